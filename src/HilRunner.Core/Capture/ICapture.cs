@@ -1,0 +1,60 @@
+using HilRunner.Core.Time;
+
+namespace HilRunner.Core.Capture;
+
+public enum CaptureKind { FromDevice, ToDevice, Event }
+
+/// <summary>Append-only record of a run: every byte in both directions, and what happened. Safe from several threads.</summary>
+public interface ICaptureWriter : IDisposable
+{
+    /// <exception cref="IOException">The capture could not be written: the run must end.</exception>
+    void Bytes(CaptureKind direction, HostTime at, ReadOnlySpan<byte> bytes);
+
+    /// <summary>A run event: a word from <see cref="RunEventNames"/> and key=value details.</summary>
+    void Event(HostTime at, string name, params ReadOnlySpan<(string Key, string Value)> details);
+
+    /// <summary>Hands everything to the operating system: after this a killed process loses nothing of it.</summary>
+    void Flush();
+}
+
+/// <param name="At">Stamp, on the clock of the process that wrote the capture.</param>
+/// <param name="Bytes">For bytes: valid until the next record is read.</param>
+public readonly record struct CaptureRecord(CaptureKind Kind, HostTime At, ReadOnlyMemory<byte> Bytes, RunEvent? Event);
+
+public sealed record RunEvent(string Name, IReadOnlyDictionary<string, string> Details);
+
+/// <summary>
+/// Reads a capture from its start, also while it is being written: <see cref="TryRead"/> returns false at the last whole
+/// record there is so far and may be called again later. Host times are nanoseconds since the Unix epoch here.
+/// </summary>
+public interface ICaptureReader : IDisposable
+{
+    bool TryRead(out CaptureRecord record);
+    /// <summary>True when the file ends inside a record (a killed writer), judged at the last failed <see cref="TryRead"/>.</summary>
+    bool EndsInMidRecord { get; }
+}
+
+public interface ICaptureStore
+{
+    ICaptureWriter Create(string path, HostClock clock);
+    ICaptureReader Open(string path);
+}
+
+/// <summary>The events a player writes into the capture.</summary>
+public static class RunEventNames
+{
+    /// <summary>link=NAME</summary>
+    public const string Opened = "opened";
+    /// <summary>A step of the conversation before and after playout: step=wait|banner|wake|identity|clock|reset|begin|end</summary>
+    public const string Step = "step";
+    /// <summary>Sample 0 of the stimulus: due_unix_ns=…, the origin of stimulus time.</summary>
+    public const string Origin = "origin";
+    /// <summary>cause=LinkFault, message=…</summary>
+    public const string LinkLost = "link_lost";
+    /// <summary>The device gave no credit for the stated time: sent=…, consumed=…</summary>
+    public const string CreditStarved = "credit_starved";
+    /// <summary>The device said nothing for the stated time.</summary>
+    public const string Silent = "silent";
+    /// <summary>cause=completed|credit_starved|link_lost|stopped|parent_gone|… sent=…</summary>
+    public const string Ended = "ended";
+}

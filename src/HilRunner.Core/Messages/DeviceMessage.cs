@@ -1,0 +1,72 @@
+using HilRunner.Core.Time;
+
+namespace HilRunner.Core.Messages;
+
+public enum MessageKind { Decision, Credit, Booted, Sample, Identity, Clock }
+
+/// <summary>
+/// One message from the device, decoded. A value: decoding a decision allocates nothing in steady state, class names come
+/// from a bounded table.
+/// </summary>
+public readonly struct DeviceMessage
+{
+    public required MessageKind Kind { get; init; }
+    /// <summary>For a decision: index into <see cref="Rigs.DeviceDescription.Outputs"/>.</summary>
+    public int Output { get; init; }
+    /// <summary>For a decision: the device's class name after the rig's mapping; a code that no mapping knows keeps its text.</summary>
+    public string? Class { get; init; }
+    /// <summary>The device's own sample number (0 = the first sample after begin, lead included).</summary>
+    public long? N { get; init; }
+    /// <summary>The device's clock as sent: not unwrapped. In units of the rig's clock.</summary>
+    public ulong? Ticks { get; init; }
+    public double? Confidence { get; init; }
+    /// <summary>For a clock answer: the token asked with.</summary>
+    public ulong? Token { get; init; }
+    /// <summary>For a measured sample: counts in the order of the input channels. The decoder's own buffer: copy to keep.</summary>
+    public ReadOnlyMemory<double> Values { get; init; }
+    /// <summary>For identity and banner: what was said (product, version, image, slot …).</summary>
+    public IReadOnlyDictionary<string, string>? Fields { get; init; }
+    /// <summary>Arrival of the read that held the message's first byte.</summary>
+    public required HostTime FirstByte { get; init; }
+    /// <summary>Arrival of the read that held its last byte.</summary>
+    public required HostTime LastByte { get; init; }
+    /// <summary>Length on the wire in bytes, delimiters included.</summary>
+    public required int WireLength { get; init; }
+}
+
+public interface IMessageSink
+{
+    void OnMessage(in DeviceMessage message);
+}
+
+/// <summary>Counts since the decoder was made. Every received byte is in a message, an unknown or bad frame, or still pending.</summary>
+public readonly record struct DecoderCounts(long Messages, long FramesBad, long LinesUnknown, long BytesDiscarded);
+
+/// <summary>Turns received bytes into messages. Garbage is counted, never an exception and never a decision.</summary>
+public interface IDeviceDecoder : IDisposable
+{
+    void Feed(ReadOnlySpan<byte> bytes, HostTime arrival, IMessageSink sink);
+    DecoderCounts Counts { get; }
+}
+
+/// <summary>
+/// Speaks a device's format, as its rig describes it: makes the frames to send and the decoder for what comes back.
+/// Values for templates: <c>n</c>, channel names, <c>rate_mhz</c> (millihertz), <c>token</c>.
+/// </summary>
+public interface IDeviceFormat : IDisposable
+{
+    /// <summary>The begin message, framed; empty when the rig has none.</summary>
+    byte[] Begin(SampleRate rate, long sampleCount);
+    /// <summary>One frame with <paramref name="count"/> samples from index <paramref name="first"/> of counts[channel][sample].</summary>
+    byte[] Samples(IReadOnlyList<int[]> counts, int first, int count);
+    byte[] End(long sampleCount);
+    /// <summary>Any other message of the rig (identity or clock question, poll, reset, wake), placeholders filled, framed.</summary>
+    byte[] Message(Rigs.OutgoingMessage message, ulong token = 0);
+    IDeviceDecoder NewDecoder();
+}
+
+public interface IDeviceFormatFactory
+{
+    /// <exception cref="InvalidDataException">The description cannot be used; says why.</exception>
+    IDeviceFormat Create(Rigs.DeviceDescription device);
+}

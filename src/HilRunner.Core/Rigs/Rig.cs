@@ -1,0 +1,169 @@
+using HilRunner.Core.Links;
+
+namespace HilRunner.Core.Rigs;
+
+/// <summary>One bench position, as its rig file describes it.</summary>
+public sealed record Rig
+{
+    public required string Name { get; init; }
+    public required DeviceDescription Device { get; init; }
+    /// <summary>Sent before every run, so that no state leaks from run to run.</summary>
+    public SendStep? BeforeEach { get; init; }
+    /// <summary>Commands that flash and power-cycle; run without a shell.</summary>
+    public IReadOnlyList<PrepareCommand> Prepare { get; init; } = [];
+    public HealthLimits Health { get; init; } = new();
+}
+
+/// <param name="Wait">How long to wait after sending, at most, for <paramref name="Until"/>; or simply that long.</param>
+/// <param name="Until">Name of a message under says (for instance booted) that ends the wait.</param>
+public sealed record SendStep(OutgoingMessage Send, TimeSpan Wait, string? Until);
+
+public sealed record PrepareCommand(string Program, IReadOnlyList<string> Arguments, TimeSpan Limit);
+
+/// <summary>What the rig itself must keep to; beyond these a run proves nothing about the device.</summary>
+public sealed record HealthLimits
+{
+    /// <summary>Latest a sample may be after it was due. Default 5 ms.</summary>
+    public TimeSpan Late { get; init; } = TimeSpan.FromMilliseconds(5);
+    /// <summary>Samples that may be lost. Default 0.</summary>
+    public long Lost { get; init; }
+    /// <summary>Largest half-width of the clock map. Default 2 ms. Judged only where device time is used.</summary>
+    public TimeSpan Clock { get; init; } = TimeSpan.FromMilliseconds(2);
+    /// <summary>Damaged frames from the device that may be seen. Default 0.</summary>
+    public long FramesBad { get; init; }
+    /// <summary>The run ends when a device with credit gives none, or a playing device is silent, for this long. Default 10 s.</summary>
+    public TimeSpan Silence { get; init; } = TimeSpan.FromSeconds(10);
+}
+
+public sealed record OnOpen
+{
+    public LineState Dtr { get; init; }
+    public LineState Rts { get; init; }
+    /// <summary>How long to wait after opening; at most that long when <see cref="Until"/> is given.</summary>
+    public TimeSpan Wait { get; init; }
+    /// <summary>Name of a message under says that ends the wait.</summary>
+    public string? Until { get; init; }
+}
+
+public enum Pace { Host, Credit, Device }
+
+/// <summary>The device and its format, all as data.</summary>
+public sealed record DeviceDescription
+{
+    public required LinkSpec Link { get; init; }
+    public OnOpen OnOpen { get; init; } = new();
+    public required FramingSpec Framing { get; init; }
+    public required Hears Hears { get; init; }
+    public required Says Says { get; init; }
+    /// <summary>Raw value (as text, integers in decimal) → class name. Empty: classes are named as the device names them.</summary>
+    public IReadOnlyDictionary<string, string> Classes { get; init; } = new Dictionary<string, string>();
+    /// <summary>The observed class becomes (none) that long after the last message; null for devices that report changes only.</summary>
+    public TimeSpan? StaleAfter { get; init; }
+    public Poll? Poll { get; init; }
+    public required InputSpec Input { get; init; }
+    public Query? Identity { get; init; }
+    public ClockQuery? Clock { get; init; }
+    public Wake? Wake { get; init; }
+    public Pace Pace { get; init; }
+    /// <summary>Names of the outputs in the order of the rig file.</summary>
+    public IReadOnlyList<string> Outputs => [.. Says.Decisions.Select(d => d.Output)];
+}
+
+/// <summary>What the device hears. Null: nothing is sent for it.</summary>
+public sealed record Hears
+{
+    public OutgoingMessage? Begin { get; init; }
+    public required OutgoingMessage Sample { get; init; }
+    public OutgoingMessage? End { get; init; }
+    /// <summary>Samples in one message, 1 to 1024. In a template the part in [[ ]] is repeated for each sample.</summary>
+    public int SamplesPerMessage { get; init; } = 1;
+}
+
+/// <summary>What the device says.</summary>
+public sealed record Says
+{
+    public required IReadOnlyList<DecisionFormat> Decisions { get; init; }
+    /// <summary>n: samples up to n are consumed.</summary>
+    public IncomingMessage? Credit { get; init; }
+    /// <summary>The banner after a start: seen in mid-run it is a device reset.</summary>
+    public IncomingMessage? Booted { get; init; }
+    /// <summary>What the device measured.</summary>
+    public IncomingMessage? Sample { get; init; }
+}
+
+/// <summary>One output of the device.</summary>
+/// <param name="Field">Class in a bit field: (value &amp; Mask) &gt;&gt; Shift; null for a plain value or name.</param>
+/// <param name="Classes">This output's own mapping; null: the device's.</param>
+public sealed record DecisionFormat(string Output, IncomingMessage Message, BitField? Field, IReadOnlyDictionary<string, string>? Classes);
+
+public sealed record BitField(ulong Mask, int Shift);
+
+/// <summary>Exactly one of the two is given.</summary>
+/// <param name="Template">Text with placeholders in braces.</param>
+public sealed record OutgoingMessage(string? Template, BinaryLayout? Layout);
+
+/// <summary>Exactly one of the two is given.</summary>
+/// <param name="Pattern">A regular expression with named groups: class, n, t_us, score, version …</param>
+public sealed record IncomingMessage(string? Pattern, BinaryLayout? Layout);
+
+/// <summary>A binary frame: its type value (null when the framing has no type field) and its fields, in order.</summary>
+public sealed record BinaryLayout(long? Type, IReadOnlyList<BinaryField> Fields)
+{
+    /// <summary>For blocks: these fields are repeated, once a sample, after <see cref="Fields"/>.</summary>
+    public IReadOnlyList<BinaryField> Repeat { get; init; } = [];
+}
+
+public enum FieldType { U8, I8, U16Le, U16Be, I16Le, I16Be, U24Le, U24Be, I24Le, I24Be, U32Le, U32Be, I32Le, I32Be, U64Le, U64Be, I64Le, I64Be, F32Le, F32Be, F64Le, F64Be }
+
+/// <param name="Name">As for named groups; "_" is skipped (sent as 0).</param>
+/// <param name="Scale">Decoded value = raw × Scale.</param>
+/// <param name="Value">Constant: sent so; a received frame with another value here is not this message.</param>
+public sealed record BinaryField(string Name, FieldType Type, double Scale = 1, long? Value = null);
+
+public enum FramingKind { Lines, Cobs, Slip, Hdlc, Length, Adapter }
+public enum ByteOrder { Little, Big }
+
+/// <summary>How bytes become frames. Which entries apply depends on <see cref="Kind"/>.</summary>
+public sealed record FramingSpec(FramingKind Kind)
+{
+    /// <summary>Longest frame in bytes; a longer one is counted bad and dropped up to the next delimiter. 16 to 65536.</summary>
+    public int MaxLength { get; init; } = 4096;
+    /// <summary>What ends a sent line: \n or \r\n. Received lines may end in either.</summary>
+    public string LineEnd { get; init; } = "\n";
+    /// <summary>Name of the check sum, as in the docs' table; null: none (hdlc: always CRC-16/IBM-SDLC unless named).</summary>
+    public string? Crc { get; init; }
+    public ByteOrder CrcOrder { get; init; } = ByteOrder.Little;
+    /// <summary>Type field at the start of the payload (cobs, slip, hdlc) or after the length (length); null: no type.</summary>
+    public FieldType? TypeField { get; init; }
+    /// <summary>length: the bytes that start a frame.</summary>
+    public ReadOnlyMemory<byte> Sync { get; init; }
+    /// <summary>length: type of the length field.</summary>
+    public FieldType LengthField { get; init; } = FieldType.U8;
+    /// <summary>length: added to the field's value to get the number of bytes between length field and check sum.</summary>
+    public int LengthAdd { get; init; }
+    /// <summary>length: true when the check sum covers sync and length too; false: it covers what follows the length field.</summary>
+    public bool CrcCoversHeader { get; init; }
+    /// <summary>adapter: the program that understands the device.</summary>
+    public string? Program { get; init; }
+    public IReadOnlyList<string> Arguments { get; init; } = [];
+}
+
+public sealed record Poll(OutgoingMessage Send, TimeSpan Every);
+
+/// <param name="Answer">Pattern with named groups (identity: product, version, image, slot).</param>
+public sealed record Query(OutgoingMessage Ask, IncomingMessage Answer);
+
+/// <param name="TickNs">Length of one tick of the device's clock in ns; 1000 for µs.</param>
+/// <param name="Bits">Width of the clock: 16, 32 or 64; it wraps.</param>
+public sealed record ClockQuery(OutgoingMessage Ask, IncomingMessage Answer, int Bits, double TickNs);
+
+public sealed record Wake(OutgoingMessage Send, TimeSpan Delay);
+
+public sealed record InputSpec(Time.SampleRate Rate, IReadOnlyList<InputChannel> Channels);
+
+/// <param name="UnitsPerCount">g (ax ay az) or °/s (gx gy gz) of one count.</param>
+/// <param name="Range">Full scale ±, in the same unit.</param>
+public sealed record InputChannel(string Name, double UnitsPerCount, double Range)
+{
+    public int MaxCount => (int)Math.Floor(Range / UnitsPerCount + 1e-9);
+}

@@ -1,0 +1,10 @@
+using HilRunner.Core.Time;
+
+namespace HilRunner.Core.Runs;
+
+/// <summary>One row of expected.csv: over [Start, End) the device should report <paramref name="Class"/>.</summary>
+/// <param name="Start">Not below 0.</param>
+/// <param name="End">After Start; the scorer cuts it at the end of the stimulus.</param>
+/// <param name="Class">The device's class name.</param>
+/// <param name="Trial">Number of the trial, by stimulus step; null where the file has none.</param>
+public sealed record ReferenceInterval(StimulusTime Start, StimulusTime End, string Class, int? Trial = null);

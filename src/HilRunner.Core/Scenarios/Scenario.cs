@@ -1,0 +1,123 @@
+using HilRunner.Core.Time;
+
+namespace HilRunner.Core.Scenarios;
+
+/// <summary>A stimulus, the reference timeline that comes with it, and the limits.</summary>
+public sealed record Scenario
+{
+    public required string Name { get; init; }
+    public required IReadOnlyList<StimulusStep> Steps { get; init; }
+    /// <summary>Label → device class; labels that are not listed keep their name.</summary>
+    public IReadOnlyDictionary<string, string> Classes { get; init; } = new Dictionary<string, string>();
+    public ScoringRules Rules { get; init; } = new();
+    /// <summary>Unscored run-in before the first sample.</summary>
+    public TimeSpan Lead { get; init; }
+}
+
+/// <summary>What the scorer needs to know beside the timelines.</summary>
+public sealed record ScoringRules
+{
+    /// <summary>Momentary classes.</summary>
+    public IReadOnlyList<string> Events { get; init; } = [];
+    /// <summary>Device classes (after mapping) whose reference time is never right or wrong.</summary>
+    public IReadOnlyList<string> Unscored { get; init; } = [];
+    public long GraceNs { get; init; }
+    /// <summary>Recognised only when the reaction is within this; required where there are events.</summary>
+    public long? WithinNs { get; init; }
+    public IReadOnlyList<Limit> Limits { get; init; } = [];
+    /// <summary>From the rig; per run, not per scenario.</summary>
+    public long? StaleAfterNs { get; init; }
+}
+
+public enum Measure
+{
+    Accuracy, BalancedAccuracy, Recall, Precision, F1, Recognised, Missed, Reaction, Settling, ReportLatency, Dropouts,
+    ChatterPerMinute, SurplusPerMinute, ShortestDwell, Insertions, Deletions, Fragmented, Merged, FalseAlarmsPerHour,
+    DeviceResets, DeviceSilences,
+}
+
+public enum Statistic { P50, P90, P95, P99, Max, Mean }
+
+/// <summary>One limit. Exactly one of AtMost and AtLeast; shares as 0 to 1, times in seconds, rates per minute or hour.</summary>
+public sealed record Limit(Measure Measure)
+{
+    public string? Class { get; init; }
+    public Statistic? Statistic { get; init; }
+    public double? AtMost { get; init; }
+    public double? AtLeast { get; init; }
+    /// <summary>0 to 1, exclusive. Such a limit is judged over a suite's pooled trials, not per run.</summary>
+    public double? Confidence { get; init; }
+    public string? Output { get; init; }
+}
+
+public abstract record StimulusStep;
+
+/// <summary>Part of a recording, transformed.</summary>
+public sealed record PlayStep(string Path) : StimulusStep
+{
+    public StimulusTime? From { get; init; }
+    public StimulusTime? To { get; init; }
+    /// <summary>Rotations in the order of the file: axis x, y or z, right-handed, degrees.</summary>
+    public IReadOnlyList<Rotation> Rotate { get; init; } = [];
+    /// <summary>Factor on all channels.</summary>
+    public double Scale { get; init; } = 1;
+    /// <summary>Standard deviation of added white noise on acceleration, in g. Seeded by the run's seed and the step's place.</summary>
+    public double NoiseG { get; init; }
+    public ForeignFormat? Format { get; init; }
+}
+
+public sealed record Rotation(char Axis, double Degrees);
+
+/// <summary>How to read a file that is not in the native form.</summary>
+public sealed record ForeignFormat
+{
+    /// <summary>"space" (any run of blanks), "tab", "comma", "semicolon".</summary>
+    public string Separator { get; init; } = "comma";
+    public bool Header { get; init; }
+    /// <summary>One entry per column of the file: ax ay az gx gy gz, "t", or "_" to skip.</summary>
+    public required IReadOnlyList<string> Columns { get; init; }
+    /// <summary>"g", "mg", "m/s2"</summary>
+    public string Acceleration { get; init; } = "g";
+    /// <summary>"dps" or "rad/s"</summary>
+    public string Gyro { get; init; } = "dps";
+    public SampleRate? Rate { get; init; }
+    public ForeignLabels? Labels { get; init; }
+}
+
+/// <summary>Labels of a foreign file: rows of an interval file that match the given columns.</summary>
+/// <param name="Path">Interval file.</param>
+/// <param name="Separator">As in <see cref="ForeignFormat.Separator"/>.</param>
+/// <param name="Columns">One entry per column: class, first, last (samples) or start_s, end_s, "_", or any name used in Where.</param>
+public sealed record ForeignLabels(string Path, string Separator, IReadOnlyList<string> Columns)
+{
+    /// <summary>Column name → value that a row must have to belong to this recording.</summary>
+    public IReadOnlyDictionary<string, string> Where { get; init; } = new Dictionary<string, string>();
+    /// <summary>Number of the first sample: 0 or 1. The last sample is inclusive.</summary>
+    public int FirstIndex { get; init; } = 1;
+    /// <summary>Code in the class column → label name.</summary>
+    public IReadOnlyDictionary<string, string> Names { get; init; } = new Dictionary<string, string>();
+}
+
+/// <summary>A made signal: rest (1 g upwards, +z) or a tone on top of rest.</summary>
+/// <param name="ToneHz">Null for rest.</param>
+/// <param name="PeakG">Amplitude, zero to peak.</param>
+/// <param name="Axis">x, y or z.</param>
+public sealed record SynthStep(TimeSpan For, string Class, double? ToneHz, double PeakG, char Axis) : StimulusStep;
+
+/// <summary>Moved by hand: nothing is injected.</summary>
+public sealed record PromptStep(string Say, TimeSpan For, string Class) : StimulusStep;
+
+/// <summary>Scenarios × repeats, in an order.</summary>
+public sealed record Suite
+{
+    public required string Name { get; init; }
+    /// <summary>Files after expansion of the globs, sorted ordinally, each once; paths relative to the working directory or absolute.</summary>
+    public required IReadOnlyList<string> Scenarios { get; init; }
+    public int Repeats { get; init; } = 1;
+    public SuiteOrder Order { get; init; }
+    public ulong Seed { get; init; } = 1;
+    /// <summary>Limits with confidence, judged once over the pooled trials.</summary>
+    public IReadOnlyList<Limit> Limits { get; init; } = [];
+}
+
+public enum SuiteOrder { AsListed, Shuffled }

@@ -1,0 +1,26 @@
+using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Scoring;
+
+/// <summary>Everything a score follows from; nothing else may enter it.</summary>
+public sealed record ScoreInput
+{
+    public required IReadOnlyList<ReferenceInterval> Reference { get; init; }
+    /// <summary>All outputs together, in file order. <see cref="Outputs"/> names them.</summary>
+    public required IReadOnlyList<Decision> Decisions { get; init; }
+    /// <summary>One score per name; a device with a single output has one entry.</summary>
+    public IReadOnlyList<string> Outputs { get; init; } = [""];
+    /// <summary>The end T of the stimulus, or of what was played of it.</summary>
+    public required StimulusTime End { get; init; }
+    public ScoringRules Rules { get; init; } = new();
+    public RigHealth Health { get; init; } = new();
+    public DeviceHealth Device { get; init; } = new(0, 0, null);
+    /// <summary>
+    /// Host times (ns since stimulus sample 0 was due or sent) at which samples were played, ascending in N: for report
+    /// latency. Empty: none is known, report latency is null.
+    /// </summary>
+    public IReadOnlyList<PlayoutRow> Playout { get; init; } = [];
+    public SampleRate? Rate { get; init; }
+}

@@ -1,0 +1,51 @@
+using System.Runtime.CompilerServices;
+
+namespace HilRunner.Testing;
+
+/// <summary>Where tests find the checkout, the open recordings and a folder of their own.</summary>
+internal static class TestPaths
+{
+    /// <summary>The top of the checkout.</summary>
+    public static string Root { get; } = FindRoot();
+
+    /// <summary>
+    /// A file of the open recordings (HIL_OPEN_DATA, default ../shared/data beside the checkout). Absent: the test fails
+    /// in CI and says so elsewhere.
+    /// </summary>
+    public static string OpenData(string relative)
+    {
+        string root = Environment.GetEnvironmentVariable("HIL_OPEN_DATA") ?? Path.Combine(Root, "..", "shared", "data");
+        string path = Path.GetFullPath(Path.Combine(root, relative));
+        if (!File.Exists(path))
+        {
+            string message = $"needs the open recordings: {path} is absent; set HIL_OPEN_DATA to their folder";
+            if (Environment.GetEnvironmentVariable("CI") == "true") { Assert.Fail(message); }
+            Assert.Ignore(message);
+        }
+        return path;
+    }
+
+    /// <summary>An empty folder for one test, removed when disposed.</summary>
+    public static TemporaryFolder NewFolder([CallerMemberName] string name = "") => new(name);
+
+    private static string FindRoot()
+    {
+        for (var folder = new DirectoryInfo(AppContext.BaseDirectory); folder is not null; folder = folder.Parent)
+        {
+            if (File.Exists(Path.Combine(folder.FullName, "HilRunner.sln"))) { return folder.FullName; }
+        }
+        throw new DirectoryNotFoundException($"no HilRunner.sln above {AppContext.BaseDirectory}");
+    }
+}
+
+internal sealed class TemporaryFolder : IDisposable
+{
+    public TemporaryFolder(string name) =>
+        Path = Directory.CreateTempSubdirectory($"hil-{name[..Math.Min(name.Length, 40)]}-").FullName;
+
+    public string Path { get; }
+
+    public string File(string name) => System.IO.Path.Combine(Path, name);
+
+    public void Dispose() => Directory.Delete(Path, recursive: true);
+}
