@@ -1,0 +1,16 @@
+namespace HilRunner.Core.Runs;
+
+/// <summary>Names of the files in a run's folder.</summary>
+public static class RunFiles
+{
+    public const string Manifest = "run.yaml";
+    public const string Capture = "link.pcapng";
+    public const string Playout = "playout.csv";
+    public const string Expected = "expected.csv";
+    public const string Decisions = "decisions.csv";
+    /// <summary>What was played, as a recording in the native form, in physical units after quantisation, lead left out.</summary>
+    public const string Stimulus = "stimulus.csv";
+    public const string Score = "score.json";
+    public const string Report = "report.html";
+    public const string Log = "log.clef";
+}

@@ -1,0 +1,29 @@
+using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
+using HilRunner.Scoring;
+
+namespace HilRunner.Reporting;
+
+/// <summary>A run as a report shows it: everything comes from the run's folder.</summary>
+public sealed record StoredRun
+{
+    /// <summary>The run's folder.</summary>
+    public required string Folder { get; init; }
+    public required RunManifest Manifest { get; init; }
+    public required Score Score { get; init; }
+    public required IReadOnlyList<ReferenceInterval> Reference { get; init; }
+    public required IReadOnlyList<Decision> Decisions { get; init; }
+    public required IReadOnlyList<PlayoutRow> Playout { get; init; }
+    public required StimulusTime End { get; init; }
+    /// <summary>Channel name → samples in g or °/s, from the first stimulus sample on, at the manifest's rate.</summary>
+    public required IReadOnlyDictionary<string, double[]> Motion { get; init; }
+    /// <summary>Rig and device trouble on the stimulus axis: resets, silences, lost link, starved credit.</summary>
+    public IReadOnlyList<RunIncident> Incidents { get; init; } = [];
+    /// <summary>Classes in the order of the rig file, for fixed colours; classes that turn up beside them come after.</summary>
+    public IReadOnlyList<string> ClassOrder { get; init; } = [];
+    /// <summary>Event classes, grace and within of the scenario.</summary>
+    public required Core.Scenarios.ScoringRules Rules { get; init; }
+}
+
+/// <param name="At">Null where it cannot be placed on the stimulus axis.</param>
+public sealed record RunIncident(StimulusTime? At, string What);

@@ -1,0 +1,90 @@
+using HilRunner.Core.Scenarios;
+
+namespace HilRunner.Scoring;
+
+/// <summary>ETSI ES 201 873-1 verdicts; <see cref="Error"/> is the tool's own and overrides all. Ordered by severity.</summary>
+public enum Verdict { None, Pass, Inconc, Fail, Error }
+
+/// <summary>What a run was worth: one <see cref="OutputScore"/> for each output of the device, and the verdict over all.</summary>
+public sealed record Score
+{
+    public required Verdict Verdict { get; init; }
+    /// <summary>Sentences a colleague would say, the deciding one first.</summary>
+    public required IReadOnlyList<string> Reasons { get; init; }
+    public required IReadOnlyList<OutputScore> Outputs { get; init; }
+    /// <summary>All limits in the order of the scenario, the two default ones (device resets, silences) last.</summary>
+    public required IReadOnlyList<LimitOutcome> Limits { get; init; }
+    public required Core.Runs.RigHealth Health { get; init; }
+    public required Core.Runs.DeviceHealth Device { get; init; }
+}
+
+public sealed record OutputScore
+{
+    public required string Output { get; init; }
+    public required Agreement Strict { get; init; }
+    public required Agreement Graced { get; init; }
+    /// <summary>Ordered by start, then class.</summary>
+    public required IReadOnlyList<TrialScore> Trials { get; init; }
+    /// <summary>By class, ordinally; likewise below.</summary>
+    public required IReadOnlyDictionary<string, LatencySummary> Reaction { get; init; }
+    public required IReadOnlyDictionary<string, LatencySummary> Settling { get; init; }
+    public required IReadOnlyDictionary<string, LatencySummary> Report { get; init; }
+    public required IReadOnlyDictionary<string, EventScore> Events { get; init; }
+    public required ChangeScore Changes { get; init; }
+    public required IReadOnlyDictionary<string, SegmentScore> Segments { get; init; }
+}
+
+/// <summary>Time-weighted agreement of states. Undefined figures (denominator 0) are null.</summary>
+public sealed record Agreement
+{
+    public required long ScoredNs { get; init; }
+    /// <summary>[reference class][observed class or "(none)"] → ns; only durations above 0.</summary>
+    public required IReadOnlyDictionary<string, IReadOnlyDictionary<string, long>> ConfusionNs { get; init; }
+    public double? Accuracy { get; init; }
+    public double? BalancedAccuracy { get; init; }
+    public double? Kappa { get; init; }
+    public double? Mcc { get; init; }
+    public required IReadOnlyDictionary<string, ClassAgreement> PerClass { get; init; }
+}
+
+public sealed record ClassAgreement(double? Recall, double? Precision, double? F1);
+
+public sealed record TrialScore
+{
+    public required string Class { get; init; }
+    public required long StartNs { get; init; }
+    public required long EndNs { get; init; }
+    public bool IsEvent { get; init; }
+    public required bool Already { get; init; }
+    public required bool Missed { get; init; }
+    public required bool Recognised { get; init; }
+    public required bool Counted { get; init; }
+    public long? ReactionNs { get; init; }
+    public long? SettlingNs { get; init; }
+    public int? Dropouts { get; init; }
+    public int? Chatter { get; init; }
+    public long? ReportLatencyNs { get; init; }
+    public long? UncertaintyNs { get; init; }
+}
+
+/// <summary>Seconds; statistics are Hyndman–Fan type 7; a missed trial is +∞, written null; n counts the trials in the statistic.</summary>
+public sealed record LatencySummary(int N, int Missed, int Already, double? P50, double? P90, double? P95, double? P99, double? Max, double? Mean);
+
+public sealed record EventScore(int Hits, int Misses, int FalseAlarms, double? FalseAlarmsPerHour);
+
+public sealed record ChangeScore(int Observed, int Reference, int Surplus, long? ShortestDwellNs, double? MedianDwellS, double? ChatterPerMinute, double? SurplusPerMinute);
+
+public sealed record SegmentScore(ReferenceSegments Reference, ObservedSegments Observed, SegmentTimes TimeNs);
+
+public sealed record ReferenceSegments(int Correct, int Deletion, int Fragmented, int Merged, int FragmentedAndMerged);
+
+public sealed record ObservedSegments(int Correct, int Insertion, int Fragmenting, int Merging, int FragmentingAndMerging);
+
+public sealed record SegmentTimes(long TruePositive, long Insertion, long Merge, long OverfillStart, long OverfillEnd, long Deletion, long Fragmentation, long UnderfillStart, long UnderfillEnd);
+
+public enum Outcome { Held, Broken, Open }
+
+/// <param name="Text">The limit in words, as people and score.json show it: "recognised carried ≥ 0.95".</param>
+/// <param name="Figure">Null: not defined, with <paramref name="Why"/>. +∞ is possible for latencies (missed trials).</param>
+/// <param name="Why">Why a limit is open, or what broke it ("41 of 46"); empty where there is nothing to add.</param>
+public sealed record LimitOutcome(Limit Limit, string Text, double? Figure, double Bound, Outcome Outcome, string Why, string Output);
