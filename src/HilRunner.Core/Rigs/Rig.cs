@@ -159,7 +159,12 @@ public sealed record ClockQuery(OutgoingMessage Ask, IncomingMessage Answer, int
 
 public sealed record Wake(OutgoingMessage Send, TimeSpan Delay);
 
-public sealed record InputSpec(Time.SampleRate Rate, IReadOnlyList<InputChannel> Channels);
+/// <summary>What the device takes in.</summary>
+public sealed record InputSpec(Time.SampleRate Rate, IReadOnlyList<InputChannel> Channels)
+{
+    /// <summary>Samples that may be on the way, sent but not yet consumed, where the device gives credit. 1 to 100000.</summary>
+    public int Window { get; init; } = 200;
+}
 
 /// <param name="UnitsPerCount">g (ax ay az) or °/s (gx gy gz) of one count.</param>
 /// <param name="Range">Full scale ±, in the same unit.</param>

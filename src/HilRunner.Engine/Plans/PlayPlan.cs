@@ -1,0 +1,46 @@
+using HilRunner.Core.Time;
+
+namespace HilRunner.Engine.Plans;
+
+/// <summary>
+/// All that a player needs for one run, worked out beforehand: finished frames and when each is due. The player adds
+/// nothing to it; what comes back is the capture.
+/// </summary>
+public sealed record PlayPlan
+{
+    /// <summary>Folder of the run; the player writes link.pcapng and playout.csv there.</summary>
+    public required string Folder { get; init; }
+    public required SampleRate Rate { get; init; }
+    /// <summary>Stimulus seconds per host second; null: as fast as the device's credit allows.</summary>
+    public decimal? Speed { get; init; }
+    /// <summary>Samples to send, lead included.</summary>
+    public required int SampleCount { get; init; }
+    public required int LeadSamples { get; init; }
+    public required int SamplesPerFrame { get; init; }
+    /// <summary>Empty: the device has no such message.</summary>
+    public byte[] Begin { get; init; } = [];
+    public byte[] End { get; init; } = [];
+    /// <summary>All frames, one after another.</summary>
+    public required byte[] Frames { get; init; }
+    /// <summary>Where each frame ends in <see cref="Frames"/>, ascending.</summary>
+    public required int[] FrameEnds { get; init; }
+
+    /// <summary>Number of the first and one past the last sample in frame <paramref name="frame"/>, counted from the lead's first.</summary>
+    public (int First, int End) SamplesOf(int frame) =>
+        (frame * SamplesPerFrame, Math.Min((frame + 1) * SamplesPerFrame, SampleCount));
+
+    public ReadOnlyMemory<byte> Frame(int frame)
+    {
+        int start = frame == 0 ? 0 : FrameEnds[frame - 1];
+        return Frames.AsMemory(start, FrameEnds[frame] - start);
+    }
+
+    /// <summary>
+    /// When a frame is due, in host ns since the first frame's lead began: when its last sample would have been measured.
+    /// </summary>
+    public long DueNs(int frame)
+    {
+        if (Speed is not { } speed) { throw new InvalidOperationException("nothing is due where the device sets the pace"); }
+        return (long)decimal.Round(Rate.TimeOf(SamplesOf(frame).End - 1).Ns / speed);
+    }
+}

@@ -1,0 +1,165 @@
+using System.Globalization;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Links;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Plans;
+
+namespace HilRunner.Engine.Playing;
+
+/// <summary>
+/// One run on an open link: what is said before playout (wake, reset, identity, clock), playout, and what is waited for after
+/// it. Each step is an event in the capture, so that a reviewer of the capture knows what was asked when.
+/// </summary>
+public sealed class PlayerRun(
+    PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture, HostClock clock)
+{
+    private const int ClockExchanges = 8;
+    private const int IdentityTries = 3;
+    private static readonly TimeSpan s_answer = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan s_clockAnswer = TimeSpan.FromMilliseconds(500);
+    private static readonly TimeSpan s_quiet = TimeSpan.FromMilliseconds(300);
+    private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(3);
+    private readonly DeviceDescription _device = rig.Device;
+    private ulong _token;
+
+    /// <summary>Samples handed to the link.</summary>
+    public int Sent { get; private set; }
+
+    /// <exception cref="RunEndedException">The run ended before its end; a whole capture up to there is on disk.</exception>
+    public void Run()
+    {
+        Wake();
+        Reset();
+        Identify();
+        ReadClock("before");
+        conversation.ForgetCredit();
+        Step("begin");
+        Send(plan.Begin);
+        using (var log = new PlayoutLog(Path.Combine(plan.Folder, RunFiles.Playout)))
+        {
+            var playout = new Playout(plan, rig, format, link, conversation, capture, log, clock);
+            try { playout.Run(); }
+            finally { Sent = playout.Sent; }
+        }
+        Step("end");
+        Send(plan.End);
+        Linger();
+        ReadClock("after");
+    }
+
+    /// <summary>After opening: many boards have just been reset by it and need a moment.</summary>
+    public void AfterOpening()
+    {
+        var opened = _device.OnOpen;
+        Step("opened");
+        if (opened.Wait <= TimeSpan.Zero) { return; }
+        Await(opened.Until, 0, opened.Wait);
+    }
+
+    private void Wake()
+    {
+        if (_device.Wake is not { } wake) { return; }
+        Step("wake");
+        Send(format.Message(wake.Send));
+        Flush();
+        conversation.Pass(wake.Delay);
+    }
+
+    private void Reset()
+    {
+        if (rig.BeforeEach is not { } reset) { return; }
+        Step("reset");
+        long before = reset.Until is { } name ? conversation.Heard(KindOf(name)) : 0;
+        Send(format.Message(reset.Send));
+        if (reset.Wait > TimeSpan.Zero) { Await(reset.Until, before, reset.Wait); }
+    }
+
+    private void Identify()
+    {
+        if (_device.Identity is not { } identity) { return; }
+        for (int attempt = 1; attempt <= IdentityTries; attempt++)
+        {
+            long before = conversation.Heard(MessageKind.Identity);
+            Step("identity");
+            Send(format.Message(identity.Ask));
+            Flush();
+            if (conversation.WaitFor(MessageKind.Identity, before, s_answer)) { return; }
+        }
+        throw new RunEndedException(
+            EndCause.NoAnswer,
+            $"no answer to the identity question in {IdentityTries} tries; check wiring, speed and the pattern device.identity.answer");
+    }
+
+    private void ReadClock(string when)
+    {
+        if (_device.Clock is not { } query) { return; }
+        for (int i = 0; i < ClockExchanges; i++)
+        {
+            long before = conversation.Heard(MessageKind.Clock);
+            ulong token = ++_token;
+            byte[] question = format.Message(query.Ask, token);
+            HostTime sent = Send(question);
+            capture.Event(
+                sent, RunEventNames.Step, ("step", "clock"), ("when", when), ("token", token.ToString(CultureInfo.InvariantCulture)),
+                ("sent_unix_ns", clock.ToUnixNs(sent).ToString(CultureInfo.InvariantCulture)),
+                ("bytes", question.Length.ToString(CultureInfo.InvariantCulture)));
+            Flush();
+            if (!conversation.WaitFor(MessageKind.Clock, before, s_clockAnswer)) { return; }
+        }
+    }
+
+    /// <summary>Gives the device time to consume what is on the way and to say what it makes of it.</summary>
+    private void Linger()
+    {
+        Flush();
+        if (_device.Says.Credit is not null && !conversation.WaitConsumed(plan.SampleCount - 1, rig.Health.Silence))
+        {
+            long consumed = conversation.Consumed + 1;
+            capture.Event(
+                clock.Now, RunEventNames.CreditStarved, ("sent", plan.SampleCount.ToString(CultureInfo.InvariantCulture)),
+                ("consumed", consumed.ToString(CultureInfo.InvariantCulture)));
+            throw new RunEndedException(
+                EndCause.Silent, $"all {plan.SampleCount} samples were sent, {consumed} were consumed, then nothing more");
+        }
+        conversation.WaitQuiet(s_quiet, s_longestLinger);
+    }
+
+    private void Await(string? message, long heardBefore, TimeSpan limit)
+    {
+        Flush();
+        if (message is null) { conversation.Pass(limit); }
+        else { conversation.WaitFor(KindOf(message), heardBefore, limit); }
+    }
+
+    private HostTime Send(byte[] bytes)
+    {
+        if (bytes.Length == 0) { return clock.Now; }
+        try
+        {
+            HostTime at = link.Write(bytes, rig.Health.Silence);
+            capture.Bytes(CaptureKind.ToDevice, at, bytes);
+            return at;
+        }
+        catch (LinkException fault)
+        {
+            throw new RunEndedException(fault.Fault == LinkFault.WriteTimeout ? EndCause.NoAnswer : EndCause.LinkLost, fault.Message);
+        }
+    }
+
+    private void Step(string step) => capture.Event(clock.Now, RunEventNames.Step, ("step", step));
+
+    private void Flush() => capture.Flush();
+
+    private static MessageKind KindOf(string name) => name switch
+    {
+        "booted" => MessageKind.Booted,
+        "credit" => MessageKind.Credit,
+        "identity" => MessageKind.Identity,
+        "sample" => MessageKind.Sample,
+        "clock" => MessageKind.Clock,
+        _ => MessageKind.Decision,
+    };
+}

@@ -1,0 +1,111 @@
+using System.Globalization;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Links;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Plans;
+
+namespace HilRunner.Engine.Playing;
+
+/// <summary>
+/// The life of a player process: it owns the rig's link from the first plan on, keeps it open from run to run (opening resets
+/// many boards), opens it again after a loss, and ends when the pipe from its parent does.
+/// </summary>
+public sealed class PlayerSession : IDisposable
+{
+    private readonly Rig _rig;
+    private readonly ILinkOpener _links;
+    private readonly IDeviceFormat _format;
+    private readonly ICaptureStore _captures;
+    private readonly HostClock _clock;
+    private readonly Lock _gate = new();
+    private ILink? _link;
+    private Conversation? _conversation;
+    private bool _stopped;
+
+    public PlayerSession(Rig rig, ILinkOpener links, IDeviceFormatFactory formats, ICaptureStore captures, HostClock clock)
+    {
+        _rig = rig;
+        _links = links;
+        _format = formats.Create(rig.Device);
+        _captures = captures;
+        _clock = clock;
+    }
+
+    /// <summary>Ends the run that is under way, and every later one at its start. May be called from any thread.</summary>
+    public void Stop()
+    {
+        lock (_gate)
+        {
+            _stopped = true;
+            _conversation?.Stop();
+        }
+    }
+
+    /// <summary>Plays one plan. Never throws for what happens on the link: the result says it, and so does the capture.</summary>
+    /// <exception cref="IOException">The capture could not be made at all.</exception>
+    public (string Cause, string Message) Play(PlayPlan plan)
+    {
+        using ICaptureWriter capture = _captures.Create(Path.Combine(plan.Folder, RunFiles.Capture), _clock);
+        int sent = 0;
+        var (cause, message) = (EndCause.Completed, "");
+        try
+        {
+            bool fresh = EnsureOpen(capture);
+            var run = new PlayerRun(plan, _rig, _format, _link!, _conversation!, capture, _clock);
+            try
+            {
+                if (fresh) { run.AfterOpening(); }
+                run.Run();
+            }
+            finally { sent = run.Sent; }
+        }
+        catch (RunEndedException end) { (cause, message) = (end.Cause, end.Message); }
+        catch (LinkException fault) { (cause, message) = (EndCause.NotOpened, fault.Message); }
+        catch (IOException fault) { (cause, message) = (EndCause.CaptureFailed, fault.Message); }
+        _conversation?.End();
+        capture.Event(
+            _clock.Now, RunEventNames.Ended, ("cause", cause), ("sent", sent.ToString(CultureInfo.InvariantCulture)), ("message", message));
+        if (_conversation is { IsLost: true } || cause == EndCause.LinkLost) { Close(); }
+        return (cause, message);
+    }
+
+    public void Dispose()
+    {
+        Close();
+        _format.Dispose();
+    }
+
+    private bool EnsureOpen(ICaptureWriter capture)
+    {
+        bool fresh = _link is null;
+        if (fresh)
+        {
+            ILink link = _links.Open(_rig.Device.Link);
+            lock (_gate)
+            {
+                _link = link;
+                _conversation = new Conversation(_clock, _format.NewDecoder());
+                if (_stopped) { _conversation.Stop(); }
+            }
+            capture.Event(_clock.Now, RunEventNames.Opened, ("link", link.Name));
+            _conversation.Begin(capture);
+            link.Start(_conversation);
+        }
+        else { _conversation!.Begin(capture); }
+        return fresh;
+    }
+
+    private void Close()
+    {
+        lock (_gate)
+        {
+            _link?.Dispose();
+            _conversation?.Dispose();
+            _link = null;
+            _conversation = null;
+        }
+    }
+}

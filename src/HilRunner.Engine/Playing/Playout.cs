@@ -1,0 +1,184 @@
+using HilRunner.Core.Capture;
+using HilRunner.Core.Links;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Pacing;
+using HilRunner.Engine.Plans;
+
+namespace HilRunner.Engine.Playing;
+
+/// <summary>
+/// Sends the frames of one plan: on an absolute schedule, or as the device's credit allows. Runs on the pacing thread. In
+/// steady state it allocates nothing.
+/// </summary>
+public sealed class Playout
+{
+    /// <summary>Frames sent at once at speed max are gathered up to this many bytes.</summary>
+    private const int MostGathered = 2048;
+    private static readonly TimeSpan s_spin = TimeSpan.FromTicks(2000);
+    private const long ShortestSpunPeriodNs = 1_000_000;
+
+    private readonly PlayPlan _plan;
+    private readonly DeviceDescription _device;
+    private readonly TimeSpan _silence;
+    private readonly ILink _link;
+    private readonly Conversation _conversation;
+    private readonly ICaptureWriter _capture;
+    private readonly PlayoutLog _log;
+    private readonly HostClock _clock;
+    private readonly byte[] _poll;
+    private HostTime _nextPoll;
+
+    public Playout(
+        PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture,
+        PlayoutLog log, HostClock clock)
+    {
+        _plan = plan;
+        _device = rig.Device;
+        _silence = rig.Health.Silence;
+        _link = link;
+        _conversation = conversation;
+        _capture = capture;
+        _log = log;
+        _clock = clock;
+        _poll = _device.Poll is { } poll ? format.Message(poll.Send) : [];
+    }
+
+    /// <summary>Samples handed to the link so far.</summary>
+    public int Sent { get; private set; }
+
+    private bool HasCredit => _device.Says.Credit is not null;
+
+    /// <exception cref="RunEndedException">The run ended early; <see cref="Sent"/> says how far it came.</exception>
+    public void Run()
+    {
+        Action play = _plan.Speed is null ? PlayAsCreditAllows : PlayOnSchedule;
+        play();
+        _log.Flush();
+        _capture.Flush();
+    }
+
+    private void PlayOnSchedule()
+    {
+        long periodNs = _plan.FrameEnds.Length > 1 ? _plan.DueNs(1) - _plan.DueNs(0) : ShortestSpunPeriodNs;
+        var pacing = new PacingClock(_clock, periodNs >= ShortestSpunPeriodNs ? s_spin : TimeSpan.Zero);
+        pacing.EnterThread();
+        HostTime start = _clock.Now + TimeSpan.FromMilliseconds(2);
+        HostTime origin = new(start.Ns + (long)decimal.Round(_plan.Rate.TimeOf(_plan.LeadSamples).Ns / _plan.Speed!.Value));
+        TellOrigin(origin);
+        _nextPoll = start;
+        Func<bool> over = () => _conversation.IsOver;
+        for (int frame = 0; frame < _plan.FrameEnds.Length; frame++)
+        {
+            HostTime due = new(start.Ns + _plan.DueNs(frame));
+            if (due - _clock.Now > 2_000_000) { Flush(); }
+            while (_poll.Length > 0 && _nextPoll < due)
+            {
+                pacing.WaitUntil(_nextPoll, over);
+                SendPoll();
+            }
+            pacing.WaitUntil(due, over);
+            CheckHeard(start);
+            var (first, end) = _plan.SamplesOf(frame);
+            AwaitCredit(end - 1);
+            HostTime sent = Send(_plan.Frame(frame).Span);
+            for (int sample = first; sample < end; sample++)
+            {
+                _log.Append(new(sample - _plan.LeadSamples, due - origin, sent - origin));
+            }
+            Sent = end;
+        }
+    }
+
+    private void PlayAsCreditAllows()
+    {
+        HostTime origin = _clock.Now;
+        TellOrigin(origin);
+        _nextPoll = origin;
+        int frame = 0;
+        while (frame < _plan.FrameEnds.Length)
+        {
+            int from = frame;
+            AwaitCredit(_plan.SamplesOf(frame).End - 1);
+            long permitted = _conversation.Consumed + _device.Input.Window;
+            int startByte = from == 0 ? 0 : _plan.FrameEnds[from - 1];
+            do { frame++; }
+            while (frame < _plan.FrameEnds.Length
+                && _plan.SamplesOf(frame).End - 1 <= permitted
+                && _plan.FrameEnds[frame] - startByte <= MostGathered);
+            if (_poll.Length > 0 && _nextPoll <= _clock.Now) { SendPoll(); }
+            HostTime sent = Send(_plan.Frames.AsSpan(startByte, _plan.FrameEnds[frame - 1] - startByte));
+            int end = _plan.SamplesOf(frame - 1).End;
+            for (int sample = _plan.SamplesOf(from).First; sample < end; sample++)
+            {
+                _log.Append(new(sample - _plan.LeadSamples, null, sent - origin));
+            }
+            Sent = end;
+        }
+    }
+
+    /// <summary>Holds back while the device could not take sample <paramref name="last"/>.</summary>
+    private void AwaitCredit(int last)
+    {
+        _conversation.ThrowIfOver();
+        if (!HasCredit || last - _conversation.Consumed <= _device.Input.Window) { return; }
+        Flush();
+        if (_conversation.WaitConsumed(last - _device.Input.Window, _silence)) { return; }
+        long consumed = _conversation.Consumed;
+        _capture.Event(_clock.Now, RunEventNames.CreditStarved, ("sent", Number(Sent)), ("consumed", Number(consumed + 1)));
+        throw new RunEndedException(
+            EndCause.Silent,
+            $"the device gave no credit for {_silence.TotalSeconds:0.###} s: {Sent} samples sent, {consumed + 1} consumed");
+    }
+
+    /// <summary>A device that must speak of itself (it reports every window, or it is polled) and does not.</summary>
+    private void CheckHeard(HostTime start)
+    {
+        if (_device.StaleAfter is null && _device.Poll is null) { return; }
+        HostTime last = _conversation.LastByte;
+        HostTime since = last > start ? last : start;
+        HostTime now = _clock.Now;
+        if (now - since <= _silence.Ticks * 100) { return; }
+        string message = $"the device said nothing for {_silence.TotalSeconds:0.###} s";
+        _capture.Event(now, RunEventNames.Silent, ("sent", Number(Sent)), ("message", message));
+        throw new RunEndedException(EndCause.Silent, message);
+    }
+
+    private void SendPoll()
+    {
+        Send(_poll);
+        HostTime next = _nextPoll + _device.Poll!.Every;
+        _nextPoll = next < _clock.Now ? _clock.Now : next;
+    }
+
+    private HostTime Send(ReadOnlySpan<byte> bytes)
+    {
+        try
+        {
+            HostTime at = _link.Write(bytes, _silence);
+            _capture.Bytes(CaptureKind.ToDevice, at, bytes);
+            return at;
+        }
+        catch (LinkException fault) when (fault.Fault == LinkFault.WriteTimeout)
+        {
+            _capture.Event(_clock.Now, RunEventNames.Silent, ("sent", Number(Sent)), ("message", fault.Message));
+            throw new RunEndedException(EndCause.Silent, fault.Message);
+        }
+        catch (LinkException fault)
+        {
+            throw new RunEndedException(EndCause.LinkLost, fault.Message);
+        }
+    }
+
+    private void TellOrigin(HostTime origin) =>
+        _capture.Event(origin, RunEventNames.Origin, ("unix_ns", Number(_clock.ToUnixNs(origin))));
+
+    private void Flush()
+    {
+        _log.Flush();
+        _capture.Flush();
+    }
+
+    private static string Number(long value) => value.ToString(System.Globalization.CultureInfo.InvariantCulture);
+}

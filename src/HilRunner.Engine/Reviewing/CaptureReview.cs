@@ -1,0 +1,175 @@
+using System.Globalization;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Clocks;
+using HilRunner.Engine.Playing;
+
+namespace HilRunner.Engine.Reviewing;
+
+/// <summary>
+/// Reads a capture from start to end: decodes what the device said, places each decision in stimulus time, and says what the
+/// rig and the device did. Pure but for reading: the same capture gives the same evidence.
+/// </summary>
+public sealed class CaptureReview : IMessageSink
+{
+    private readonly Rig _rig;
+    private readonly RunManifest _manifest;
+    private readonly List<RawDecision> _decisions = [];
+    private readonly List<ClockExchange> _before = [];
+    private readonly List<ClockExchange> _after = [];
+    private readonly Dictionary<ulong, (HostTime Sent, bool After)> _asked = [];
+    private readonly Dictionary<string, string> _identity = new(StringComparer.Ordinal);
+    private readonly List<(HostTime? At, string What)> _incidents = [];
+    private readonly TickUnwrapper? _ticks;
+    private bool _begun;
+    private HostTime? _origin;
+    private string? _endCause;
+    private string _endMessage = "";
+    private long _consumed = -1;
+    private int _resets;
+    private int _silences;
+    private int _epoch;
+    private int _opened;
+    private DecoderCounts _atBegin;
+
+    private CaptureReview(Rig rig, RunManifest manifest)
+    {
+        _rig = rig;
+        _manifest = manifest;
+        if (rig.Device.Clock is { } clock) { _ticks = new(clock.Bits, clock.TickNs); }
+    }
+
+    /// <summary>Decision as decoded, before its place in stimulus time is known.</summary>
+    private readonly record struct RawDecision(
+        string Class, string Output, long? N, DeviceTime? Device, double? Confidence, HostTime FirstByte, int Epoch);
+
+    /// <param name="rig">As it was when the run was played.</param>
+    /// <param name="manifest">run.yaml.</param>
+    /// <param name="playout">playout.csv as far as it goes.</param>
+    /// <param name="format">Made from the same rig.</param>
+    /// <param name="capture">At its start.</param>
+    /// <exception cref="InvalidDataException">The capture is not one.</exception>
+    public static RunEvidence Read(
+        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader capture)
+    {
+        var review = new CaptureReview(rig, manifest);
+        using IDeviceDecoder decoder = format.NewDecoder();
+        while (capture.TryRead(out CaptureRecord record))
+        {
+            if (record.Kind == CaptureKind.FromDevice) { decoder.Feed(record.Bytes.Span, record.At, review); }
+            else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, decoder); }
+        }
+        return review.Conclude(playout, decoder.Counts);
+    }
+
+    public void OnMessage(in DeviceMessage message)
+    {
+        switch (message.Kind)
+        {
+            case MessageKind.Identity:
+                foreach (var (key, value) in message.Fields ?? _identity) { _identity[key] = value; }
+                break;
+            case MessageKind.Clock when message.Token is { } token && message.Ticks is { } ticks && _asked.Remove(token, out var asked):
+                (asked.After ? _after : _before).Add(new(asked.Sent, _ticks!.Unwrap(ticks, message.FirstByte), message.FirstByte));
+                break;
+            case MessageKind.Booted when _begun:
+                _resets++;
+                _epoch++;
+                string version = message.Fields is { } fields && fields.TryGetValue("version", out string? said) ? $" (version {said})" : "";
+                _incidents.Add((message.FirstByte, $"device reset{version}"));
+                break;
+            case MessageKind.Credit when _begun && message.N is { } n:
+                _consumed = Math.Max(_consumed, n);
+                break;
+            case MessageKind.Decision when _begun && message.Class is { } name:
+                DeviceTime? device = message.Ticks is { } stamp && _ticks is not null ? _ticks.Unwrap(stamp, message.FirstByte) : null;
+                _decisions.Add(new(
+                    name, _rig.Device.Outputs[message.Output], message.N, device, message.Confidence, message.FirstByte, _epoch));
+                break;
+        }
+    }
+
+    private void OnEvent(RunEvent happened, HostTime at, IDeviceDecoder decoder)
+    {
+        string Detail(string key) => happened.Details.TryGetValue(key, out string? value) ? value : "";
+        switch (happened.Name)
+        {
+            case RunEventNames.Opened:
+                _opened++;
+                break;
+            case RunEventNames.Step when Detail("step") == "begin":
+                _begun = true;
+                _atBegin = decoder.Counts;
+                break;
+            case RunEventNames.Step when Detail("step") == "clock":
+                _asked[ulong.Parse(Detail("token"), CultureInfo.InvariantCulture)] =
+                    (new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)), Detail("when") == "after");
+                break;
+            case RunEventNames.Origin:
+                _origin = new(long.Parse(Detail("unix_ns"), CultureInfo.InvariantCulture));
+                break;
+            case RunEventNames.LinkLost:
+                _incidents.Add((at, $"link lost: {Detail("message")}"));
+                break;
+            case RunEventNames.CreditStarved:
+                _silences++;
+                _incidents.Add((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
+                break;
+            case RunEventNames.Silent:
+                _silences++;
+                _incidents.Add((at, Detail("message")));
+                break;
+            case RunEventNames.Ended:
+                _endCause = Detail("cause");
+                _endMessage = Detail("message");
+                break;
+        }
+    }
+
+    private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout, DecoderCounts counts)
+    {
+        decimal? speed = Speeds.Factor(_manifest.Speed);
+        var clock = ClockMap.Fit(_resets == 0 ? _before : [.. _before], _resets == 0 ? _after : []);
+        var placement = new Placement(_manifest, _rig, _origin, speed, clock);
+        var decisions = _decisions.Select(d =>
+            placement.Place(d.Class, d.Output, d.N, d.Epoch == 0 ? d.Device : null, d.Confidence, d.FirstByte)).ToArray();
+        long sent = playout.Count;
+        bool whole = sent >= _manifest.Samples;
+        long? unconfirmed = _endCause == EndCause.Completed && _rig.Device.Says.Credit is not null
+            ? Math.Max(0, _manifest.Samples - 1 - _consumed)
+            : null;
+        if (_endCause == EndCause.Completed && decisions.Length == 0 && counts.Messages == _atBegin.Messages)
+        {
+            _silences++;
+            _incidents.Add((null, "the device said nothing from begin to end"));
+        }
+        var health = RigFacts.Judge(new()
+        {
+            Limits = _rig.Health,
+            Playout = playout,
+            Timed = speed is not null,
+            Lost = unconfirmed ?? 0,
+            FramesBad = counts.FramesBad - _atBegin.FramesBad,
+            LinesUnknown = counts.LinesUnknown - _atBegin.LinesUnknown,
+            Reconnects = Math.Max(0, _opened - 1),
+            ClockUncertaintyNs = placement.WorstClockUncertaintyNs,
+            EndCause = _endCause,
+            EndMessage = _endMessage,
+        });
+        long played = Math.Max(0, sent - _manifest.LeadSamples);
+        return new RunEvidence
+        {
+            Decisions = decisions,
+            Health = health,
+            Device = new(_resets, _silences, clock?.SkewPpm),
+            End = _manifest.Rate.TimeOf(whole ? _manifest.Samples - _manifest.LeadSamples : played),
+            Identity = _identity,
+            EndCause = _endCause,
+            EndMessage = _endMessage,
+            Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],
+        };
+    }
+}

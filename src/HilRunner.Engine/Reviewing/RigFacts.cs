@@ -1,0 +1,79 @@
+using System.Globalization;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Engine.Playing;
+
+namespace HilRunner.Engine.Reviewing;
+
+/// <summary>What is known of the rig after a run, and the judgement of it: each broken limit becomes a sentence.</summary>
+internal sealed record RigFacts
+{
+    public required HealthLimits Limits { get; init; }
+    public required IReadOnlyList<PlayoutRow> Playout { get; init; }
+    /// <summary>True when samples were due at times.</summary>
+    public required bool Timed { get; init; }
+    public required long Lost { get; init; }
+    public required long FramesBad { get; init; }
+    public required long LinesUnknown { get; init; }
+    public required int Reconnects { get; init; }
+    public required long? ClockUncertaintyNs { get; init; }
+    public required string? EndCause { get; init; }
+    public required string EndMessage { get; init; }
+
+    public static RigHealth Judge(RigFacts facts)
+    {
+        long limitNs = facts.Limits.Late.Ticks * 100;
+        long late = 0;
+        long? worst = null;
+        foreach (var row in facts.Playout)
+        {
+            if (row.DueNs is not { } due) { continue; }
+            long behind = row.ActualNs - due;
+            worst = Math.Max(worst ?? 0, behind);
+            if (behind > limitNs) { late++; }
+        }
+        var faults = new List<string>();
+        if (EndFault(facts) is { } end) { faults.Add(end); }
+        if (late > 0)
+        {
+            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)})");
+        }
+        if (facts.Lost > facts.Limits.Lost)
+        {
+            faults.Add($"{facts.Lost} samples were sent but never confirmed by the device (limit {facts.Limits.Lost})");
+        }
+        if (facts.FramesBad > facts.Limits.FramesBad)
+        {
+            faults.Add($"{facts.FramesBad} damaged frames came from the device (limit {facts.Limits.FramesBad})");
+        }
+        if (facts.ClockUncertaintyNs is { } width && width > facts.Limits.Clock.Ticks * 100)
+        {
+            faults.Add($"the device's clock is known to ±{Ms(width)} only (limit {Ms(facts.Limits.Clock.Ticks * 100)})");
+        }
+        return new RigHealth
+        {
+            Sent = facts.Playout.Count,
+            Lost = facts.Lost,
+            Late = late,
+            LateMaxNs = facts.Timed ? worst : null,
+            FramesBad = facts.FramesBad,
+            LinesUnknown = facts.LinesUnknown,
+            Reconnects = facts.Reconnects,
+            ClockUncertaintyNs = facts.ClockUncertaintyNs,
+            Faults = faults,
+            Incomplete = facts.EndCause is not (Playing.EndCause.Completed or Playing.EndCause.Silent),
+        };
+    }
+
+    /// <summary>A device that falls silent is no fault of the rig; everything else that ends a run early is not the device's.</summary>
+    private static string? EndFault(RigFacts facts) => facts.EndCause switch
+    {
+        Playing.EndCause.Completed or Playing.EndCause.Silent => null,
+        null => "the capture has no end: the player was killed, or is still running",
+        Playing.EndCause.LinkLost => $"the link was lost: {facts.EndMessage}",
+        Playing.EndCause.Stopped => "the run was stopped before its end",
+        _ => facts.EndMessage,
+    };
+
+    private static string Ms(long ns) => (ns / 1e6).ToString("0.##", CultureInfo.InvariantCulture) + " ms";
+}
