@@ -1,7 +1,6 @@
 using System.Globalization;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
-using HilRunner.Engine.Playing;
 
 namespace HilRunner.Engine.Reviewing;
 
