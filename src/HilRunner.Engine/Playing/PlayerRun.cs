@@ -31,10 +31,7 @@ public sealed class PlayerRun(
     /// <exception cref="RunEndedException">The run ended before its end; a whole capture up to there is on disk.</exception>
     public void Run()
     {
-        Wake();
-        Reset();
-        Identify();
-        ReadClock("before");
+        Prepare();
         conversation.ForgetCredit();
         Step("begin");
         Send(plan.Begin);
@@ -48,6 +45,16 @@ public sealed class PlayerRun(
         Send(plan.End);
         Linger();
         ReadClock("after");
+    }
+
+    /// <summary>What is said before anything is played: wake, reset, identity, clock.</summary>
+    /// <exception cref="RunEndedException">No answer, a lost link, or stopped.</exception>
+    public void Prepare()
+    {
+        Wake();
+        Reset();
+        Identify();
+        ReadClock("before");
     }
 
     /// <summary>After opening: many boards have just been reset by it and need a moment.</summary>

@@ -50,14 +50,14 @@ public sealed class CaptureReview : IMessageSink
     /// <param name="manifest">run.yaml.</param>
     /// <param name="playout">playout.csv as far as it goes.</param>
     /// <param name="format">Made from the same rig.</param>
-    /// <param name="capture">At its start.</param>
+    /// <param name="capture">At its start; null: none was written.</param>
     /// <exception cref="InvalidDataException">The capture is not one.</exception>
     public static RunEvidence Read(
-        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader capture)
+        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader? capture)
     {
         var review = new CaptureReview(rig, manifest);
         using IDeviceDecoder decoder = format.NewDecoder();
-        while (capture.TryRead(out CaptureRecord record))
+        while (capture is not null && capture.TryRead(out CaptureRecord record))
         {
             if (record.Kind == CaptureKind.FromDevice) { decoder.Feed(record.Bytes.Span, record.At, review); }
             else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, decoder); }
@@ -167,6 +167,7 @@ public sealed class CaptureReview : IMessageSink
             Device = new(_resets, _silences, clock?.SkewPpm),
             End = _manifest.Rate.TimeOf(whole ? _manifest.Samples - _manifest.LeadSamples : played),
             Identity = _identity,
+            Clock = clock,
             EndCause = _endCause,
             EndMessage = _endMessage,
             Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],

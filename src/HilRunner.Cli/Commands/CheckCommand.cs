@@ -1,0 +1,99 @@
+using System.CommandLine;
+using HilRunner.Cli.Runs;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Engine.Checking;
+using HilRunner.Engine.Playing;
+using HilRunner.Engine.Reviewing;
+
+namespace HilRunner.Cli.Commands;
+
+/// <summary>Is this rig healthy, and can its link and format carry the rate?</summary>
+internal static class CheckCommand
+{
+    private static readonly Argument<string> s_rig = new("rig") { Description = "The rig file." };
+    private static readonly Option<string?> s_link = new("--link") { Description = "Another link than the rig's." };
+    private static readonly Option<bool> s_offline = new("--offline") { Description = "Work out what can be worked out; do not open the port (opening resets many boards)." };
+
+    public static Command Create()
+    {
+        var command = new Command(
+            "check",
+            """
+            Says whether a rig is healthy: its file, its link, the device's answers, and whether link and
+            format can carry the rate. Plays nothing.
+
+            Example:
+              hil check rigs/virtual.yaml
+            """)
+        { s_rig, s_link, s_offline };
+        command.SetAction(parsed => Run(parsed));
+        return command;
+    }
+
+    private static int Run(ParseResult parsed)
+    {
+        var rig = Composition.ReadRig(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
+        using var format = Composition.Formats.Create(rig.Device);
+        Say("rig", $"{rig.Name}: the file is in order");
+        Say("link", LinkNames.Of(rig.Device.Link));
+        var budget = LinkBudget.Of(rig.Device, format);
+        string load = budget.Load is { } share
+            ? FormattableString.Invariant($", {share:0 %} of what the link carries (at most {LinkBudget.MostLoad:0 %})")
+            : ", on a link without a fixed speed";
+        Say("rate", FormattableString.Invariant(
+            $"{rig.Device.Input.Rate} in frames of up to {budget.FrameBytes} bytes: {budget.NeededBytesPerSecond:0} bytes/s{load}"));
+        bool healthy = budget.Fits;
+        if (!budget.Fits)
+        {
+            Say("", "too much for this link: raise the baud rate, send several samples in a message, or use a binary framing");
+        }
+        if (!parsed.GetValue(s_offline)) { healthy &= Talk(rig, format); }
+        Say("caution", "injected motion can make a device act (radio, alarm, actuator): disconnect or disarm what must not act");
+        Console.Out.WriteLine(healthy ? "healthy" : "not healthy");
+        return healthy ? ExitCodes.Pass : ExitCodes.Inconclusive;
+    }
+
+    private static bool Talk(Rig rig, Core.Messages.IDeviceFormat format)
+    {
+        var folder = Directory.CreateTempSubdirectory("hil-check-");
+        try
+        {
+            string path = Path.Combine(folder.FullName, RunFiles.Capture);
+            string trouble = "";
+            try { RigCheck.Talk(rig, Composition.Links, format, Composition.Captures, Composition.Clock, path); }
+            catch (RunEndedException fault) { trouble = fault.Message; }
+            var manifest = new RunManifest
+            {
+                Id = "check",
+                Started = default,
+                ToolVersion = Composition.Version,
+                Host = "",
+                Scenario = new("", "", ""),
+                Rig = new("", "", ""),
+                ScenarioName = "",
+                RigName = rig.Name,
+                Link = "",
+                Speed = Speeds.Max,
+                Rate = rig.Device.Input.Rate,
+                Samples = 0,
+                LeadSamples = 0,
+                Channels = [],
+            };
+            using var capture = Composition.Captures.Open(path);
+            RunEvidence evidence = CaptureReview.Read(rig, manifest, [], format, capture);
+            Say("device", trouble.Length > 0 ? trouble
+                : rig.Device.Identity is null ? "the link opens (this rig asks no identity)"
+                : string.Join(", ", evidence.Identity.Where(i => i.Value.Length > 0).Select(i => $"{i.Key} {i.Value}")));
+            if (evidence.Clock is { } clock)
+            {
+                Say("clock", FormattableString.Invariant($"answers within {2 * clock.LinkNs / 1e6:0.###} ms: known to ±{clock.LinkNs / 1e6:0.###} ms"));
+            }
+            else if (rig.Device.Clock is not null && trouble.Length == 0) { Say("clock", "no answer: latencies will be by sample number or arrival"); }
+            return trouble.Length == 0;
+        }
+        finally { folder.Delete(recursive: true); }
+    }
+
+    private static void Say(string what, string text) => Console.Out.WriteLine($"{what,-8} {text}");
+}

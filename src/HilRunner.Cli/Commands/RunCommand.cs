@@ -1,0 +1,86 @@
+using System.CommandLine;
+using HilRunner.Cli.Runs;
+using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Signals;
+using HilRunner.Engine.Reviewing;
+
+namespace HilRunner.Cli.Commands;
+
+/// <summary>The main job: plays scenarios and suites on a rig, scores, reports.</summary>
+internal static class RunCommand
+{
+    private static readonly Argument<string[]> s_paths = new("path") { Description = "Scenario files, suite files, or folders of them.", Arity = ArgumentArity.OneOrMore };
+    private static readonly Option<string> s_rig = new("--rig") { Description = "The rig file.", Required = true };
+    private static readonly Option<string?> s_link = new("--link") { Description = "Another link than the rig's: serial:PATH?baud=…, serial:usb:VID:PID, pty:PATH, tcp://HOST:PORT, process:PROGRAM …, builtin:lines?model=…" };
+    private static readonly Option<string> s_speed = new("--speed") { Description = "real, max (as fast as the device gives credit), or a factor such as 4x. Default: max where the device gives credit, else real.", DefaultValueFactory = _ => "" };
+    private static readonly Option<int?> s_repeat = new("--repeat") { Description = "How often each scenario is played." };
+    private static readonly Option<ulong?> s_seed = new("--seed") { Description = "Seed for noise and order." };
+    private static readonly Option<string> s_out = new("--out") { Description = "Folder for the runs.", DefaultValueFactory = _ => "runs" };
+    private static readonly Option<string?> s_build = new("--build") { Description = "Label of the firmware build." };
+    private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
+    private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
+    private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print nothing but the result." };
+    private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
+
+    public static Command Create()
+    {
+        var command = new Command(
+            "run",
+            """
+            Plays scenarios and suites on a rig, scores what the device says, writes a report.
+            Exit code: 0 pass, 1 fail, 2 inconclusive, 3 error.
+
+            Example:
+              hil run scenarios/parcel --rig rigs/virtual.yaml
+            """)
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_junit, s_quiet, s_json };
+        command.SetAction(RunAsync);
+        return command;
+    }
+
+    private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)
+    {
+        string rigPath = parsed.GetValue(s_rig)!;
+        string? link = parsed.GetValue(s_link);
+        if (parsed.GetValue(s_repeat) is < 1 or > 10_000) { throw new UsageException("--repeat: expected 1 to 10000"); }
+        if (!File.Exists(rigPath)) { throw new Core.BadInputException([new(rigPath, 0, 0, "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
+        string rigText = await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false);
+        var rig = Composition.WithLink(Core.Rigs.RigFile.Parse(rigText, rigPath), link);
+        Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));
+        string speed = SpeedFor(rig, parsed.GetValue(s_speed)!);
+        DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
+        string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
+        string? image = parsed.GetValue(s_image);
+        var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
+        var options = new BatchOptions(rig, new(rigPath, TextHash.Sha256(rigText), rigText), link, speed, folder, build);
+        IReadOnlyList<(Reporting.StoredRun, bool)> runs;
+        using (var player = new BatchPlayer(options, new RunScreen(parsed.GetValue(s_quiet))))
+        {
+            runs = await player.PlayAsync(batch, stop).ConfigureAwait(false);
+        }
+        var result = BatchConclusion.Conclude(batch, runs, started, folder, parsed.GetValue(s_junit), build, stop.IsCancellationRequested);
+        ResultTable.Print(result, folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
+        return stop.IsCancellationRequested ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
+    }
+
+    /// <summary>Where the speed is left open: max if the device gives credit, else real. What cannot be scored is refused here.</summary>
+    private static string SpeedFor(Core.Rigs.Rig rig, string asked)
+    {
+        bool credit = rig.Device.Says.Credit is not null;
+        string speed = asked.Length > 0 ? asked : credit ? Speeds.Max : Speeds.Real;
+        decimal? factor;
+        try { factor = Speeds.Factor(speed); }
+        catch (FormatException fault) { throw new UsageException($"--speed: {fault.Message}"); }
+        if (factor is null && !credit)
+        {
+            throw new UsageException("--speed max needs a device that gives credit (says.credit in the rig file): use real or a factor such as 4x");
+        }
+        if ((factor is null or > 1) && rig.Device.Says.Decisions.Any(d => !RigFormats.GivesSampleNumber(d.Message)))
+        {
+            throw new UsageException($"--speed {speed}: faster than real time needs decisions with a sample number (group or field n): use --speed real");
+        }
+        return speed;
+    }
+}

@@ -1,0 +1,112 @@
+using System.CommandLine;
+using HilRunner.Cli.Runs;
+using HilRunner.Cli.Screen;
+using HilRunner.Core;
+using HilRunner.Core.Documents;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Time;
+using HilRunner.Scoring;
+
+namespace HilRunner.Cli.Commands;
+
+/// <summary>Scores stored runs again, or any log of decisions against any reference.</summary>
+internal static class ScoreCommand
+{
+    private static readonly Argument<string[]> s_runs = new("run") { Description = "Folders of runs, or of batches of runs.", Arity = ArgumentArity.ZeroOrMore };
+    private static readonly Option<string?> s_expected = new("--expected") { Description = "Reference timeline: start_s,end_s,class[,trial]." };
+    private static readonly Option<string?> s_decisions = new("--decisions") { Description = "Decisions: t_s,class[,output …]." };
+    private static readonly Option<string?> s_end = new("--end") { Description = "End of the stimulus, for instance 60s." };
+    private static readonly Option<string?> s_grace = new("--grace") { Description = "Left out after each onset in the graced figures, for instance 1s." };
+    private static readonly Option<string?> s_within = new("--within") { Description = "A class counts as recognised within this time, for instance 4s." };
+    private static readonly Option<string[]> s_events = new("--event") { Description = "A momentary class; may be given several times." };
+    private static readonly Option<string?> s_limits = new("--limits") { Description = "A YAML file with limits, as in a scenario." };
+    private static readonly Option<bool> s_json = new("--json") { Description = "Print score.json." };
+
+    public static Command Create()
+    {
+        var command = new Command(
+            "score",
+            """
+            Scores stored runs again from their captures, or any log of decisions with no device.
+
+            Examples:
+              hil score runs/20261125T070000Z-parcel
+              hil score --expected expected.csv --decisions decisions.csv --end 60s --within 4s --json
+            """)
+        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_events, s_limits, s_json };
+        command.SetAction(Run);
+        return command;
+    }
+
+    private static int Run(ParseResult parsed)
+    {
+        string[] runs = parsed.GetValue(s_runs)!;
+        string? expected = parsed.GetValue(s_expected), decisions = parsed.GetValue(s_decisions), end = parsed.GetValue(s_end);
+        bool log = expected is not null || decisions is not null || end is not null;
+        if (log == runs.Length > 0)
+        {
+            throw new UsageException("score: give folders of runs, or --expected, --decisions and --end together");
+        }
+        if (!log) { return ScoreRuns(RunFolders.Under(runs), parsed.GetValue(s_json)); }
+        if (expected is null || decisions is null || end is null)
+        {
+            throw new UsageException("score: --expected, --decisions and --end go together");
+        }
+        Score score = ScoreLog(parsed, expected, decisions, end);
+        Show(score, parsed.GetValue(s_json), "");
+        return ExitCodes.Of(score.Verdict);
+    }
+
+    private static int ScoreRuns(IReadOnlyList<string> folders, bool json)
+    {
+        var verdicts = new List<Verdict>();
+        foreach (string folder in folders)
+        {
+            var run = RunConclusion.Conclude(folder);
+            verdicts.Add(run.Score.Verdict);
+            Show(run.Score, json, folder);
+        }
+        return ExitCodes.Of(Verdicts.Worst(verdicts));
+    }
+
+    private static Score ScoreLog(ParseResult parsed, string expected, string decisions, string end)
+    {
+        string? limits = parsed.GetValue(s_limits);
+        var rows = DecisionsFile.Read(decisions);
+        var outputs = rows.Select(d => d.Output).Distinct().ToArray();
+        var rules = new ScoringRules
+        {
+            Events = parsed.GetValue(s_events) ?? [],
+            GraceNs = parsed.GetValue(s_grace) is { } grace ? Duration("--grace", grace) : 0,
+            WithinNs = parsed.GetValue(s_within) is { } within ? Duration("--within", within) : null,
+            Limits = limits is null ? [] : LimitsFile.Read(limits),
+        };
+        if (rules.Events.Count > 0 && rules.WithinNs is null) { throw new UsageException("score: --event needs --within"); }
+        return Scorer.Score(new ScoreInput
+        {
+            Reference = ExpectedFile.Read(expected),
+            Decisions = rows,
+            Outputs = outputs.Length == 0 ? [""] : outputs,
+            End = new StimulusTime(Duration("--end", end)),
+            Rules = rules,
+        });
+    }
+
+    private static long Duration(string option, string text)
+    {
+        try { return Quantities.DurationNs(text); }
+        catch (FormatException fault) { throw new UsageException($"{option}: {fault.Message}"); }
+    }
+
+    private static void Show(Score score, bool json, string name)
+    {
+        if (json)
+        {
+            using Stream output = Console.OpenStandardOutput();
+            ScoreJson.Write(score, output);
+            return;
+        }
+        ScoreTable.Print(score, name);
+    }
+}

@@ -1,0 +1,50 @@
+using System.Reflection;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Links;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Time;
+using HilRunner.Device;
+using HilRunner.Transport.Capture;
+using HilRunner.Transport.Decoding;
+using HilRunner.Transport.Links;
+
+namespace HilRunner.Cli;
+
+/// <summary>The one place where the real clock and the real parts are chosen.</summary>
+internal static class Composition
+{
+    public static HostClock Clock { get; } = new(TimeProvider.System);
+
+    public static ILinkOpener Links { get; } = new LinkOpener(Clock, spec => BuiltinLink.Open(spec, Clock));
+
+    public static IDeviceFormatFactory Formats { get; } = new DeviceFormatFactory();
+
+    public static ICaptureStore Captures { get; } = new CaptureStore();
+
+    public static string Version { get; } =
+        typeof(Composition).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion.Split('+')[0] ?? "";
+
+    /// <summary>How to start this program again as a player: through the host when it is not an executable of its own.</summary>
+    public static IReadOnlyList<string> PlayerCommandLine
+    {
+        get
+        {
+            string self = Environment.ProcessPath ?? throw new InvalidOperationException("the path of this program is not known");
+            return Path.GetFileNameWithoutExtension(self) == "dotnet"
+                ? [self, typeof(Composition).Assembly.Location, "player"]
+                : [self, "player"];
+        }
+    }
+
+    /// <summary>Reads a rig file and puts another link in its place where one is given.</summary>
+    public static Rig ReadRig(string path, string? linkUrl) => WithLink(RigFile.Read(path), linkUrl);
+
+    /// <exception cref="UsageException">The URL cannot be understood.</exception>
+    public static Rig WithLink(Rig rig, string? linkUrl)
+    {
+        if (linkUrl is null) { return rig; }
+        try { return rig with { Device = rig.Device with { Link = LinkUrl.Parse(linkUrl, rig.Device.Link) } }; }
+        catch (FormatException fault) { throw new UsageException(fault.Message); }
+    }
+}

@@ -1,0 +1,77 @@
+using HilRunner.Cli.Screen;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Engine.Directing;
+using HilRunner.Engine.Plans;
+using HilRunner.Engine.Playing;
+using HilRunner.Reporting;
+using Serilog;
+using Serilog.Formatting.Compact;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>What a call of <c>hil run</c> plays on, and how.</summary>
+internal sealed record BatchOptions(
+    Rig Rig, SourceDocument RigDocument, string? LinkUrl, string Speed, string OutputFolder, BuildIdentity Build);
+
+/// <summary>
+/// Plays a batch on one rig, run after run: prepares a folder, hands the plan to the player, concludes. A run whose link was
+/// lost is played once more; the first stays in the record, outside the verdict.
+/// </summary>
+internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDisposable
+{
+    private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
+    private PlayerProcess? _player;
+    private int _number;
+
+    /// <summary>Plays until the end of the batch or until stopped; what was started is always concluded.</summary>
+    public async Task<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>> PlayAsync(Batch batch, CancellationToken stop)
+    {
+        var played = new List<(StoredRun, bool)>();
+        foreach (BatchItem item in batch.Items)
+        {
+            if (stop.IsCancellationRequested) { break; }
+            StoredRun run = await PlayOneAsync(item, Math.Max(batch.Items.Count, _number + 1), stop).ConfigureAwait(false);
+            bool again = run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
+            played.Add((run, again));
+            if (again) { played.Add((await PlayOneAsync(item, Math.Max(batch.Items.Count, _number + 1), stop).ConfigureAwait(false), false)); }
+        }
+        return played;
+    }
+
+    public void Dispose()
+    {
+        _player?.Dispose();
+        _format.Dispose();
+    }
+
+    private async Task<StoredRun> PlayOneAsync(BatchItem item, int total, CancellationToken stop)
+    {
+        string folder = Path.Combine(options.OutputFolder, $"{++_number:000}-{Slug.Of(item.Scenario.Name)}-{item.Repeat}");
+        var preparation = new RunPreparation(options.Rig, options.RigDocument, _format, options.Speed, options.Build);
+        var (_, plan) = preparation.Prepare(item, folder, options.LinkUrl ?? LinkNames.Of(options.Rig.Device.Link));
+        using var log = new LoggerConfiguration()
+            .WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
+        log.Information("Playing {Scenario} repeat {Repeat} on {Rig} at speed {Speed}", item.Scenario.Name, item.Repeat, options.Rig.Name, options.Speed);
+        if (_player is null or { HasExited: true })
+        {
+            _player?.Dispose();
+            _player = PlayerProcess.Start(
+                Composition.PlayerCommandLine, new PlayerOrder(options.RigDocument.Path, options.RigDocument.Text, options.LinkUrl));
+            log.Information("Player process {Id} started", _player.Id);
+        }
+        string cause, message;
+        using (var follower = new RunFollower(plan, _format, Path.Combine(folder, RunFiles.Capture)))
+        using (screen.Follow(item, _number, total, follower))
+        {
+            (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
+        }
+        log.Information("Ended: {Cause} {Message}", cause, message);
+        StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder), cause);
+        RunConclusion.WriteReport(run);
+        log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
+        screen.Show(run, item, _number, total);
+        return run;
+    }
+}

@@ -1,0 +1,88 @@
+using HilRunner.Core;
+using HilRunner.Core.Documents;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>Reads scenarios, suites and folders of them into one batch; reports the faults of all files together.</summary>
+internal static class BatchReader
+{
+    /// <param name="paths">Scenario files, suite files, or folders: a folder's suite.yaml, else every scenario in it.</param>
+    /// <param name="repeat">Overrides the suites' repeats.</param>
+    /// <param name="seed">Overrides the suites' seeds.</param>
+    /// <exception cref="BadInputException">At least one file is unusable; holds the faults of every file.</exception>
+    public static Batch Read(IReadOnlyList<string> paths, int? repeat, ulong? seed)
+    {
+        var items = new List<BatchItem>();
+        var faults = new List<Fault>();
+        var names = new List<string>();
+        foreach (string path in paths)
+        {
+            foreach (string file in Files(path, faults))
+            {
+                Collect(faults, () =>
+                {
+                    if (DocumentKinds.Of(file) == DocumentKind.Suite) { AddSuite(file, repeat, seed, items, faults, names); }
+                    else
+                    {
+                        var item = ReadScenario(file, null, seed ?? 1);
+                        names.Add(item.Scenario.Name);
+                        items.AddRange(Enumerable.Range(1, repeat ?? 1).Select(r => item with { Repeat = r }));
+                    }
+                });
+            }
+        }
+        if (faults.Count > 0) { throw new BadInputException(faults); }
+        return new Batch(names.Count == 1 ? names[0] : $"{names[0]} and {names.Count - 1} more", items);
+    }
+
+    private static void AddSuite(
+        string file, int? repeat, ulong? seed, List<BatchItem> items, List<Fault> faults, List<string> names)
+    {
+        Suite suite = SuiteFile.Read(file);
+        names.Add(suite.Name);
+        ulong used = seed ?? suite.Seed;
+        var read = new List<BatchItem>();
+        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.Add(ReadScenario(scenario, suite.Name, used))); }
+        for (int r = 1; r <= (repeat ?? suite.Repeats); r++)
+        {
+            int round = r;
+            var order = read.Select(item => item with { Repeat = round }).ToArray();
+            if (suite.Order == SuiteOrder.Shuffled) { SeededShuffle.Shuffle(order, used + (ulong)round); }
+            items.AddRange(order);
+        }
+    }
+
+    private static BatchItem ReadScenario(string file, string? suite, ulong seed)
+    {
+        string text = File.ReadAllText(file);
+        return new(new(file, TextHash.Sha256(text), text), ScenarioFile.Parse(text, file), suite, 1, seed);
+    }
+
+    private static IEnumerable<string> Files(string path, List<Fault> faults)
+    {
+        if (File.Exists(path)) { return [path]; }
+        if (!Directory.Exists(path))
+        {
+            faults.Add(new(path, 0, 0, "no such file or folder", "a scenario, a suite or a folder of scenarios", "check the path"));
+            return [];
+        }
+        string suite = Path.Combine(path, "suite.yaml");
+        if (File.Exists(suite)) { return [suite]; }
+        string[] files = [.. Directory.EnumerateFiles(path, "*.yaml").Where(f => DocumentKinds.Of(f) == DocumentKind.Scenario).Order(StringComparer.Ordinal)];
+        if (files.Length == 0)
+        {
+            faults.Add(new(path, 0, 0, "a folder without scenarios", "a suite.yaml or scenario files (*.yaml) in it", "check the path"));
+        }
+        return files;
+    }
+
+    private static void Collect(List<Fault> faults, Action read)
+    {
+        try { read(); }
+        catch (BadInputException input) { faults.AddRange(input.Faults); }
+        catch (IOException unreadable) { faults.Add(new("", 0, 0, unreadable.Message, "a readable file")); }
+    }
+}

@@ -1,0 +1,104 @@
+using HilRunner.Core.Capture;
+using HilRunner.Core.Recordings;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Engine.Playing;
+using HilRunner.Engine.Reviewing;
+using HilRunner.Reporting;
+using HilRunner.Scoring;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>
+/// From a run's folder to its decisions, score and report. The live run and <c>hil score RUN</c> both end here and nowhere
+/// else, so that they give the same bytes.
+/// </summary>
+internal static class RunConclusion
+{
+    /// <summary>Reads the folder, writes decisions.csv and score.json into it, and returns the run as reports show it.</summary>
+    /// <exception cref="Core.BadInputException">A file of the folder is missing or damaged beyond its last line.</exception>
+    public static StoredRun Conclude(string folder)
+    {
+        StoredRun run = Review(folder);
+        DecisionsFile.Write(Path.Combine(folder, RunFiles.Decisions), run.Decisions);
+        using (var stream = File.Create(Path.Combine(folder, RunFiles.Score))) { ScoreJson.Write(run.Score, stream); }
+        return run;
+    }
+
+    public static void WriteReport(StoredRun run)
+    {
+        using var writer = new StreamWriter(Path.Combine(run.Folder, RunFiles.Report));
+        RunReport.Write(run, writer);
+    }
+
+    /// <summary>After a live run: how it ended and what the device said of itself, into run.yaml.</summary>
+    public static StoredRun Seal(StoredRun run, string cause)
+    {
+        run = run with
+        {
+            Manifest = run.Manifest with
+            {
+                Ended = Composition.Clock.Provider.GetUtcNow(),
+                Complete = cause is EndCause.Completed or EndCause.Silent,
+                EndCause = cause,
+            },
+        };
+        RunManifestFile.Write(Path.Combine(run.Folder, RunFiles.Manifest), run.Manifest);
+        return run;
+    }
+
+    private static StoredRun Review(string folder)
+    {
+        RunManifest manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
+        Rig rig = RigFile.Parse(manifest.Rig.Text, manifest.Rig.Path);
+        Scenario scenario = ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path);
+        string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
+        IReadOnlyList<PlayoutRow> playout = File.Exists(playoutPath) ? PlayoutFile.Read(playoutPath, allowTruncated: true) : [];
+        var reference = ExpectedFile.Read(Path.Combine(folder, RunFiles.Expected));
+        using var format = Composition.Formats.Create(rig.Device);
+        using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
+        RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture);
+        bool realTime = manifest.Speed == Speeds.Real;
+        var rules = scenario.Rules with { StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100 };
+        Score score = Scorer.Score(new ScoreInput
+        {
+            Reference = reference,
+            Decisions = evidence.Decisions,
+            Outputs = rig.Device.Outputs,
+            End = evidence.End,
+            Rules = rules,
+            Health = evidence.Health,
+            Device = evidence.Device,
+            Playout = realTime ? playout : [],
+            Rate = manifest.Rate,
+        });
+        if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = ["there is no capture: the player did not start"] }; }
+        else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed)
+        {
+            score = score with { Verdict = Verdict.Error, Reasons = [evidence.EndMessage] };
+        }
+        return new StoredRun
+        {
+            Folder = folder,
+            Manifest = manifest with { Identity = evidence.Identity, EndCause = evidence.EndCause },
+            Score = score,
+            Reference = reference,
+            Decisions = evidence.Decisions,
+            Playout = playout,
+            End = evidence.End,
+            Motion = Motion(folder, manifest),
+            Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What))],
+            ClassOrder = [.. rig.Device.Classes.Values],
+            Rules = rules,
+        };
+    }
+
+    private static IReadOnlyDictionary<string, double[]> Motion(string folder, RunManifest manifest)
+    {
+        string path = Path.Combine(folder, RunFiles.Stimulus);
+        if (!File.Exists(path)) { return new Dictionary<string, double[]>(); }
+        Recording recording = RecordingFile.Read(path);
+        return manifest.Channels.ToDictionary(c => c, c => recording.Channels[recording.ChannelNames.ToList().IndexOf(c)]);
+    }
+}

@@ -1,0 +1,62 @@
+using System.Text.Json;
+using HilRunner.Reporting;
+using HilRunner.Scoring;
+using Spectre.Console;
+
+namespace HilRunner.Cli.Screen;
+
+/// <summary>The end of <c>hil run</c>: a table of verdicts with what decided them, the verdict in words, the path of the report last.</summary>
+internal static class ResultTable
+{
+    private static readonly JsonSerializerOptions s_json = new() { WriteIndented = true };
+
+    public static void Print(SuiteResult result, string folder, bool json, bool quiet)
+    {
+        string report = Path.Combine(folder, Core.Runs.RunFiles.Report);
+        if (json)
+        {
+            Console.Out.WriteLine(JsonSerializer.Serialize(
+                new
+                {
+                    schema = 1,
+                    verdict = VerdictMarkup.Word(result.Verdict),
+                    reasons = result.Reasons,
+                    report,
+                    runs = result.Runs.Select(r => new
+                    {
+                        scenario = r.Scenario,
+                        repeat = r.Repeat,
+                        verdict = VerdictMarkup.Word(r.Verdict),
+                        reasons = r.Reasons,
+                        played_again = r.PlayedAgain,
+                        report = r.Report is null ? null : Path.Combine(folder, r.Report),
+                    }),
+                },
+                s_json));
+            return;
+        }
+        if (!quiet) { AnsiConsole.Write(Table(result)); }
+        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0])}");
+        Console.Out.WriteLine(report);
+    }
+
+    private static Table Table(SuiteResult result)
+    {
+        var table = new Table().Border(TableBorder.Simple).Expand();
+        table.AddColumn(new TableColumn("verdict").NoWrap());
+        table.AddColumn("scenario");
+        table.AddColumn("decided by");
+        foreach (var run in result.Runs)
+        {
+            string again = run.PlayedAgain ? " (played again, not counted)" : "";
+            string repeat = run.Repeat > 1 ? $" ({run.Repeat})" : "";
+            table.AddRow(VerdictMarkup.Of(run.Verdict), Markup.Escape(run.Scenario + repeat + again), Markup.Escape(Decided(run)));
+        }
+        return table;
+    }
+
+    /// <summary>The reasons of a run that did not pass; else the figures that came closest to their limits, at most three.</summary>
+    private static string Decided(SuiteRun run) => run.Verdict == Verdict.Pass
+        ? string.Join(", ", run.Limits.Take(3).Select(Words.Sentence))
+        : string.Join("; ", run.Reasons.Take(2));
+}

@@ -1,0 +1,56 @@
+using System.Reactive.Disposables;
+using HilRunner.Cli.Runs;
+using HilRunner.Reporting;
+using HilRunner.Scoring;
+
+namespace HilRunner.Cli.Screen;
+
+/// <summary>
+/// What <c>hil run</c> shows while it plays: on a terminal a live line for the run under way, elsewhere a line for each finished
+/// run. Both are diagnostics and go to stderr.
+/// </summary>
+internal sealed class RunScreen
+{
+    private static readonly TimeSpan s_refresh = TimeSpan.FromMilliseconds(200);
+    private readonly bool _quiet;
+    private readonly bool _live;
+
+    public RunScreen(bool quiet)
+    {
+        _quiet = quiet;
+        _live = !quiet && !Console.IsErrorRedirected;
+    }
+
+    /// <summary>Shows a live line until disposed.</summary>
+    public IDisposable Follow(BatchItem item, int number, int total, RunFollower follower)
+    {
+        if (!_live) { return Disposable.Empty; }
+        var line = new LiveLine(Console.Error);
+        string head = $"{number}/{total}  {item.Scenario.Name}";
+        line.Show($"{head}  …");
+        IDisposable subscription = follower.Every(s_refresh).Subscribe(p => line.Show(Text(head, p)), _ => line.Clear());
+        return Disposable.Create(() =>
+        {
+            subscription.Dispose();
+            line.Clear();
+        });
+    }
+
+    /// <summary>A line for a finished run, for logs: a terminal has the table at the end.</summary>
+    public void Show(StoredRun run, BatchItem item, int number, int total)
+    {
+        if (_quiet || _live) { return; }
+        string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
+        Console.Error.WriteLine($"{number}/{total}  {VerdictMarkup.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){reason}");
+    }
+
+    private static string Text(string head, RunProgress p)
+    {
+        double done = p.SampleCount == 0 ? 1 : (double)p.SamplesSent / p.SampleCount;
+        const int width = 20;
+        int full = (int)(done * width);
+        string bar = new string('━', full) + new string('─', width - full);
+        string seconds = FormattableString.Invariant($"{p.SamplesSent / p.Rate.Hertz:0}/{p.SampleCount / p.Rate.Hertz:0} s");
+        return $"{head}  {bar} {done:0 %}  {seconds}  device says {p.Class ?? "nothing yet"}";
+    }
+}
