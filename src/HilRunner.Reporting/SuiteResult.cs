@@ -1,0 +1,80 @@
+using HilRunner.Core.Runs;
+using HilRunner.Scoring;
+
+namespace HilRunner.Reporting;
+
+/// <summary>A finished (or interrupted) suite: its verdict and a summary of each run.</summary>
+public sealed record SuiteResult
+{
+    public required string Name { get; init; }
+    /// <summary>The worst of the runs that count and of the pooled limits.</summary>
+    public required Verdict Verdict { get; init; }
+    /// <summary>Sentences a colleague would say, the deciding one first.</summary>
+    public required IReadOnlyList<string> Reasons { get; init; }
+    /// <summary>In the order in which they were played.</summary>
+    public required IReadOnlyList<SuiteRun> Runs { get; init; }
+    public required DateTimeOffset Started { get; init; }
+    /// <summary>Null: it did not reach its end.</summary>
+    public DateTimeOffset? Ended { get; init; }
+    /// <summary>Limits with a confidence, judged once over the pooled independent trials.</summary>
+    public IReadOnlyList<LimitOutcome> PooledLimits { get; init; } = [];
+    /// <summary>The machine that played it; "" where not known.</summary>
+    public string Host { get; init; } = "";
+    public string ToolVersion { get; init; } = "";
+    public BuildIdentity Build { get; init; } = new(null, null, null);
+}
+
+/// <summary>What a suite's report and its JUnit XML say about one run.</summary>
+public sealed record SuiteRun
+{
+    public required string Scenario { get; init; }
+    public int Repeat { get; init; } = 1;
+    public required Verdict Verdict { get; init; }
+    /// <summary>The deciding one first; empty where the verdict needs none.</summary>
+    public IReadOnlyList<string> Reasons { get; init; } = [];
+    /// <summary>Address of the run's report, relative to the suite's; null: there is none.</summary>
+    public string? Report { get; init; }
+    /// <summary>The limits and what was measured, the deciding ones first.</summary>
+    public IReadOnlyList<LimitOutcome> Limits { get; init; } = [];
+    /// <summary>Every trial of every output, for the count per class.</summary>
+    public IReadOnlyList<SuiteTrial> Trials { get; init; } = [];
+    /// <summary>
+    /// What was played: the hashes of the recordings (of the scenario where none was played). Runs with the same text play the
+    /// same motion, so their trials are not independent of each other.
+    /// </summary>
+    public string Motion { get; init; } = "";
+    public bool Incomplete { get; init; }
+    /// <summary>Played again after rig trouble: kept in the record, outside the suite's verdict and counts.</summary>
+    public bool PlayedAgain { get; init; }
+    public DateTimeOffset? Started { get; init; }
+    public DateTimeOffset? Ended { get; init; }
+    public bool Invented { get; init; }
+
+    /// <summary>The summary of a stored run.</summary>
+    /// <param name="report">Address of its report, relative to the suite's; null: there is none.</param>
+    /// <param name="playedAgain">A later run of the suite takes this one's place.</param>
+    public static SuiteRun From(StoredRun run, string? report, bool playedAgain = false)
+    {
+        ArgumentNullException.ThrowIfNull(run);
+        var hashes = run.Manifest.Sources.Select(s => s.Sha256).Distinct().Order(StringComparer.Ordinal).ToList();
+        return new()
+        {
+            Scenario = run.Manifest.ScenarioName,
+            Repeat = run.Manifest.Repeat,
+            Verdict = run.Score.Verdict,
+            Reasons = run.Score.Reasons,
+            Report = report,
+            Limits = LimitOrder.DecidingFirst(run.Score),
+            Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised)))],
+            Motion = hashes.Count > 0 ? string.Join(" ", hashes) : run.Manifest.Scenario.Sha256,
+            Incomplete = run.Score.Health.Incomplete || !run.Manifest.Complete,
+            PlayedAgain = playedAgain,
+            Started = run.Manifest.Started,
+            Ended = run.Manifest.Ended,
+            Invented = run.Manifest.Sources.Any(s => s.Info.Invented),
+        };
+    }
+}
+
+/// <summary>One trial of one output of the device, as a suite counts it.</summary>
+public sealed record SuiteTrial(string Output, string Class, long StartNs, bool Counted, bool Recognised);
