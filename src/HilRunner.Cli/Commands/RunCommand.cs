@@ -54,7 +54,7 @@ internal static class RunCommand
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
         string? image = parsed.GetValue(s_image);
         var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
-        var options = new BatchOptions(rig, new(rigPath, TextHash.Sha256(rigText), rigText), link, speed, folder, build);
+        var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build);
         IReadOnlyList<(Reporting.StoredRun, bool)> runs;
         using (var player = new BatchPlayer(options, new RunScreen(parsed.GetValue(s_quiet))))
         {

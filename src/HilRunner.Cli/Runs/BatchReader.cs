@@ -58,7 +58,7 @@ internal static class BatchReader
     private static BatchItem ReadScenario(string file, string? suite, ulong seed)
     {
         string text = File.ReadAllText(file);
-        return new(new(file, TextHash.Sha256(text), text), ScenarioFile.Parse(text, file), suite, 1, seed);
+        return new(new(file, FileHash.Sha256OfText(text), text), ScenarioFile.Parse(text, file), suite, 1, seed);
     }
 
     private static IEnumerable<string> Files(string path, List<Fault> faults)

@@ -19,14 +19,14 @@ internal static class ResultTable
                 new
                 {
                     schema = 1,
-                    verdict = VerdictMarkup.Word(result.Verdict),
+                    verdict = Verdicts.Word(result.Verdict),
                     reasons = result.Reasons,
                     report,
                     runs = result.Runs.Select(r => new
                     {
                         scenario = r.Scenario,
                         repeat = r.Repeat,
-                        verdict = VerdictMarkup.Word(r.Verdict),
+                        verdict = Verdicts.Word(r.Verdict),
                         reasons = r.Reasons,
                         played_again = r.PlayedAgain,
                         report = r.Report is null ? null : Path.Combine(folder, r.Report),

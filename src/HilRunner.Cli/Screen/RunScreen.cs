@@ -41,7 +41,7 @@ internal sealed class RunScreen
     {
         if (_quiet || _live) { return; }
         string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
-        Console.Error.WriteLine($"{number}/{total}  {VerdictMarkup.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){reason}");
+        Console.Error.WriteLine($"{number}/{total}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){reason}");
     }
 
     private static string Text(string head, RunProgress p)

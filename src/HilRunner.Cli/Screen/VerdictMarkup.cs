@@ -5,9 +5,7 @@ namespace HilRunner.Cli.Screen;
 /// <summary>A verdict as a word; the colour only repeats what the word says.</summary>
 internal static class VerdictMarkup
 {
-    public static string Of(Verdict verdict) => $"[{Colour(verdict)}]{Word(verdict)}[/]";
-
-    public static string Word(Verdict verdict) => verdict.ToString().ToLowerInvariant();
+    public static string Of(Verdict verdict) => $"[{Colour(verdict)}]{Verdicts.Word(verdict)}[/]";
 
     private static string Colour(Verdict verdict) => verdict switch
     {

@@ -1,4 +1,5 @@
 using System.Security.Cryptography;
+using System.Text;
 
 namespace HilRunner.Core.Files;
 
@@ -13,4 +14,7 @@ public static class FileHash
         using var stream = File.OpenRead(path);
         return Convert.ToHexStringLower(SHA256.HashData(stream));
     }
+
+    /// <summary>The same of a text's UTF-8 bytes: equal to the file's where the file has no byte order mark.</summary>
+    public static string Sha256OfText(string text) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text)));
 }

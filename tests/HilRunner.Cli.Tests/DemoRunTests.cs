@@ -1,0 +1,109 @@
+using HilRunner.Core.Runs;
+using HilRunner.Testing;
+
+namespace HilRunner.Cli.Tests;
+
+/// <summary>The main job on the built-in device: the command that the README gives first.</summary>
+public class DemoRunTests
+{
+    [Test]
+    public void TheDemoPassesAndLeavesEverythingThatARunConsistsOf()
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run("run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path);
+        Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
+        string report = result.Output.TrimEnd().Split('\n')[^1];
+        Assert.That(report, Does.EndWith("report.html"));
+        Assert.That(File.Exists(report));
+        string batch = Path.GetDirectoryName(report)!;
+        string[] runs = [.. Directory.EnumerateDirectories(batch)];
+        Assert.That(runs, Has.Length.GreaterThanOrEqualTo(4));
+        string[] names =
+        [
+            RunFiles.Manifest, RunFiles.Capture, RunFiles.Playout, RunFiles.Expected, RunFiles.Decisions, RunFiles.Stimulus,
+            RunFiles.Score, RunFiles.Report, RunFiles.Log,
+        ];
+        foreach (string run in runs)
+        {
+            foreach (string name in names) { Assert.That(new FileInfo(Path.Combine(run, name)), Has.Length.GreaterThan(0), name); }
+            var manifest = RunManifestFile.Read(Path.Combine(run, RunFiles.Manifest));
+            Assert.That(manifest.Complete);
+            Assert.That(manifest.Identity["version"], Is.Not.Empty);
+        }
+        Assert.That(Directory.EnumerateFiles(batch).Select(Path.GetFileName), Does.Contain("junit.xml"));
+    }
+
+    [Test]
+    public void ScoringAgainGivesTheSameBytes()
+    {
+        using var folder = TestPaths.NewFolder();
+        Assert.That(Hil.Run("run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path).Code, Is.Zero);
+        string[] scores = Directory.GetFiles(folder.Path, RunFiles.Score, SearchOption.AllDirectories);
+        Assert.That(scores, Is.Not.Empty);
+        var live = scores.ToDictionary(s => s, File.ReadAllBytes);
+        var decisions = scores.ToDictionary(s => s, s => File.ReadAllBytes(Sibling(s, RunFiles.Decisions)));
+        foreach (string score in scores)
+        {
+            File.Delete(score);
+            File.Delete(Sibling(score, RunFiles.Decisions));
+        }
+        var again = Hil.Run(["score", .. scores.Select(s => Path.GetDirectoryName(s)!)]);
+        Assert.That(again.Code, Is.Zero, again.Errors);
+        foreach (string score in scores)
+        {
+            Assert.That(File.ReadAllBytes(score), Is.EqualTo(live[score]), score);
+            Assert.That(File.ReadAllBytes(Sibling(score, RunFiles.Decisions)), Is.EqualTo(decisions[score]), score);
+        }
+    }
+
+    [Test]
+    public void TheBinaryProtocolSaysTheSameAsTheTextOne()
+    {
+        using var folder = TestPaths.NewFolder();
+        Assert.That(Hil.Run("run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.File("text")).Code, Is.Zero);
+        Assert.That(Hil.Run("run", "scenarios/parcel", "--rig", "rigs/virtual-cobs.yaml", "--out", folder.File("cobs")).Code, Is.Zero);
+        Assert.That(Decided(folder.File("cobs")), Is.EqualTo(Decided(folder.File("text"))));
+    }
+
+    [Test]
+    public void ABrokenDeviceFails()
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run(
+            "run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path, "--quiet",
+            "--link", "builtin:lines?model=scenarios/parcel/model.yaml&reset_at=500");
+        Assert.That(result.Code, Is.EqualTo(1), result.Output + result.Errors);
+        Assert.That(File.ReadAllText(Directory.GetFiles(folder.Path, RunFiles.Score, SearchOption.AllDirectories).Order().First()), Does.Contain("device_resets"));
+    }
+
+    [Test]
+    public void AnUnpluggedDeviceIsNotCalledFailing()
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run(
+            "run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path,
+            "--link", "builtin:lines?model=scenarios/parcel/model.yaml&unplug_at=500");
+        Assert.That(result.Code, Is.EqualTo(2), result.Output + result.Errors);
+        Assert.That(result.Output, Does.Contain("played again"));
+        Assert.That(result.Output, Does.Contain("link was lost"));
+    }
+
+    [Test]
+    public void AHungDeviceEndsTheRunInTimeAndFails()
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run(
+            "run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path,
+            "--link", "builtin:lines?model=scenarios/parcel/model.yaml&hang_at=500");
+        Assert.That(result.Code, Is.EqualTo(1), result.Output + result.Errors);
+        Assert.That(result.Output, Does.Contain("silen").IgnoreCase);
+    }
+
+    private static string Sibling(string file, string name) => Path.Combine(Path.GetDirectoryName(file)!, name);
+
+    private static List<string> Decided(string folder) =>
+    [
+        .. Directory.GetFiles(folder, RunFiles.Decisions, SearchOption.AllDirectories).Order(StringComparer.Ordinal)
+            .SelectMany(file => DecisionsFile.Read(file).Select(d => $"{Path.GetFileName(Path.GetDirectoryName(file))} {d.Sample} {d.Class}")),
+    ];
+}

@@ -1,0 +1,43 @@
+using System.Diagnostics;
+using HilRunner.Testing;
+
+namespace HilRunner.Cli.Tests;
+
+/// <param name="Code">Exit code.</param>
+internal sealed record HilResult(int Code, string Output, string Errors);
+
+/// <summary>Runs the built executable as a user does, from the top of the checkout, without a terminal.</summary>
+internal static class Hil
+{
+    private static readonly TimeSpan s_limit = TimeSpan.FromMinutes(3);
+
+    public static string Executable { get; } = Path.Combine(AppContext.BaseDirectory, OperatingSystem.IsWindows() ? "hil.exe" : "hil");
+
+    public static HilResult Run(params string[] arguments)
+    {
+        using var process = Start(arguments);
+        process.StandardInput.Close();
+        var output = process.StandardOutput.ReadToEndAsync();
+        var errors = process.StandardError.ReadToEndAsync();
+        if (!process.WaitForExit(s_limit))
+        {
+            process.Kill(entireProcessTree: true);
+            Assert.Fail($"hil {string.Join(' ', arguments)} did not end within {s_limit}");
+        }
+        return new(process.ExitCode, output.Result, errors.Result);
+    }
+
+    public static Process Start(params string[] arguments)
+    {
+        var start = new ProcessStartInfo(Executable)
+        {
+            WorkingDirectory = TestPaths.Root,
+            RedirectStandardInput = true,
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+        };
+        foreach (string argument in arguments) { start.ArgumentList.Add(argument); }
+        start.Environment["NO_COLOR"] = "1";
+        return Process.Start(start)!;
+    }
+}
