@@ -38,6 +38,10 @@ public interface ILinkOpener
 {
     /// <exception cref="LinkException">Could not be opened: says which, why, and what to do.</exception>
     ILink Open(LinkSpec spec);
+
+    /// <summary>Keeps trying for a while what may come back: a board that re-enumerates after an unplug or a reset.</summary>
+    /// <exception cref="LinkException">Not there after <paramref name="limit"/>, or a fault that waiting does not mend.</exception>
+    ILink OpenWithRetry(LinkSpec spec, TimeSpan limit);
 }
 
 public enum LinkFault { Missing, Denied, Busy, WrongKind, Ambiguous, Unsupported, Lost, WriteTimeout }

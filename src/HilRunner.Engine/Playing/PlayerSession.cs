@@ -15,12 +15,16 @@ namespace HilRunner.Engine.Playing;
 /// </summary>
 public sealed class PlayerSession : IDisposable
 {
+    /// <summary>How long a board may take to come back after its link was lost.</summary>
+    private static readonly TimeSpan s_comesBack = TimeSpan.FromSeconds(10);
+
     private readonly Rig _rig;
     private readonly ILinkOpener _links;
     private readonly IDeviceFormat _format;
     private readonly ICaptureStore _captures;
     private readonly HostClock _clock;
     private readonly Lock _gate = new();
+    private bool _lostBefore;
     private ILink? _link;
     private Conversation? _conversation;
     private bool _stopped;
@@ -68,7 +72,11 @@ public sealed class PlayerSession : IDisposable
         _conversation?.End();
         capture.Event(
             _clock.Now, RunEventNames.Ended, ("cause", cause), ("sent", sent.ToString(CultureInfo.InvariantCulture)), ("message", message));
-        if (_conversation is { IsLost: true } || cause == EndCause.LinkLost) { Close(); }
+        if (_conversation is { IsLost: true } || cause == EndCause.LinkLost)
+        {
+            _lostBefore = true;
+            Close();
+        }
         return (cause, message);
     }
 
@@ -83,7 +91,7 @@ public sealed class PlayerSession : IDisposable
         bool fresh = _link is null;
         if (fresh)
         {
-            ILink link = _links.Open(_rig.Device.Link);
+            ILink link = _lostBefore ? _links.OpenWithRetry(_rig.Device.Link, s_comesBack) : _links.Open(_rig.Device.Link);
             lock (_gate)
             {
                 _link = link;
