@@ -1,0 +1,44 @@
+using System.Runtime.InteropServices;
+
+namespace HilRunner.Transport.Posix;
+
+/// <summary>What a path leads to (symbolic links followed), by statx(2), whose layout is the same on all architectures.</summary>
+internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uint DeviceMajor, uint DeviceMinor)
+{
+    private const int AT_FDCWD = -100;
+    private const uint STATX_BASIC_STATS = 0x7FF;
+    private const int TypeMask = 0xF000;
+
+    public bool IsDirectory => (Mode & TypeMask) == 0x4000;
+    public bool IsRegularFile => (Mode & TypeMask) == 0x8000;
+    public bool IsCharacterDevice => (Mode & TypeMask) == 0x2000;
+
+    /// <summary>The permission bits: 0o660 and the like.</summary>
+    public int Permissions => Mode & 0xFFF;
+
+    /// <summary>Majors 136 to 143 are Unix98 pseudo-terminals (Linux, Documentation/admin-guide/devices.txt).</summary>
+    public bool IsPseudoTerminal => IsCharacterDevice && DeviceMajor is >= 136 and <= 143;
+
+    public static unsafe Errno Of(string path, out FileStatus status)
+    {
+        Raw raw;
+        if (Libc.Statx(AT_FDCWD, path, 0, STATX_BASIC_STATS, &raw) < 0)
+        {
+            status = default;
+            return Libc.LastError;
+        }
+        status = new(raw.Mode, raw.Owner, raw.Group, raw.DeviceMajor, raw.DeviceMinor);
+        return Errno.None;
+    }
+
+    /// <summary>struct statx, the fields that are used.</summary>
+    [StructLayout(LayoutKind.Explicit, Size = 256)]
+    internal struct Raw
+    {
+        [FieldOffset(20)] public uint Owner;
+        [FieldOffset(24)] public uint Group;
+        [FieldOffset(28)] public ushort Mode;
+        [FieldOffset(128)] public uint DeviceMajor;
+        [FieldOffset(132)] public uint DeviceMinor;
+    }
+}
