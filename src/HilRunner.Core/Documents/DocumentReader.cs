@@ -1,0 +1,48 @@
+namespace HilRunner.Core.Documents;
+
+/// <summary>Reads a whole document of one shape.</summary>
+internal static class DocumentReader
+{
+    /// <summary>Longest document in bytes.</summary>
+    private const long Longest = 4 << 20;
+
+    /// <param name="shape">Of the whole document.</param>
+    /// <param name="text">The YAML.</param>
+    /// <param name="path">Of the file; need not exist for a stored text.</param>
+    /// <param name="stored">The files that the text names need not be there.</param>
+    /// <param name="check">What a document must keep to beyond its own shape.</param>
+    /// <exception cref="BadInputException">With every fault of the text.</exception>
+    public static T Parse<T>(Shape<T> shape, string text, string path, bool stored = false, Action<T, Node, Reading>? check = null)
+    {
+        var faults = new FaultList(path);
+        var reading = new Reading(faults, Path.GetDirectoryName(path) ?? "", stored);
+        Node? root = YamlTree.Read(text, faults);
+        T? value = default;
+        if (root is not null && shape.TryRead(root, reading, out value)) { check?.Invoke(value, root, reading); }
+        faults.ThrowIfAny();
+        return value!;
+    }
+
+    /// <exception cref="BadInputException">The file cannot be read, or is too long.</exception>
+    public static string ReadText(string path)
+    {
+        try
+        {
+            var file = new FileInfo(path);
+            if (Directory.Exists(path)) { throw Bad(path, "a folder", "a file"); }
+            if (file.Exists && file.Length > Longest) { throw Bad(path, $"{file.Length} bytes", $"at most {Longest} bytes"); }
+            return File.ReadAllText(path);
+        }
+        catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)
+        {
+            throw Bad(path, "no such file", "a file", "check the path and the working directory");
+        }
+        catch (Exception e) when (e is UnauthorizedAccessException or IOException)
+        {
+            throw Bad(path, e.Message.TrimEnd('.'), "a readable file");
+        }
+    }
+
+    public static BadInputException Bad(string path, string found, string expected, string remedy = "") =>
+        new([new(path, 0, 0, found, expected, remedy)]);
+}

@@ -1,0 +1,63 @@
+using UnitsNet;
+using UnitsNet.Units;
+
+namespace HilRunner.Core.Documents;
+
+/// <summary>A kind of quantity: what it is called, its units, and the base unit that values are returned in.</summary>
+/// <param name="Name">With its article, for messages: a duration.</param>
+/// <param name="Examples">Two ways to write one.</param>
+/// <param name="Factors">Unit as written → base units in one of it, exact where it is exact.</param>
+internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDictionary<string, decimal> Factors)
+{
+    /// <summary>In nanoseconds.</summary>
+    public static readonly UnitKind Duration = new("a duration", ["12 s", "200 ms"], Table(DurationUnit.Nanosecond,
+        ("s", DurationUnit.Second), ("ms", DurationUnit.Millisecond), ("us", DurationUnit.Microsecond),
+        ("µs", DurationUnit.Microsecond), ("ns", DurationUnit.Nanosecond), ("min", DurationUnit.Minute), ("h", DurationUnit.Hour)));
+
+    /// <summary>In millihertz.</summary>
+    public static readonly UnitKind Frequency = new("a frequency", ["50 Hz", "1.6 kHz"], Table(FrequencyUnit.Millihertz,
+        ("Hz", FrequencyUnit.Hertz), ("kHz", FrequencyUnit.Kilohertz), ("mHz", FrequencyUnit.Millihertz)));
+
+    /// <summary>In g (1 g = 9.80665 m/s²).</summary>
+    public static readonly UnitKind Acceleration = new("an acceleration", ["1 mg", "0.3 g"], Table(AccelerationUnit.StandardGravity,
+        ("g", AccelerationUnit.StandardGravity), ("mg", AccelerationUnit.MillistandardGravity),
+        ("m/s2", AccelerationUnit.MeterPerSecondSquared), ("m/s²", AccelerationUnit.MeterPerSecondSquared)));
+
+    /// <summary>In degrees.</summary>
+    public static readonly UnitKind Angle = new("an angle", ["90 deg", "1.57 rad"], Table(AngleUnit.Degree,
+        ("deg", AngleUnit.Degree), ("°", AngleUnit.Degree), ("rad", AngleUnit.Radian)));
+
+    /// <summary>In degrees per second.</summary>
+    public static readonly UnitKind AngularRate = new("an angular rate", ["250 dps", "4 rad/s"], Table(RotationalSpeedUnit.DegreePerSecond,
+        ("dps", RotationalSpeedUnit.DegreePerSecond), ("mdps", RotationalSpeedUnit.MillidegreePerSecond),
+        ("deg/s", RotationalSpeedUnit.DegreePerSecond), ("°/s", RotationalSpeedUnit.DegreePerSecond),
+        ("rad/s", RotationalSpeedUnit.RadianPerSecond)));
+
+    /// <summary>In parts per million.</summary>
+    public static readonly UnitKind Skew = new("a rate difference", ["50 ppm", "-20 ppm"], Table(RatioUnit.PartPerMillion,
+        ("ppm", RatioUnit.PartPerMillion)));
+
+    /// <summary>As a fraction of 1; may also be written as a bare number.</summary>
+    public static readonly UnitKind Share = new("a share", ["0.95", "95 %"], Table(RatioUnit.DecimalFraction,
+        ("%", RatioUnit.Percent), ("ppm", RatioUnit.PartPerMillion)));
+
+    /// <summary>a duration with its unit, such as 12 s or 200 ms.</summary>
+    public string Expected => this == Share
+        ? $"{Name} such as {Examples[0]} or {Examples[1]}"
+        : $"{Name} with its unit, such as {Examples[0]} or {Examples[1]}";
+
+    private static Dictionary<string, decimal> Table<TUnit>(TUnit baseUnit, params (string Written, TUnit Unit)[] units)
+        where TUnit : struct, Enum =>
+        units.ToDictionary(u => u.Written, u => Factor(u.Unit, baseUnit), StringComparer.Ordinal);
+
+    /// <summary>Base units in one unit: whole numbers and their inverses are made exact, so that decimal arithmetic stays exact.</summary>
+    private static decimal Factor<TUnit>(TUnit unit, TUnit baseUnit) where TUnit : struct, Enum
+    {
+        double forward = (double)UnitConverter.Convert(1, unit, baseUnit);
+        double backward = (double)UnitConverter.Convert(1, baseUnit, unit);
+        if (IsWhole(forward)) { return (decimal)Math.Round(forward); }
+        return IsWhole(backward) ? 1m / (decimal)Math.Round(backward) : (decimal)forward;
+    }
+
+    private static bool IsWhole(double x) => x >= 0.5 && Math.Abs(x - Math.Round(x)) <= 1e-9 * x;
+}

@@ -1,0 +1,126 @@
+using YamlDotNet.Core;
+using YamlDotNet.Core.Events;
+
+namespace HilRunner.Core.Documents;
+
+/// <summary>
+/// Reads the text of a document into nodes with their places. One YAML document of maps, lists and scalars; anchors,
+/// aliases and tags are faults, because a fault in a shared part would have two places.
+/// </summary>
+internal sealed class YamlTree
+{
+    /// <summary>Deepest nesting of maps and lists; real documents stay below 10.</summary>
+    private const int Deepest = 32;
+    private readonly Parser _parser;
+    private readonly FaultList _faults;
+
+    private YamlTree(string text, FaultList faults)
+    {
+        _parser = new Parser(new StringReader(text));
+        _faults = faults;
+    }
+
+    /// <summary>Null when there is nothing usable; then a fault says why.</summary>
+    public static Node? Read(string text, FaultList faults)
+    {
+        var tree = new YamlTree(text, faults);
+        try
+        {
+            return tree.ReadDocument();
+        }
+        catch (YamlException e)
+        {
+            string message = e.InnerException?.Message ?? e.Message;
+            string remedy = LineOf(text, (int)e.Start.Line).TrimStart(' ').StartsWith('\t')
+                ? "indent with blanks: YAML forbids tabs there"
+                : "look at this place for a missing quote, bracket or blank after a colon";
+            faults.Add((int)e.Start.Line, (int)e.Start.Column, $"not YAML: {message.TrimEnd('.')}", "a YAML 1.2 document", remedy);
+            return null;
+        }
+    }
+
+    private Node? ReadDocument()
+    {
+        _parser.Consume<StreamStart>();
+        if (_parser.Accept<StreamEnd>(out _))
+        {
+            _faults.Add(0, 0, "an empty file", "a YAML document");
+            return null;
+        }
+        _parser.Consume<DocumentStart>();
+        Node root = ReadNode("", 0);
+        _parser.Consume<DocumentEnd>();
+        if (_parser.TryConsume<DocumentStart>(out var second))
+        {
+            _faults.Add((int)second.Start.Line, (int)second.Start.Column, "a second document", "one document in a file", "put it into a file of its own");
+        }
+        return root;
+    }
+
+    private Node ReadNode(string path, int depth)
+    {
+        if (_parser.TryConsume<AnchorAlias>(out var alias))
+        {
+            _faults.Add((int)alias.Start.Line, (int)alias.Start.Column, $"the alias *{alias.Value} for {Named(path)}", "the value itself", "write it out: aliases are not read");
+            return new ScalarNode(path, (int)alias.Start.Line, (int)alias.Start.Column, "", true);
+        }
+        if (_parser.Accept<NodeEvent>(out var node)) { RefuseProperties(node, path); }
+        if (_parser.TryConsume<Scalar>(out var scalar)) { return ScalarOf(scalar, path); }
+        if (depth == Deepest) { throw new SemanticErrorException(node!.Start, node.End, $"maps and lists are nested deeper than {Deepest}"); }
+        return _parser.Accept<SequenceStart>(out _) ? ReadList(path, depth) : ReadMap(path, depth);
+    }
+
+    private ListNode ReadList(string path, int depth)
+    {
+        var start = _parser.Consume<SequenceStart>();
+        var items = new List<Node>();
+        while (!_parser.TryConsume<SequenceEnd>(out _)) { items.Add(ReadNode($"{path}[{items.Count}]", depth + 1)); }
+        return new(path, (int)start.Start.Line, (int)start.Start.Column, items);
+    }
+
+    private MapNode ReadMap(string path, int depth)
+    {
+        var start = _parser.Consume<MappingStart>();
+        var entries = new List<Entry>();
+        var seen = new Dictionary<string, int>(StringComparer.Ordinal);
+        while (!_parser.TryConsume<MappingEnd>(out _))
+        {
+            Node key = ReadNode(path, depth + 1);
+            Node value = ReadNode(key is ScalarNode k ? Join(path, k.Text) : path, depth + 1);
+            if (key is not ScalarNode name)
+            {
+                _faults.Add(key, $"{key.Shown} as a key", "a word as a key");
+                continue;
+            }
+            if (seen.TryGetValue(name.Text, out int first))
+            {
+                _faults.Add(name, $"{Join(path, name.Text)} a second time", $"each key once (first on line {first})", "remove one of them");
+                continue;
+            }
+            seen.Add(name.Text, name.Line);
+            entries.Add(new(name, value));
+        }
+        return new(path, (int)start.Start.Line, (int)start.Start.Column, entries);
+    }
+
+    private static ScalarNode ScalarOf(Scalar scalar, string path) =>
+        new(path, (int)scalar.Start.Line, (int)scalar.Start.Column, scalar.Value, scalar.Style == ScalarStyle.Plain);
+
+    private void RefuseProperties(NodeEvent node, string path)
+    {
+        if (!node.Anchor.IsEmpty)
+        {
+            _faults.Add((int)node.Start.Line, (int)node.Start.Column, $"the anchor &{node.Anchor.Value} at {Named(path)}", "no anchors", "remove it: aliases are not read");
+        }
+        if (!node.Tag.IsEmpty && !node.Tag.IsNonSpecific)
+        {
+            _faults.Add((int)node.Start.Line, (int)node.Start.Column, $"the tag {node.Tag.Value} at {Named(path)}", "no tags", "remove it");
+        }
+    }
+
+    private static string Named(string path) => path.Length == 0 ? "the document" : path;
+
+    private static string Join(string path, string key) => path.Length == 0 ? key : $"{path}.{key}";
+
+    private static string LineOf(string text, int line) => text.Split('\n').ElementAtOrDefault(line - 1) ?? "";
+}

@@ -1,0 +1,49 @@
+using HilRunner.Core.Documents;
+using HilRunner.Core.Links;
+
+namespace HilRunner.Core.Rigs;
+
+/// <summary>The virtual device and its faults.</summary>
+internal static class BuiltinLinkShape
+{
+    public static Shape<BuiltinLinkSpec> Shape { get; } = MapShape.Of<BuiltinLinkSpec>("Virtual device", "a map with a model", keys =>
+    {
+        var model = keys.Required("model", Shapes.Path("the path of a model file", "model.yaml"), "The model file that decides.");
+        var protocol = keys.Default("protocol", new WordShape<VirtualDeviceProtocol>(("lines", VirtualDeviceProtocol.Lines), ("cobs", VirtualDeviceProtocol.Cobs)), "lines", "Text lines or binary frames.");
+        var pty = keys.Default("pty", Shapes.Flag, "true", "false: in memory even where there are pseudo-terminals.");
+        var window = keys.Default("credit_window", Shapes.Integer(0, 1_000_000), "256", "How many samples may be on the way; 0: the device gives no credit.");
+        var version = keys.Default("version", Shapes.Text("a version", "1.0.0"), "1.0.0", "What the identity answer says.");
+        var image = keys.Optional("image", Shapes.Text("a hexadecimal hash"), "Image hash that the identity answer says. Absent: none.");
+        var delay = keys.Default("delay", Shapes.Duration("0 s", "60 s"), "0 s", "Added between a decision and its message.");
+        var offset = keys.Default("clock_offset", Shapes.Duration("-24 h", "24 h"), "0 s", "Start value of its clock.");
+        var skew = keys.Default("clock_skew", Shapes.Quantity(UnitKind.Skew, "-100000 ppm", "100000 ppm"), "0 ppm", "How much faster its clock runs.");
+        var lose = keys.Default("lose_bytes", Shapes.Share, "0", "Share of its bytes that are lost.");
+        var garble = keys.Default("garble_bytes", Shapes.Share, "0", "Share of its bytes in which one bit is flipped.");
+        var duplicate = keys.Default("duplicate_bytes", Shapes.Share, "0", "Share of its bytes that are sent twice.");
+        var resetAt = keys.Optional("reset_at", Shapes.Count, "Sample number at which it resets.");
+        var hangAt = keys.Optional("hang_at", Shapes.Count, "Sample number at which it hangs.");
+        var unplugAt = keys.Optional("unplug_at", Shapes.Count, "Sample number at which its end of the link vanishes.");
+        var slowCredit = keys.Default("slow_credit", Shapes.Duration("0 s", "60 s"), "0 s", "Wait before each credit message.");
+        var seed = keys.Default("seed", Shapes.Unsigned, "1", "All random faults follow it.");
+        return (entries, _) => new BuiltinLinkSpec(new VirtualDeviceOptions
+        {
+            Model = entries.Get(model),
+            Protocol = entries.Get(protocol),
+            Pty = entries.Get(pty),
+            CreditWindow = entries.Get(window),
+            Version = entries.Get(version),
+            Image = entries.Maybe(image),
+            Delay = entries.Get(delay),
+            ClockOffset = entries.Get(offset),
+            ClockSkewPpm = entries.Get(skew),
+            LoseBytes = entries.Get(lose),
+            GarbleBytes = entries.Get(garble),
+            DuplicateBytes = entries.Get(duplicate),
+            ResetAt = entries.MaybeValue(resetAt),
+            HangAt = entries.MaybeValue(hangAt),
+            UnplugAt = entries.MaybeValue(unplugAt),
+            SlowCredit = entries.Get(slowCredit),
+            Seed = entries.Get(seed),
+        });
+    });
+}

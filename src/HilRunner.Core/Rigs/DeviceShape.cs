@@ -1,0 +1,109 @@
+using HilRunner.Core.Documents;
+using HilRunner.Core.Links;
+
+namespace HilRunner.Core.Rigs;
+
+/// <summary>The device and its format.</summary>
+internal static class DeviceShape
+{
+    public static Shape<DeviceDescription> Shape { get; } = MapShape.Of<DeviceDescription>("Device", "a device", keys =>
+    {
+        var link = keys.Required("link", LinkShape.Shape, "How to reach the device.");
+        var onOpen = keys.Default("on_open", WaitShapes.OnOpen, "{}", "What to do with the lines and how long to wait after opening.");
+        var framing = keys.Required("framing", FramingShape.Shape, "How bytes become frames.");
+        var hears = keys.Required("hears", Hears(), "What the device hears.");
+        var says = keys.Required("says", Says(), "What the device says.");
+        var classes = keys.Optional("classes", ClassShapes.Map, ClassShapes.ClassesDoc);
+        var stale = keys.Optional("stale_after", Shapes.Duration("0 s", "24 h", aboveMin: true), "The observed class becomes (none) that long after the last message. For devices that report every window.");
+        var poll = keys.Optional("poll", Poll(), "For devices that only answer.");
+        var input = keys.Required("input", InputShape.Shape, "The samples that the device takes.");
+        var identity = keys.Optional("identity", Query(), "Asks the device who it is: groups product, version, image, slot.");
+        var clock = keys.Optional("clock", Clock(), "Asks the device for its time.");
+        var wake = keys.Optional("wake", Wake(), "For devices that sleep.");
+        var pace = keys.Default("pace", new WordShape<Pace>(("host", Pace.Host), ("credit", Pace.Credit), ("device", Pace.Device)), "host",
+            "Who sets the pace: the host's clock, the device's credit, or the device itself.");
+        keys.Check((entries, reading) => new RigChecks(entries, reading).Run(link, onOpen, framing, hears, says, input, clock, pace));
+        return (entries, _) =>
+        {
+            var map = entries.Maybe(classes);
+            var described = entries.Get(says);
+            var lines = entries.Get(onOpen);
+            return new DeviceDescription
+            {
+                Link = entries.Get(link) is SerialLinkSpec serial ? serial with { Dtr = lines.Dtr, Rts = lines.Rts } : entries.Get(link),
+                OnOpen = lines,
+                Framing = entries.Get(framing),
+                Hears = entries.Get(hears),
+                Says = described with { Decisions = [.. described.Decisions.Select(d => d.Field is null && map?.Field is { } field ? d with { Field = field } : d)] },
+                Classes = map?.Names ?? new Dictionary<string, string>(),
+                StaleAfter = entries.MaybeValue(stale),
+                Poll = entries.Maybe(poll),
+                Input = entries.Get(input),
+                Identity = entries.Maybe(identity),
+                Clock = entries.Maybe(clock),
+                Wake = entries.Maybe(wake),
+                Pace = entries.Get(pace),
+            };
+        };
+    });
+
+    private static MapShape<Hears> Hears() => MapShape.Of<Hears>("What the device hears", "a map with sample", keys =>
+    {
+        var begin = keys.Optional("begin", MessageShapes.Outgoing("rate_mhz", "count"), "Before the first sample; {rate_mhz}: rate in millihertz, {count}: number of samples.");
+        var sample = keys.Required("sample", MessageShapes.Outgoing(["n", .. MessageShapes.Channels]), "One sample: {n} counts from 0, channels in counts. With samples_per_message the part in [[ ]] is repeated for each sample.");
+        var end = keys.Optional("end", MessageShapes.Outgoing("count"), "After the last sample; {count}: number of samples.");
+        var per = keys.Default("samples_per_message", Shapes.Integer(1, 1024), "1", "Samples in one message, 1 to 1024.");
+        return (entries, _) => new Hears { Begin = entries.Maybe(begin), Sample = entries.Get(sample), End = entries.Maybe(end), SamplesPerMessage = entries.Get(per) };
+    });
+
+    private static MapShape<Says> Says() => MapShape.Of<Says>("What the device says", "a map with decisions", keys =>
+    {
+        var decisions = keys.Required("decisions", DecisionsShape.Shape, "A pattern, or a map of outputs, each a pattern, {pattern: …} or a binary frame. Groups: class, n (last sample consumed), t_us or t_ms or ticks, score.");
+        var credit = keys.Optional("credit", MessageShapes.Incoming(false, ["n"]), "Flow control: samples up to n are consumed.");
+        var booted = keys.Optional("booted", MessageShapes.Incoming(true), "The banner after a start; seen in mid-run it is a reset.");
+        var sample = keys.Optional("sample", MessageShapes.Incoming(false), "What the device measured, for recording: a group for each input channel.");
+        return (entries, _) => new Says
+        {
+            Decisions = entries.Get(decisions),
+            Credit = entries.Maybe(credit),
+            Booted = entries.Maybe(booted),
+            Sample = entries.Maybe(sample),
+        };
+    });
+
+    private static MapShape<Poll> Poll() => MapShape.Of<Poll>(null, "a map with send and every", keys =>
+    {
+        var send = keys.Required("send", MessageShapes.Outgoing(), "The question.");
+        var every = keys.Required("every", Shapes.Duration("1 ms", "1 h"), "How often it is asked.");
+        return (entries, _) => new Poll(entries.Get(send), entries.Get(every));
+    });
+
+    private static MapShape<Query> Query() => MapShape.Of<Query>(null, "a map with ask and answer", keys =>
+    {
+        var ask = keys.Required("ask", MessageShapes.Outgoing(), "The question.");
+        var answer = keys.Required("answer", MessageShapes.Incoming(true, ["product", "version", "image", "slot"]), "The answer, with named groups.");
+        return (entries, _) => new Query(entries.Get(ask), entries.Get(answer));
+    });
+
+    private static MapShape<ClockQuery> Clock() => MapShape.Of<ClockQuery>("Clock", "a map with ask, answer, bits", keys =>
+    {
+        var ask = keys.Required("ask", MessageShapes.Outgoing("token"), "The question; {token} comes back in the answer.");
+        var answer = keys.Required("answer", MessageShapes.Incoming(false, ["token"], MessageShapes.TimeGroups), "The answer: token, and the time as t_us, t_ms or ticks.");
+        var bits = keys.Default("bits", new WordShape<int>(("16", 16), ("32", 32), ("64", 64)), "32", "Width of the device's clock; it wraps.");
+        var tick = keys.Optional("tick", new QuantityShape(UnitKind.Duration, "0 s", "10 s", 0, aboveMin: true), "Length of one tick, such as 1 us; needed with ticks, and only there.");
+        keys.Check((entries, reading) => RigChecks.Tick(entries, answer, tick, reading));
+        return (entries, _) =>
+        {
+            var names = MessageShapes.NamesIn(entries.Get(answer));
+            double tickNs = names.Contains("t_us") ? 1_000 : names.Contains("t_ms") ? 1_000_000 : (double)entries.Get(tick);
+            return new ClockQuery(entries.Get(ask), entries.Get(answer), entries.Get(bits), tickNs);
+        };
+    });
+
+    private static MapShape<Wake> Wake() => MapShape.Of<Wake>(null, "a map with send and delay", keys =>
+    {
+        var send = keys.Required("send", MessageShapes.Outgoing(), "The message that wakes it.");
+        var delay = keys.Required("delay", Shapes.Duration("0 s", "60 s"), "How long until it listens.");
+        return (entries, _) => new Wake(entries.Get(send), entries.Get(delay));
+    });
+}
