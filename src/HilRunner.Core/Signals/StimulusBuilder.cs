@@ -1,0 +1,154 @@
+using HilRunner.Core.Recordings;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Core.Signals;
+
+/// <summary>
+/// From a scenario to what is sent: the steps one after the other, in device counts at the device's rate, with the reference
+/// timeline. Pure apart from reading the recordings; the same scenario, recordings, input and seed give the same bytes on every
+/// machine. The README beside this file says how each step is made.
+/// </summary>
+public static class StimulusBuilder
+{
+    /// <summary>Most samples of one stimulus, lead included: 17 hours at 800 Hz.</summary>
+    public const int MostSamples = 50_000_000;
+
+    /// <param name="baseFolder">Folder of the scenario file: the paths in it are relative to it.</param>
+    /// <param name="input">Rate and channels of the device.</param>
+    /// <param name="seed">The run's seed; it decides the noise and nothing else.</param>
+    /// <exception cref="BadInputException">Every fault of every step and of the recordings.</exception>
+    public static Stimulus Build(Scenario scenario, string baseFolder, InputSpec input, ulong seed)
+    {
+        CheckInput(scenario, input);
+        var shelf = new RecordingShelf(baseFolder);
+        var plans = Plan(scenario, input, shelf);
+        long lead = input.Rate.SamplesBefore(new(scenario.Lead.Ticks * 100));
+        long total = lead + plans.Sum(p => p.SampleCount);
+        if (total > MostSamples)
+        {
+            throw Bad(scenario, $"a stimulus of {total} samples", $"at most {MostSamples}", "split the scenario");
+        }
+        var context = new StepContext(input, scenario.Classes, seed);
+        var motion = input.Channels.Select(_ => new double[total - lead]).ToArray();
+        var reference = new List<ReferenceInterval>();
+        int next = 0;
+        foreach (var plan in plans)
+        {
+            var step = plan.Build(context, next);
+            for (int c = 0; c < motion.Length; c++) { step.Channels[c].CopyTo(motion[c], next); }
+            AddTrials(reference, step.Labels);
+            next += step.SampleCount;
+        }
+        return Quantised(input, motion, (int)lead, reference, shelf.Sources);
+    }
+
+    private static List<StepPlan> Plan(Scenario scenario, InputSpec input, RecordingShelf shelf)
+    {
+        var plans = new List<StepPlan>();
+        var faults = new List<Fault>();
+        for (int i = 0; i < scenario.Steps.Count; i++)
+        {
+            var stepFaults = new StepFaults(scenario.Name, i);
+            if (Plan(scenario.Steps[i], i, input, shelf, stepFaults) is { } plan) { plans.Add(plan); }
+            // A file that several steps play reports its faults once.
+            faults.AddRange(stepFaults.Faults.Where(f => !faults.Contains(f)));
+        }
+        return faults.Count == 0 ? plans : throw new BadInputException(faults);
+    }
+
+    private static StepPlan? Plan(StimulusStep step, int index, InputSpec input, RecordingShelf shelf, StepFaults faults)
+    {
+        try
+        {
+            switch (step)
+            {
+                case PlayStep play: return PlayPlan.Of(play, index, shelf.Get(play), input, faults);
+                case SynthStep synth: return SynthPlan.Of(synth, input, faults);
+                case PromptStep prompt:
+                    faults.Add($"the prompt \"{prompt.Say}\"", "play or synth: a prompt cannot be injected",
+                        "use a rig that is moved by hand, or take the step out");
+                    return null;
+                default: throw new ArgumentOutOfRangeException(nameof(step), step.GetType().Name, "no such kind of step");
+            }
+        }
+        catch (BadInputException e)
+        {
+            faults.Add(e);
+            return null;
+        }
+    }
+
+    /// <summary>
+    /// One trial for every stretch of one class within a step: abutting labels that the scenario maps to the same class are
+    /// one trial, abutting stretches of two steps are two.
+    /// </summary>
+    private static void AddTrials(List<ReferenceInterval> reference, IReadOnlyList<LabelInterval> labels)
+    {
+        int before = reference.Count;
+        foreach (var label in labels)
+        {
+            if (reference.Count > before && reference[^1] is var last && last.End == label.Start && last.Class == label.Class)
+            {
+                reference[^1] = last with { End = label.End };
+                continue;
+            }
+            reference.Add(new(label.Start, label.End, label.Class, reference.Count + 1));
+        }
+    }
+
+    private static Stimulus Quantised(InputSpec input, double[][] motion, int lead, List<ReferenceInterval> reference, IReadOnlyList<StimulusSource> sources)
+    {
+        var counts = new int[motion.Length][];
+        var clipped = new long[motion.Length];
+        for (int c = 0; c < motion.Length; c++)
+        {
+            counts[c] = new int[lead + motion[c].Length];
+            clipped[c] = Quantiser.Quantise(Hold(motion[c], lead, input.Rate), input.Channels[c], counts[c].AsSpan(0, lead))
+                + Quantiser.Quantise(motion[c], input.Channels[c], counts[c].AsSpan(lead));
+        }
+        return new()
+        {
+            Rate = input.Rate,
+            ChannelNames = [.. input.Channels.Select(c => c.Name)],
+            Counts = counts,
+            UnitsPerCount = [.. input.Channels.Select(c => c.UnitsPerCount)],
+            LeadSamples = lead,
+            Reference = reference,
+            Clipped = clipped,
+            Sources = sources,
+        };
+    }
+
+    /// <summary>
+    /// The lead: a device lying still as the motion begins. The mean of the first second of the stimulus (of all of it when it is shorter), held.
+    /// </summary>
+    private static double[] Hold(double[] motion, int lead, SampleRate rate)
+    {
+        int count = (int)Math.Clamp(rate.SamplesBefore(new(StimulusTime.NsPerSecond)), 1, motion.Length);
+        double sum = 0;
+        for (int i = 0; i < count; i++) { sum += motion[i]; }
+        var hold = new double[lead];
+        Array.Fill(hold, sum / count);
+        return hold;
+    }
+
+    private static void CheckInput(Scenario scenario, InputSpec input)
+    {
+        if (scenario.Steps.Count == 0) { throw Bad(scenario, "a stimulus without steps", "at least one step of play or synth"); }
+        if (scenario.Lead < TimeSpan.Zero || scenario.Lead > TimeSpan.FromDays(1)) { throw Bad(scenario, $"a lead of {scenario.Lead}", "a time from 0 to 1 day"); }
+        if (input.Channels.Count == 0) { throw Bad(scenario, "a rig without input channels", "channels under input:"); }
+        foreach (var channel in input.Channels)
+        {
+            if (!ColumnUse.ChannelNames.Contains(channel.Name))
+            {
+                throw Bad(scenario, $"input channel {FaultList.Show(channel.Name)}", "one of " + string.Join(", ", ColumnUse.ChannelNames), "correct the rig's input:");
+            }
+        }
+    }
+
+    private static BadInputException Bad(Scenario scenario, string found, string expected, string remedy = "") =>
+        new([new Fault($"scenario '{scenario.Name}'", 0, 0, found, expected, remedy)]);
+}
