@@ -4,7 +4,8 @@ namespace HilRunner.Device;
 /// Bytes from the link on their way to the device's own thread: a bounded ring. While it is full the link's reader waits, so
 /// nothing is lost; once the device no longer listens, bytes vanish and are counted, as in the receiver of a hung chip.
 /// </summary>
-internal sealed class Inbox(int capacity)
+/// <param name="arrived">Set whenever there is something to take, before a full ring makes anyone wait.</param>
+internal sealed class Inbox(int capacity, AutoResetEvent arrived)
 {
     private readonly object _gate = new();
     private readonly byte[] _ring = new byte[capacity];
@@ -35,6 +36,7 @@ internal sealed class Inbox(int capacity)
                 bytes[..part].CopyTo(_ring.AsSpan(at));
                 _count += part;
                 bytes = bytes[part..];
+                arrived.Set();
             }
         }
     }

@@ -22,9 +22,9 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private readonly IDeviceProtocol _protocol;
     private readonly Firmware _firmware;
     private readonly ByteFaults _faults;
-    private readonly Inbox _inbox = new(InboxBytes);
-    private readonly Outbox _outbox = new(OutboxMessages);
     private readonly AutoResetEvent _wake = new(false);
+    private readonly Inbox _inbox;
+    private readonly Outbox _outbox = new(OutboxMessages);
     private readonly ITimer _timer;
     private readonly byte[] _heard = new byte[4_096];
     private readonly byte[] _message;
@@ -38,6 +38,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     {
         _link = link;
         _host = clock;
+        _inbox = new(InboxBytes, _wake);
         DeviceIdentity identity = new(string.Join('-', model.Name.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)),
             options.Version, options.Image, model.Classes);
         _protocol = options.Protocol == VirtualDeviceProtocol.Lines
@@ -90,11 +91,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _inbox.Close();
     }
 
-    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)
-    {
-        _inbox.Put(bytes);
-        _wake.Set();
-    }
+    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival) => _inbox.Put(bytes);
 
     public void OnLost(LinkException cause, HostTime at) => End();
 
@@ -119,19 +116,13 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         while (!_ended && (count = _inbox.Take(_heard)) > 0)
         {
             _protocol.Feed(_heard.AsSpan(0, count), _firmware);
-            if (_firmware.Stop == DeviceStop.None)
-            {
-                SayWhatIsDue();
-                continue;
-            }
+            SayWhatIsDue();
+            if (_firmware.Stop == DeviceStop.None) { continue; }
             _inbox.Close();
-            if (_firmware.Stop == DeviceStop.Unplugged)
-            {
-                SayWhatIsDue();
-                _link.Dispose();
-                _ended = true;
-            }
             _outbox.Clear();
+            if (_firmware.Stop == DeviceStop.Hung) { return; }
+            _link.Dispose();
+            _ended = true;
         }
     }
 
@@ -165,8 +156,13 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private void SetTimer()
     {
         if (!_outbox.TryPeek(out HostTime due)) { return; }
-        // Timers count in milliseconds: a shorter rest would fire at once, again and again.
-        long restNs = Math.Max(due - _host.Now, 1_000_000);
-        _timer.Change(TimeSpan.FromTicks((restNs + 99) / 100), Timeout.InfiniteTimeSpan);
+        long restNs = due - _host.Now;
+        if (restNs <= 0)
+        {
+            _wake.Set();
+            return;
+        }
+        // Timers count in whole milliseconds: less would fire at once, again and again.
+        _timer.Change(TimeSpan.FromTicks((Math.Max(restNs, 1_000_000) + 99) / 100), Timeout.InfiniteTimeSpan);
     }
 }
