@@ -19,7 +19,7 @@ internal static class Headline
             <p class="kicker">Run report <span class="dot">·</span> {m.ScenarioName}{repeat} <span class="dot">·</span> build {build} <span class="dot">·</span> {m.RigName} <span class="dot">·</span> {Dates.Of(m.Started)}</p>
 
             """);
-        Verdicts.Write(page, run.Score.Verdict, run.Score.Reasons, Answer(run));
+        VerdictStamp.Write(page, run.Score.Verdict, run.Score.Reasons, Answer(run));
         Notices(page, run);
         page.Add($"<div class=\"first\">\n");
         Figures(page, run, colours);

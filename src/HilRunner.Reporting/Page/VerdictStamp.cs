@@ -3,7 +3,7 @@ using HilRunner.Scoring;
 namespace HilRunner.Reporting.Page;
 
 /// <summary>A verdict as the first thing of a page: a word with its reason, told apart by shape, never by colour alone.</summary>
-internal static class Verdicts
+internal static class VerdictStamp
 {
     private const int MostReasons = 6;
 
