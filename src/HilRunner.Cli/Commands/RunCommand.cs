@@ -48,7 +48,7 @@ internal static class RunCommand
         if (!File.Exists(rigPath)) { throw new Core.BadInputException([new(rigPath, 0, 0, "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
         string rigText = await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false);
         var rig = Composition.WithLink(Core.Rigs.RigFile.Parse(rigText, rigPath), link);
-        Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));
+        Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));
         string speed = SpeedFor(rig, parsed.GetValue(s_speed)!);
         DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);

@@ -95,7 +95,7 @@ internal static class ScoreCommand
 
     private static long Duration(string option, string text)
     {
-        try { return Quantities.DurationNs(text); }
+        try { return Quantity.DurationNs(text); }
         catch (FormatException fault) { throw new UsageException($"{option}: {fault.Message}"); }
     }
 

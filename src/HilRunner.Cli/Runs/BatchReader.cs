@@ -1,5 +1,7 @@
 using HilRunner.Core;
 using HilRunner.Core.Documents;
+using HilRunner.Core.Files;
+using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
@@ -10,10 +12,11 @@ namespace HilRunner.Cli.Runs;
 internal static class BatchReader
 {
     /// <param name="paths">Scenario files, suite files, or folders: a folder's suite.yaml, else every scenario in it.</param>
+    /// <param name="rig">Its outputs and classes are those that limits may name.</param>
     /// <param name="repeat">Overrides the suites' repeats.</param>
     /// <param name="seed">Overrides the suites' seeds.</param>
     /// <exception cref="BadInputException">At least one file is unusable; holds the faults of every file.</exception>
-    public static Batch Read(IReadOnlyList<string> paths, int? repeat, ulong? seed)
+    public static Batch Read(IReadOnlyList<string> paths, Rig rig, int? repeat, ulong? seed)
     {
         var items = new List<BatchItem>();
         var faults = new List<Fault>();
@@ -24,10 +27,10 @@ internal static class BatchReader
             {
                 Collect(faults, () =>
                 {
-                    if (DocumentKinds.Of(file) == DocumentKind.Suite) { AddSuite(file, repeat, seed, items, faults, names); }
+                    if (DocumentKind.Of(file) == DocumentType.Suite) { AddSuite(file, rig, repeat, seed, items, faults, names); }
                     else
                     {
-                        var item = ReadScenario(file, null, seed ?? 1);
+                        var item = ReadScenario(file, rig, null, seed ?? 1);
                         names.Add(item.Scenario.Name);
                         items.AddRange(Enumerable.Range(1, repeat ?? 1).Select(r => item with { Repeat = r }));
                     }
@@ -39,13 +42,13 @@ internal static class BatchReader
     }
 
     private static void AddSuite(
-        string file, int? repeat, ulong? seed, List<BatchItem> items, List<Fault> faults, List<string> names)
+        string file, Rig rig, int? repeat, ulong? seed, List<BatchItem> items, List<Fault> faults, List<string> names)
     {
         Suite suite = SuiteFile.Read(file);
         names.Add(suite.Name);
         ulong used = seed ?? suite.Seed;
         var read = new List<BatchItem>();
-        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.Add(ReadScenario(scenario, suite.Name, used))); }
+        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.Add(ReadScenario(scenario, rig, suite.Name, used))); }
         for (int r = 1; r <= (repeat ?? suite.Repeats); r++)
         {
             int round = r;
@@ -55,10 +58,11 @@ internal static class BatchReader
         }
     }
 
-    private static BatchItem ReadScenario(string file, string? suite, ulong seed)
+    private static BatchItem ReadScenario(string file, Rig rig, string? suite, ulong seed)
     {
+        Scenario scenario = ScenarioFile.Read(file, rig);
         string text = File.ReadAllText(file);
-        return new(new(file, FileHash.Sha256OfText(text), text), ScenarioFile.Parse(text, file), suite, 1, seed);
+        return new(new(file, FileHash.Sha256OfText(text), text), scenario, suite, 1, seed);
     }
 
     private static IEnumerable<string> Files(string path, List<Fault> faults)
@@ -71,7 +75,7 @@ internal static class BatchReader
         }
         string suite = Path.Combine(path, "suite.yaml");
         if (File.Exists(suite)) { return [suite]; }
-        string[] files = [.. Directory.EnumerateFiles(path, "*.yaml").Where(f => DocumentKinds.Of(f) == DocumentKind.Scenario).Order(StringComparer.Ordinal)];
+        string[] files = [.. Directory.EnumerateFiles(path, "*.yaml").Where(f => DocumentKind.Of(f) == DocumentType.Scenario).Order(StringComparer.Ordinal)];
         if (files.Length == 0)
         {
             faults.Add(new(path, 0, 0, "a folder without scenarios", "a suite.yaml or scenario files (*.yaml) in it", "check the path"));

@@ -5,11 +5,12 @@ namespace HilRunner.Core.Rigs;
 /// <summary>The samples that the device takes.</summary>
 internal static class InputShape
 {
-    public static Shape<InputSpec> Shape { get; } = MapShape.Of<InputSpec>("Input", "a map with rate and channels", keys =>
+    public static Shape<InputSpec> Shape { get; } = MapShape.Of<InputSpec>("Input", "a map with rate, channels and window", keys =>
     {
         var rate = keys.Required("rate", Shapes.Rate, "Sample rate.");
         var channels = keys.Required("channels", Channels(), "Channels in the order of the device.");
-        return (entries, _) => new InputSpec(entries.Get(rate), entries.Get(channels));
+        var window = keys.Default("window", Shapes.Integer(1, 100_000), "200", "Samples that may be on the way, sent but not yet consumed, where the device gives credit.");
+        return (entries, _) => new InputSpec(entries.Get(rate), entries.Get(channels)) { Window = entries.Get(window) };
     });
 
     private static MapShape<IReadOnlyList<InputChannel>> Channels() =>
