@@ -32,8 +32,13 @@ internal static class CsvFile
             using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, Unescape = true, Trim = SepTrim.Outer, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
-                if (row.ColCount == 1 && row[0].Span.IsEmpty) { continue; }
+                if (row.Span.IsWhiteSpace()) { continue; }
                 Commit();
+                if (int.IsOddInteger(row.Span.Count('"')))
+                {
+                    pendingFaults.Add(row.LineNumberFrom, 0, "a quotation mark that is never closed", "fields as in RFC 4180");
+                    continue;
+                }
                 if (columns is null)
                 {
                     columns = Header(row, required, pendingFaults);
@@ -49,7 +54,7 @@ internal static class CsvFile
         }
         catch (Exception e) when (e is InvalidDataException or NotSupportedException)
         {
-            if (!drop) { faults.Add(0, 0, e.Message, "fields as in RFC 4180", "look for a quotation mark that is never closed"); }
+            if (!drop) { faults.Add(0, 0, e.Message, "fields as in RFC 4180"); }
         }
         if (!drop) { Commit(); }
         if (columns is null && !drop) { faults.Add(0, 0, "the file is empty", $"a header with the columns {string.Join(",", required)}"); }

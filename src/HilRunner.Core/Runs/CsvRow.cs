@@ -7,6 +7,9 @@ namespace HilRunner.Core.Runs;
 /// <summary>A row's fields by column name. A field that cannot be read is a fault and gives null.</summary>
 internal readonly ref struct CsvRow
 {
+    private const decimal Most = 9_223_372_036.854_775_807m;
+    private const decimal Least = -9_223_372_036.854_775_808m;
+
     private readonly SepReader.Row _row;
     private readonly IReadOnlyDictionary<string, int> _columns;
     private readonly CsvFaults _faults;
@@ -33,7 +36,7 @@ internal readonly ref struct CsvRow
         var field = Field(column);
         if (field.IsEmpty) { return null; }
         if (decimal.TryParse(field, NumberStyles.Float, CultureInfo.InvariantCulture, out decimal seconds)
-            && Math.Abs(seconds) <= long.MaxValue / StimulusTime.NsPerSecond)
+            && seconds is >= Least and <= Most)
         {
             return StimulusTime.FromSeconds(seconds).Ns;
         }
