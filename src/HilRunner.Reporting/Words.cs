@@ -4,7 +4,7 @@ using HilRunner.Scoring;
 namespace HilRunner.Reporting;
 
 /// <summary>Verdicts, outcomes and limits as a colleague would say them.</summary>
-internal static class Words
+public static class Words
 {
     public static string Of(Verdict verdict) => verdict switch
     {

@@ -44,8 +44,8 @@ internal static class PortsCommand
         foreach (var port in ports)
         {
             table.AddRow(
-                Markup.Escape(port.Path), Markup.Escape(port.Selector ?? "—"), Markup.Escape(port.Product ?? port.Driver ?? "—"),
-                Markup.Escape(port.Serial ?? "—"));
+                Markup.Escape(port.Path), Markup.Escape(port.Selector), Markup.Escape(port.Usb?.Product ?? port.Driver ?? "—"),
+                Markup.Escape(port.Usb?.Serial ?? "—"));
         }
         AnsiConsole.Write(table);
     }

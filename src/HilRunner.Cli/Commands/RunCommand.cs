@@ -3,7 +3,6 @@ using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
-using HilRunner.Core.Signals;
 using HilRunner.Engine.Reviewing;
 
 namespace HilRunner.Cli.Commands;

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
-using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;

@@ -2,7 +2,6 @@ using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 

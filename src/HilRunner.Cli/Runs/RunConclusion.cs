@@ -54,7 +54,7 @@ internal static class RunConclusion
         Rig rig = RigFile.Parse(manifest.Rig.Text, manifest.Rig.Path);
         Scenario scenario = ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path);
         string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
-        IReadOnlyList<PlayoutRow> playout = File.Exists(playoutPath) ? PlayoutFile.Read(playoutPath, allowTruncated: true) : [];
+        IReadOnlyList<PlayoutRow> playout = File.Exists(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
         var reference = ExpectedFile.Read(Path.Combine(folder, RunFiles.Expected));
         using var format = Composition.Formats.Create(rig.Device);
         using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;

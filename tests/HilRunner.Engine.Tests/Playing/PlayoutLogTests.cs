@@ -19,7 +19,7 @@ public class PlayoutLogTests
         {
             string path = folder.File("playout.csv");
             using (var log = new PlayoutLog(path)) { rows.ForEach(log.Append); }
-            Assert.That(PlayoutFile.Read(path, allowTruncated: false), Is.EqualTo(rows));
+            Assert.That(PlayoutFile.Read(path), Is.EqualTo(rows));
         }, threads: 1);
     }
 
@@ -31,6 +31,6 @@ public class PlayoutLogTests
         {
             for (int i = 0; i < 20_000; i++) { log.Append(new(i, i * 20_000_000L, i * 20_000_000L + 83)); }
         }
-        Assert.That(PlayoutFile.Read(folder.File("playout.csv"), allowTruncated: false), Has.Count.EqualTo(20_000));
+        Assert.That(PlayoutFile.Read(folder.File("playout.csv")), Has.Count.EqualTo(20_000));
     }
 }
