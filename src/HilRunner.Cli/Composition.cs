@@ -22,8 +22,9 @@ internal static class Composition
 
     public static ICaptureStore Captures { get; } = new CaptureStore();
 
+    /// <summary>With the commit it was built from, where it was built in a checkout.</summary>
     public static string Version { get; } =
-        typeof(Composition).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion.Split('+')[0] ?? "";
+        typeof(Composition).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "";
 
     /// <summary>How to start this program again as a player: through the host when it is not an executable of its own.</summary>
     public static IReadOnlyList<string> PlayerCommandLine

@@ -55,8 +55,14 @@ internal static class ResultTable
         return table;
     }
 
-    /// <summary>The reasons of a run that did not pass; else the figures that came closest to their limits, at most three.</summary>
+    /// <summary>The reasons of a run that did not pass; else its first limits with what was measured.</summary>
     private static string Decided(SuiteRun run) => run.Verdict == Verdict.Pass
-        ? string.Join(", ", run.Limits.Take(3).Select(Words.Sentence))
-        : string.Join("; ", run.Reasons.Take(2));
+        ? string.Join('\n', run.Limits.Take(2).Select(Figures))
+        : string.Join('\n', run.Reasons.Take(2));
+
+    private static string Figures(LimitOutcome limit)
+    {
+        string what = string.Join(' ', new[] { Words.Of(limit.Limit.Measure), limit.Limit.Statistic?.ToString().ToLowerInvariant(), limit.Limit.Class }.Where(w => w is not null));
+        return $"{what} {Words.Measured(limit)} ({Words.Bound(limit)})";
+    }
 }

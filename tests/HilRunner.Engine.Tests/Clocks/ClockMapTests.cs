@@ -1,5 +1,4 @@
 using CsCheck;
-using HilRunner.Core.Time;
 using HilRunner.Engine.Clocks;
 
 namespace HilRunner.Engine.Tests.Clocks;

@@ -15,7 +15,7 @@ public class PlayoutLogTests
     public void EveryRowIsReadBackExactly()
     {
         using var folder = TestPaths.NewFolder();
-        s_rows.List[0, 50].Sample(rows =>
+        s_rows.List[0, 50].Select(rows => rows.DistinctBy(r => r.N).OrderBy(r => r.N).ToList()).Sample(rows =>
         {
             string path = folder.File("playout.csv");
             using (var log = new PlayoutLog(path)) { rows.ForEach(log.Append); }
