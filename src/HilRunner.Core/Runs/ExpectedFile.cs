@@ -1,0 +1,63 @@
+namespace HilRunner.Core.Runs;
+
+/// <summary>expected.csv, the reference timeline: <c>start_s,end_s,class,trial</c>; trial may be absent on reading.</summary>
+public static class ExpectedFile
+{
+    private static readonly string[] Required = ["start_s", "end_s", "class"];
+
+    /// <summary>The intervals in the order of the file.</summary>
+    /// <exception cref="BadInputException">
+    /// A field cannot be read, an interval starts below 0 or does not end after its start, or two overlap: every such fault
+    /// with its line, up to twenty.
+    /// </exception>
+    public static IReadOnlyList<ReferenceInterval> Read(string path)
+    {
+        var faults = new CsvFaults(path);
+        var rows = CsvFile.Read(path, Required, cutOff: false, faults, (CsvRow row, out ReferenceInterval item) =>
+        {
+            long? start = row.RequiredNs("start_s");
+            long? end = row.RequiredNs("end_s");
+            string? name = row.RequiredText("class");
+            long? trial = row.Whole("trial");
+            if (trial is < 0 or > int.MaxValue) { row.Bad<string>("trial", trial.Value.ToString(), "a number of a trial, 0 or more"); }
+            if (start is < 0) { row.Bad<string>("start_s", CsvFile.Seconds(start), "0 or more"); }
+            if (end <= start) { row.Bad<string>("end_s", CsvFile.Seconds(end), $"more than start_s, which is {CsvFile.Seconds(start)}"); }
+            item = new(new(start ?? 0), new(end ?? 0), name ?? "", (int?)trial);
+            return start >= 0 && end > start && name is not null;
+        });
+        AddOverlaps(rows, faults);
+        faults.ThrowIfAny();
+        return [.. rows.Select(r => r.Item)];
+    }
+
+    public static void Write(string path, IEnumerable<ReferenceInterval> intervals)
+    {
+        using var writer = CsvFile.Create(path);
+        Write(writer, intervals);
+    }
+
+    public static void Write(TextWriter writer, IEnumerable<ReferenceInterval> intervals)
+    {
+        writer.Write("start_s,end_s,class,trial\n");
+        foreach (var i in intervals)
+        {
+            writer.Write($"{CsvFile.Seconds(i.Start.Ns)},{CsvFile.Seconds(i.End.Ns)},{CsvFile.Text(i.Class)},{CsvFile.Whole(i.Trial)}\n");
+        }
+    }
+
+    private static void AddOverlaps(List<(int Line, ReferenceInterval Item)> rows, CsvFaults faults)
+    {
+        (int Line, ReferenceInterval Item)? longest = null;
+        foreach (var row in rows.OrderBy(r => r.Item.Start.Ns).ThenBy(r => r.Line))
+        {
+            if (longest is { } other && row.Item.Start < other.Item.End)
+            {
+                faults.Add(
+                    row.Line, 0,
+                    $"{row.Item.Class} from {row.Item.Start} to {row.Item.End} overlaps {other.Item.Class} from {other.Item.Start} to {other.Item.End} on line {other.Line}",
+                    "intervals that do not overlap", "end one before the other starts");
+            }
+            if (longest is null || row.Item.End > longest.Value.Item.End) { longest = row; }
+        }
+    }
+}

@@ -1,0 +1,44 @@
+using HilRunner.Core.Runs;
+using HilRunner.Scoring.Latency;
+using HilRunner.Scoring.Timelines;
+
+namespace HilRunner.Scoring.Events;
+
+/// <summary>
+/// Matches the decisions of one event class to its reference intervals: in time order, each to the earliest unmatched
+/// interval with s ≤ t &lt; s + within.
+/// </summary>
+internal static class EventMatcher
+{
+    /// <param name="trials">Of one class, by start.</param>
+    /// <param name="decisions">Of the same class, by time, all inside [0, T).</param>
+    /// <returns>The matched decision of each trial, or null.</returns>
+    public static Decision?[] Match(IReadOnlyList<Interval> trials, IReadOnlyList<Decision> decisions, long withinNs)
+    {
+        var matched = new Decision?[trials.Count];
+        int next = 0;
+        foreach (var decision in decisions)
+        {
+            // All windows are equally long, so they close in the order in which they open.
+            while (next < trials.Count && Nanoseconds.AddHeld(trials[next].Start, withinNs) <= decision.Time.Ns) { next++; }
+            if (next < trials.Count && trials[next].Start <= decision.Time.Ns) { matched[next++] = decision; }
+        }
+        return matched;
+    }
+
+    /// <summary>An event interval as a trial. It had no fair chance where the stimulus ended before its window did.</summary>
+    public static TrialScore Trial(Interval trial, Decision? hit, long withinNs, long end, ReportClock reports) => new()
+    {
+        Class = trial.Class,
+        StartNs = trial.Start,
+        EndNs = trial.End,
+        IsEvent = true,
+        Already = false,
+        Missed = hit is null,
+        Recognised = hit is not null,
+        Counted = hit is not null || Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
+        ReactionNs = hit?.Time.Ns - trial.Start,
+        ReportLatencyNs = reports.Latency(trial.Start, hit),
+        UncertaintyNs = hit?.UncertaintyNs,
+    };
+}

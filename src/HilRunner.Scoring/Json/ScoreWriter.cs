@@ -1,0 +1,229 @@
+using System.Globalization;
+using System.Text.Json;
+using HilRunner.Core.Time;
+using HilRunner.Scoring.Limits;
+
+namespace HilRunner.Scoring.Json;
+
+internal sealed class ScoreWriter(Utf8JsonWriter json)
+{
+    public void Write(Score score)
+    {
+        json.WriteStartObject();
+        json.WriteNumber("schema", ScoreJson.Schema);
+        json.WriteString("verdict", Verdicts.Word(score.Verdict));
+        json.WriteStartArray("reasons");
+        foreach (string reason in score.Reasons) { json.WriteStringValue(reason); }
+        json.WriteEndArray();
+        if (score.Outputs is [var only])
+        {
+            if (only.Output.Length > 0) { json.WriteString("output", only.Output); }
+            WriteOutput(only);
+        }
+        else
+        {
+            Object("outputs", score.Outputs, o => o.Output, WriteOutput);
+        }
+        json.WriteStartArray("limits");
+        foreach (var limit in score.Limits) { WriteLimit(limit); }
+        json.WriteEndArray();
+        WriteHealth(score);
+        json.WriteEndObject();
+    }
+
+    private void WriteOutput(OutputScore output)
+    {
+        WriteAgreement("strict", output.Strict);
+        WriteAgreement("graced", output.Graced);
+        json.WriteStartArray("trials");
+        foreach (var trial in output.Trials) { WriteTrial(trial); }
+        json.WriteEndArray();
+        json.WriteStartObject("latency");
+        WriteLatency("reaction", output.Reaction);
+        WriteLatency("settling", output.Settling);
+        WriteLatency("report", output.Report);
+        json.WriteEndObject();
+        Object("events", output.Events, e => e.Key, e =>
+        {
+            json.WriteNumber("hits", e.Value.Hits);
+            json.WriteNumber("misses", e.Value.Misses);
+            json.WriteNumber("false_alarms", e.Value.FalseAlarms);
+            Number("false_alarms_per_hour", e.Value.FalseAlarmsPerHour);
+        });
+        WriteChanges(output.Changes);
+        Object("segments", output.Segments, s => s.Key, s => WriteSegments(s.Value));
+    }
+
+    private void WriteAgreement(string name, Agreement agreement)
+    {
+        json.WriteStartObject(name);
+        Seconds("scored_s", agreement.ScoredNs);
+        Object("confusion_s", agreement.ConfusionNs, r => r.Key, r =>
+        {
+            foreach (var (observed, ns) in r.Value.OrderBy(c => c.Key, StringComparer.Ordinal)) { Seconds(observed, ns); }
+        });
+        Number("accuracy", agreement.Accuracy);
+        Number("balanced_accuracy", agreement.BalancedAccuracy);
+        Number("kappa", agreement.Kappa);
+        Number("mcc", agreement.Mcc);
+        Object("per_class", agreement.PerClass, c => c.Key, c =>
+        {
+            Number("recall", c.Value.Recall);
+            Number("precision", c.Value.Precision);
+            Number("f1", c.Value.F1);
+        });
+        json.WriteEndObject();
+    }
+
+    private void WriteTrial(TrialScore trial)
+    {
+        json.WriteStartObject();
+        json.WriteString("class", trial.Class);
+        Seconds("start_s", trial.StartNs);
+        Seconds("end_s", trial.EndNs);
+        json.WriteBoolean("already", trial.Already);
+        json.WriteBoolean("missed", trial.Missed);
+        json.WriteBoolean("recognised", trial.Recognised);
+        json.WriteBoolean("counted", trial.Counted);
+        Seconds("reaction_s", trial.ReactionNs);
+        Seconds("settling_s", trial.SettlingNs);
+        Number("dropouts", trial.Dropouts);
+        Number("chatter", trial.Chatter);
+        Seconds("report_latency_s", trial.ReportLatencyNs);
+        Seconds("uncertainty_s", trial.UncertaintyNs);
+        json.WriteEndObject();
+    }
+
+    private void WriteLatency(string name, IReadOnlyDictionary<string, LatencySummary> byClass) =>
+        Object(name, byClass, c => c.Key, c =>
+        {
+            json.WriteNumber("n", c.Value.N);
+            json.WriteNumber("missed", c.Value.Missed);
+            json.WriteNumber("already", c.Value.Already);
+            Number("p50", c.Value.P50);
+            Number("p90", c.Value.P90);
+            Number("p95", c.Value.P95);
+            Number("p99", c.Value.P99);
+            Number("max", c.Value.Max);
+            Number("mean", c.Value.Mean);
+        });
+
+    private void WriteChanges(ChangeScore changes)
+    {
+        json.WriteStartObject("changes");
+        json.WriteNumber("observed", changes.Observed);
+        json.WriteNumber("reference", changes.Reference);
+        json.WriteNumber("surplus", changes.Surplus);
+        Seconds("shortest_dwell_s", changes.ShortestDwellNs);
+        Number("median_dwell_s", changes.MedianDwellS);
+        Number("chatter_per_minute", changes.ChatterPerMinute);
+        Number("surplus_per_minute", changes.SurplusPerMinute);
+        json.WriteEndObject();
+    }
+
+    private void WriteSegments(SegmentScore segments)
+    {
+        var (reference, observed, time) = segments;
+        json.WriteStartObject("reference");
+        json.WriteNumber("correct", reference.Correct);
+        json.WriteNumber("deletion", reference.Deletion);
+        json.WriteNumber("fragmented", reference.Fragmented);
+        json.WriteNumber("merged", reference.Merged);
+        json.WriteNumber("fragmented_and_merged", reference.FragmentedAndMerged);
+        json.WriteEndObject();
+        json.WriteStartObject("observed");
+        json.WriteNumber("correct", observed.Correct);
+        json.WriteNumber("insertion", observed.Insertion);
+        json.WriteNumber("fragmenting", observed.Fragmenting);
+        json.WriteNumber("merging", observed.Merging);
+        json.WriteNumber("fragmenting_and_merging", observed.FragmentingAndMerging);
+        json.WriteEndObject();
+        json.WriteStartObject("time_s");
+        Seconds("true_positive", time.TruePositive);
+        Seconds("insertion", time.Insertion);
+        Seconds("merge", time.Merge);
+        Seconds("overfill_start", time.OverfillStart);
+        Seconds("overfill_end", time.OverfillEnd);
+        Seconds("deletion", time.Deletion);
+        Seconds("fragmentation", time.Fragmentation);
+        Seconds("underfill_start", time.UnderfillStart);
+        Seconds("underfill_end", time.UnderfillEnd);
+        json.WriteEndObject();
+    }
+
+    private void WriteLimit(LimitOutcome outcome)
+    {
+        var limit = outcome.Limit;
+        json.WriteStartObject();
+        json.WriteString("limit", outcome.Text);
+        Number("figure", outcome.Figure);
+        json.WriteNumber("bound", outcome.Bound);
+        json.WriteString("outcome", ScoreWords.Word(outcome.Outcome));
+        json.WriteString("why", outcome.Why);
+        json.WriteString("output", outcome.Output);
+        json.WriteString("measure", LimitText.Name(limit.Measure));
+        json.WriteString("class", limit.Class);
+        json.WriteString("statistic", limit.Statistic is { } statistic ? LimitText.Name(statistic) : null);
+        json.WriteString("direction", limit.AtMost is null ? "at_least" : "at_most");
+        Number("confidence", limit.Confidence);
+        json.WriteEndObject();
+    }
+
+    private void WriteHealth(Score score)
+    {
+        var health = score.Health;
+        json.WriteStartObject("health");
+        json.WriteNumber("sent", health.Sent);
+        json.WriteNumber("lost", health.Lost);
+        json.WriteNumber("late", health.Late);
+        Seconds("late_max_s", health.LateMaxNs);
+        json.WriteNumber("frames_bad", health.FramesBad);
+        json.WriteNumber("lines_unknown", health.LinesUnknown);
+        json.WriteNumber("reconnects", health.Reconnects);
+        Seconds("clock_uncertainty_s", health.ClockUncertaintyNs);
+        json.WriteBoolean("incomplete", health.Incomplete);
+        json.WriteStartArray("faults");
+        foreach (string fault in health.Faults) { json.WriteStringValue(fault); }
+        json.WriteEndArray();
+        json.WriteEndObject();
+        json.WriteStartObject("device");
+        json.WriteNumber("resets", score.Device.Resets);
+        json.WriteNumber("silences", score.Device.Silences);
+        Number("clock_ppm", score.Device.ClockPpm);
+        json.WriteEndObject();
+    }
+
+    /// <summary>An object with a key for each item, in ordinal order.</summary>
+    private void Object<T>(string name, IEnumerable<T> items, Func<T, string> key, Action<T> body)
+    {
+        json.WriteStartObject(name);
+        foreach (var item in items.OrderBy(key, StringComparer.Ordinal))
+        {
+            json.WriteStartObject(key(item));
+            body(item);
+            json.WriteEndObject();
+        }
+        json.WriteEndObject();
+    }
+
+    private void Seconds(string name, long? ns)
+    {
+        json.WritePropertyName(name);
+        if (ns is not { } value)
+        {
+            json.WriteNullValue();
+            return;
+        }
+        json.WriteRawValue(new StimulusTime(value).Seconds.ToString("0.#########", CultureInfo.InvariantCulture));
+    }
+
+    private void Number(string name, double? value)
+    {
+        if (value is { } v && double.IsFinite(v)) { json.WriteNumber(name, v); } else { json.WriteNull(name); }
+    }
+
+    private void Number(string name, int? value)
+    {
+        if (value is { } v) { json.WriteNumber(name, v); } else { json.WriteNull(name); }
+    }
+}

@@ -1,0 +1,43 @@
+using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Scoring.Latency;
+
+/// <summary>
+/// Report latency, in host time: from the moment at which an onset's sample was played to the arrival of the first byte of
+/// the message that reported it. The link is included: this is what a user of the device would see.
+/// </summary>
+internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate? rate)
+{
+    /// <summary>False: no latency can be known at all.</summary>
+    public bool Known => playout.Count > 0 && rate is not null;
+
+    /// <summary>Null where the sample's row or the arrival is not known.</summary>
+    public long? Latency(long onsetNs, Decision? report)
+    {
+        if (rate is not { } r || report?.ArrivalNs is not { } arrival) { return null; }
+        return Played(OnsetSample(onsetNs, r)) is { } played ? arrival - played : null;
+    }
+
+    /// <summary>The first sample at or after the onset, where the time of a sample is n/r to the nearest nanosecond.</summary>
+    internal static long OnsetSample(long onsetNs, SampleRate rate)
+    {
+        long n = rate.SamplesBefore(new(onsetNs));
+        // An onset at a sample's own time, rounded up to the nanosecond, lies a fraction behind the exact n/r.
+        return n > 0 && rate.TimeOf(n - 1).Ns >= onsetNs ? n - 1 : n;
+    }
+
+    private long? Played(long n)
+    {
+        int low = 0;
+        int high = playout.Count - 1;
+        while (low <= high)
+        {
+            int middle = low + (high - low) / 2;
+            long at = playout[middle].N;
+            if (at == n) { return playout[middle].ActualNs; }
+            if (at < n) { low = middle + 1; } else { high = middle - 1; }
+        }
+        return null;
+    }
+}

@@ -1,0 +1,62 @@
+using HilRunner.Scoring.Timelines;
+
+namespace HilRunner.Scoring.Latency;
+
+/// <summary>Reaction, settling, dropouts and chatter of each reference interval of a state.</summary>
+internal static class TrialScorer
+{
+    /// <param name="trials">By start, without overlap: one sweep over the steps serves them all.</param>
+    public static IEnumerable<TrialScore> Score(IReadOnlyList<Interval> trials, ObservedTimeline observed, long? withinNs, ReportClock reports)
+    {
+        int step = 0;
+        foreach (var trial in trials)
+        {
+            while (observed.EndOf(step) <= trial.Start) { step++; }
+            yield return Score(trial, observed, step, withinNs, reports);
+        }
+    }
+
+    /// <param name="first">The step that holds at the trial's start.</param>
+    private static TrialScore Score(Interval trial, ObservedTimeline observed, int first, long? withinNs, ReportClock reports)
+    {
+        var steps = observed.Steps;
+        bool already = steps[first].Class == trial.Class;
+        int? reached = null;
+        int dropouts = 0;
+        int chatter = 0;
+        int last = first;
+        for (int i = first; i < steps.Count && (i == first || steps[i].At < trial.End); i++)
+        {
+            last = i;
+            if (reached is not null)
+            {
+                chatter++;
+                if (steps[i - 1].Class == trial.Class) { dropouts++; }
+            }
+            else if (steps[i].Class == trial.Class)
+            {
+                reached = i;
+            }
+        }
+
+        long? reaction = reached is { } r ? Math.Max(steps[r].At, trial.Start) - trial.Start : null;
+        bool recognised = reaction is { } ns && (withinNs is null || ns <= withinNs);
+        var report = reached is { } found && !already ? steps[found].Cause : null;
+        return new()
+        {
+            Class = trial.Class,
+            StartNs = trial.Start,
+            EndNs = trial.End,
+            Already = already,
+            Missed = reached is null,
+            Recognised = recognised,
+            Counted = recognised || withinNs is null || trial.Length >= withinNs,
+            ReactionNs = reaction,
+            SettlingNs = steps[last].Class == trial.Class ? Math.Max(steps[last].At, trial.Start) - trial.Start : null,
+            Dropouts = reached is null ? null : dropouts,
+            Chatter = reached is null ? null : chatter,
+            ReportLatencyNs = reports.Latency(trial.Start, report),
+            UncertaintyNs = report?.UncertaintyNs,
+        };
+    }
+}

@@ -1,0 +1,72 @@
+using System.Globalization;
+using HilRunner.Core.Scenarios;
+
+namespace HilRunner.Scoring.Limits;
+
+/// <summary>Limits in words.</summary>
+internal static class LimitText
+{
+    /// <summary>As score.json shows a limit: "recognised carried ≥ 0.95", "reaction p95 dropped ≤ 1.5 s".</summary>
+    public static string Of(Limit limit)
+    {
+        string text = Name(limit.Measure);
+        if (limit.Statistic is { } statistic) { text += " " + Name(statistic); }
+        if (limit.Class is { } c) { text += " " + c; }
+        text += (limit.AtMost is null ? " ≥ " : " ≤ ") + Number(Bound(limit)) + Unit(limit.Measure);
+        if (limit.Confidence is { } confidence) { text += " with confidence " + Number(confidence); }
+        return limit.Output is null ? text : text + OutputSuffix(limit.Output);
+    }
+
+    public static string OutputSuffix(string output) => $" (output {output})";
+
+    /// <summary>A sentence's part for people: "conveyed recognised in 41 of 46, needs 0.95".</summary>
+    public static string Sentence(LimitOutcome outcome, bool severalOutputs)
+    {
+        var limit = outcome.Limit;
+        string subject = severalOutputs && outcome.Output.Length > 0 ? $"{outcome.Output}: " : "";
+        string bound = (limit.AtMost is null ? "needs " : "at most ") + Number(outcome.Bound) + Unit(limit.Measure);
+        if (outcome.Outcome == Outcome.Open) { return $"{subject}{outcome.Text} is open: {outcome.Why}"; }
+        if (limit.Measure == Measure.Recognised)
+        {
+            return $"{subject}{limit.Class ?? "all classes together:"} recognised in {outcome.Why}, {bound}";
+        }
+        string figure = outcome.Figure is { } f && double.IsFinite(f) ? Rounded(f, outcome) + Unit(limit.Measure) : "without end";
+        string why = outcome.Why.Length == 0 ? "" : $" ({outcome.Why})";
+        return $"{subject}{Subject(limit)} {figure}{why}, {bound}";
+    }
+
+    public static double Bound(Limit limit) => limit.AtMost ?? limit.AtLeast!.Value;
+
+    public static bool IsLatency(Measure measure) => measure is Measure.Reaction or Measure.Settling or Measure.ReportLatency;
+
+    /// <summary>The measure's name in files.</summary>
+    public static string Name(Measure measure)
+    {
+        string camel = measure.ToString();
+        string snake = camel[..1].ToLowerInvariant();
+        foreach (char c in camel[1..]) { snake += char.IsUpper(c) ? "_" + char.ToLowerInvariant(c) : c; }
+        return snake;
+    }
+
+    public static string Name(Statistic statistic) => statistic.ToString().ToLowerInvariant();
+
+    private static string Subject(Limit limit)
+    {
+        string name = Name(limit.Measure).Replace('_', ' ');
+        if (limit.Statistic is { } statistic) { name += " " + Name(statistic); }
+        return limit.Class is null ? name : $"{name} of {limit.Class}";
+    }
+
+    private static string Unit(Measure measure) => IsLatency(measure) || measure == Measure.ShortestDwell ? " s" : "";
+
+    public static string Number(double value) => value.ToString("R", CultureInfo.InvariantCulture);
+
+    /// <summary>Four digits, or all of them where four would hide on which side of the bound the figure lies.</summary>
+    private static string Rounded(double figure, LimitOutcome outcome)
+    {
+        string four = figure.ToString("G4", CultureInfo.InvariantCulture);
+        double shown = double.Parse(four, CultureInfo.InvariantCulture);
+        bool sameSide = shown.CompareTo(outcome.Bound) == figure.CompareTo(outcome.Bound);
+        return sameSide && !four.Contains('E') ? four : Number(figure);
+    }
+}

@@ -1,0 +1,61 @@
+using System.Text;
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using HilRunner.Core;
+using HilRunner.Scoring.Json;
+
+namespace HilRunner.Scoring;
+
+/// <summary>
+/// score.json, schema 1. Times are decimal seconds, exact to the nanosecond; shares and statistics are the shortest decimals
+/// that give the same double again; what is absent, undefined or infinite is null. Keys of classes are in ordinal order and
+/// lines end with LF: equal scores are equal bytes.
+/// </summary>
+public static class ScoreJson
+{
+    public const int Schema = 1;
+
+    // The file is read by people and programs, never pasted into HTML: characters such as ≥ stay themselves.
+    private static readonly JsonWriterOptions Options = new()
+    {
+        Indented = true,
+        NewLine = "\n",
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+    };
+
+    public static void Write(Score score, Stream stream)
+    {
+        using (var json = new Utf8JsonWriter(stream, Options)) { new ScoreWriter(json).Write(score); }
+        stream.Write("\n"u8);
+    }
+
+    /// <summary>What <see cref="Write"/> writes, as text.</summary>
+    public static string ToText(Score score)
+    {
+        using var memory = new MemoryStream();
+        Write(score, memory);
+        return Encoding.UTF8.GetString(memory.GetBuffer(), 0, (int)memory.Length);
+    }
+
+    /// <param name="file">The name that errors give.</param>
+    /// <exception cref="BadInputException">The stream holds no score of this schema.</exception>
+    public static Score Read(Stream stream, string file = Core.Runs.RunFiles.Score)
+    {
+        try
+        {
+            using var document = JsonDocument.Parse(stream);
+            return ScoreReader.Read(document.RootElement);
+        }
+        catch (JsonException e)
+        {
+            throw Bad(file, (int)(e.LineNumber + 1 ?? 0), (int)(e.BytePositionInLine + 1 ?? 0), $"no JSON ({e.Message})");
+        }
+        catch (Exception e) when (e is InvalidDataException or KeyNotFoundException or InvalidOperationException or FormatException or OverflowException)
+        {
+            throw Bad(file, 0, 0, e.Message);
+        }
+    }
+
+    private static BadInputException Bad(string file, int line, int column, string found) =>
+        new([new(file, line, column, found, $"a score of schema {Schema}", "score the run again from its capture")]);
+}

@@ -1,0 +1,119 @@
+using System.Text;
+using System.Text.Json;
+using CsCheck;
+using HilRunner.Core;
+using HilRunner.Core.Scenarios;
+using static HilRunner.Scoring.Tests.Inputs;
+
+namespace HilRunner.Scoring.Tests.Json;
+
+[TestFixture]
+internal sealed class ScoreJsonTests
+{
+    private static readonly Limit[] Limits =
+    [
+        new(Measure.Recognised) { Class = "a", AtLeast = 0.5 }, new(Measure.Recognised) { Class = "a", AtLeast = 0.5, Confidence = 0.9 },
+        new(Measure.Reaction) { Statistic = Statistic.P95, AtMost = 3e-9 }, new(Measure.Settling) { Class = "b", Statistic = Statistic.Mean, AtLeast = 1e-9 },
+        new(Measure.Accuracy) { AtLeast = 0.3, Output = "" }, new(Measure.ShortestDwell) { AtLeast = 2e-9 },
+    ];
+
+    [Test]
+    public void WhatIsWrittenIsReadAgain() => RandomInput.Any.Sample(input =>
+    {
+        var score = Scorer.Score(input with { Rules = input.Rules with { Limits = Limits } });
+        string text = ScoreJson.ToText(score);
+        var again = Read(text);
+        Assert.That(ScoreJson.ToText(again), Is.EqualTo(text));
+        Assert.That(again.Limits, Is.EqualTo(score.Limits), "infinities and all");
+        Assert.That(again.Outputs[0].Trials, Is.EqualTo(score.Outputs[0].Trials));
+        Assert.That(again.Outputs[0].Reaction, Is.EqualTo(score.Outputs[0].Reaction));
+        Assert.That(again.Outputs[0].Settling, Is.EqualTo(score.Outputs[0].Settling));
+        Assert.That(again.Outputs[0].Segments, Is.EqualTo(score.Outputs[0].Segments));
+        Assert.That(again.Outputs[0].Changes, Is.EqualTo(score.Outputs[0].Changes));
+    }, iter: 500);
+
+    [Test]
+    public void HealthDeviceAndSeveralOutputsAreReadAgain()
+    {
+        var score = Scorer.Score(WorkedExample with
+        {
+            Decisions = [.. WorkedExample.Decisions.Select(d => d with { Output = "activity" }), Says(1, "resting \"≥\" <b>", "mode")],
+            Outputs = ["mode", "activity"],
+            Rules = new() { Limits = [new(Measure.Accuracy) { AtLeast = 0.5 }, new(Measure.Accuracy) { AtLeast = 0.5, Output = "mode" }] },
+            Health = new()
+            {
+                Sent = 3_000, Lost = 2, Late = 3, LateMaxNs = 12_345_678, FramesBad = 4, LinesUnknown = 5, Reconnects = 6,
+                ClockUncertaintyNs = 1_000_001, Faults = ["2 samples were lost"], Incomplete = true,
+            },
+            Device = new(1, 2, -17.25),
+        });
+        string text = ScoreJson.ToText(score);
+        var again = Read(text);
+        Assert.That(ScoreJson.ToText(again), Is.EqualTo(text));
+        Assert.That(again.Health.Faults, Is.EqualTo(score.Health.Faults));
+        Assert.That(again.Health with { Faults = [] }, Is.EqualTo(score.Health with { Faults = [] }));
+        Assert.That(again.Device, Is.EqualTo(score.Device));
+        Assert.That(again.Limits, Is.EqualTo(score.Limits));
+        Assert.That(again.Outputs.Select(o => o.Output), Is.EqualTo(new[] { "activity", "mode" }), "keys are in order");
+        var root = JsonDocument.Parse(text).RootElement;
+        Assert.That(root.EnumerateObject().Select(p => p.Name), Is.EqualTo(new[] { "schema", "verdict", "reasons", "outputs", "limits", "health", "device" }));
+        Assert.That(root.GetProperty("health").GetProperty("late_max_s").GetRawText(), Is.EqualTo("0.012345678"));
+    }
+
+    /// <summary>The keys and their order as the product's contract lists them; limits and health carry some more.</summary>
+    [Test]
+    public void TheKeysAreTheContracts()
+    {
+        string text = ScoreJson.ToText(Scorer.Score(WorkedExample with
+        {
+            Rules = new() { Events = ["dropped"], WithinNs = Ns(4), Limits = [new(Measure.Accuracy) { AtLeast = 0.5 }] },
+        }));
+        var root = JsonDocument.Parse(text).RootElement;
+        string Keys(params string[] path) => string.Join(" ", path.Aggregate(root, (e, p) => e.ValueKind == JsonValueKind.Array ? e[0].GetProperty(p) : e.GetProperty(p)) is var at
+            && at.ValueKind == JsonValueKind.Array ? at[0].EnumerateObject().Select(p => p.Name) : at.EnumerateObject().Select(p => p.Name));
+        Assert.That(Keys(), Is.EqualTo("schema verdict reasons strict graced trials latency events changes segments limits health device"));
+        Assert.That(Keys("strict"), Is.EqualTo("scored_s confusion_s accuracy balanced_accuracy kappa mcc per_class"));
+        Assert.That(Keys("graced"), Is.EqualTo(Keys("strict")));
+        Assert.That(Keys("strict", "per_class", "resting"), Is.EqualTo("recall precision f1"));
+        Assert.That(Keys("trials"), Is.EqualTo(
+            "class start_s end_s already missed recognised counted reaction_s settling_s dropouts chatter report_latency_s uncertainty_s"));
+        Assert.That(Keys("latency"), Is.EqualTo("reaction settling report"));
+        Assert.That(Keys("latency", "reaction", "resting"), Is.EqualTo("n missed already p50 p90 p95 p99 max mean"));
+        Assert.That(Keys("events", "dropped"), Is.EqualTo("hits misses false_alarms false_alarms_per_hour"));
+        Assert.That(Keys("changes"), Is.EqualTo(
+            "observed reference surplus shortest_dwell_s median_dwell_s chatter_per_minute surplus_per_minute"));
+        Assert.That(Keys("segments", "carried", "reference"), Is.EqualTo("correct deletion fragmented merged fragmented_and_merged"));
+        Assert.That(Keys("segments", "carried", "observed"), Is.EqualTo("correct insertion fragmenting merging fragmenting_and_merging"));
+        Assert.That(Keys("segments", "carried", "time_s"), Is.EqualTo(
+            "true_positive insertion merge overfill_start overfill_end deletion fragmentation underfill_start underfill_end"));
+        Assert.That(Keys("limits"), Does.StartWith("limit figure bound outcome"));
+        Assert.That(Keys("health"), Does.StartWith("sent lost late late_max_s frames_bad lines_unknown reconnects clock_uncertainty_s"));
+        Assert.That(Keys("device"), Is.EqualTo("resets silences clock_ppm"));
+        Assert.That(text, Does.EndWith("}\n").And.Not.Contain("\r"));
+        Assert.That(text, Does.Contain("\"limit\": \"accuracy ≥ 0.5\""));
+        Assert.That(root.GetProperty("strict").GetProperty("confusion_s").GetProperty("resting").GetRawText().ReplaceLineEndings("").Replace(" ", ""),
+            Is.EqualTo("""{"(none)":2,"carried":3,"resting":15}"""));
+        Assert.That(root.GetProperty("limits")[0].GetProperty("figure").GetRawText(), Is.EqualTo("0.7166666666666667"));
+    }
+
+    [Test]
+    public void EqualScoresAreEqualBytes()
+    {
+        string first = ScoreJson.ToText(Scorer.Score(WorkedExample));
+        Assert.That(ScoreJson.ToText(Scorer.Score(WorkedExample with { })), Is.EqualTo(first));
+    }
+
+    [TestCase("", 1)]
+    [TestCase("{\n \"schema\": 1,\n oops", 3)]
+    [TestCase("{\"schema\": 2}", 0)]
+    [TestCase("{\"schema\": 1}", 0)]
+    [TestCase("{\"schema\": \"1\"}", 0)]
+    [TestCase("[]", 0)]
+    public void AFileThatIsNoScoreIsAFault(string text, int line)
+    {
+        var fault = Assert.Throws<BadInputException>(() => Read(text)).Faults.Single();
+        Assert.That((fault.File, fault.Line), Is.EqualTo(("score.json", line)));
+    }
+
+    private static Score Read(string text) => ScoreJson.Read(new MemoryStream(Encoding.UTF8.GetBytes(text)));
+}
