@@ -37,5 +37,5 @@ public static class DocumentKind
     }
 
     private static DocumentType? TypeOf(Node root) =>
-        root is MapNode map && map.Entries.Select(e => e.Key.Text).FirstOrDefault(Keys.ContainsKey) is { } key ? Keys[key] : null;
+        root is MapNode { Entries: [var first, ..] } && first.Value is ScalarNode && Keys.TryGetValue(first.Key.Text, out var type) ? type : null;
 }

@@ -3,7 +3,7 @@ namespace HilRunner.Core.Documents;
 /// <summary>Reads a whole document of one shape.</summary>
 internal static class DocumentReader
 {
-    /// <summary>Longest document in bytes.</summary>
+    /// <summary>Longest document that people write, in bytes.</summary>
     private const long Longest = 4 << 20;
 
     /// <param name="shape">Of the whole document.</param>
@@ -24,13 +24,13 @@ internal static class DocumentReader
     }
 
     /// <exception cref="BadInputException">The file cannot be read, or is too long.</exception>
-    public static string ReadText(string path)
+    public static string ReadText(string path, long longest = Longest)
     {
         try
         {
             var file = new FileInfo(path);
             if (Directory.Exists(path)) { throw Bad(path, "a folder", "a file"); }
-            if (file.Exists && file.Length > Longest) { throw Bad(path, $"{file.Length} bytes", $"at most {Longest} bytes"); }
+            if (file.Exists && file.Length > longest) { throw Bad(path, $"{file.Length} bytes", $"at most {longest} bytes"); }
             return File.ReadAllText(path);
         }
         catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)

@@ -137,7 +137,7 @@ internal static class MapShape
 
 internal sealed class MapShape<T>(string? title, string form, MapKeys keys, Func<Entries, Reading, T> build) : Shape<T>
 {
-    public string? Title => title;
+    public override string? Title => title;
     public override string Form => form;
     public IReadOnlyList<IKey> Keys => keys.Keys;
     public override IEnumerable<Part> Parts => keys.Keys.Select(k => new Part("." + k.Name, k, k.Shape));

@@ -4,28 +4,23 @@ using System.Text.Json.Nodes;
 
 namespace HilRunner.Core.Documents;
 
-/// <summary>Any text that is not empty; numbers and true or false count as the text they are written in.</summary>
-internal sealed class TextShape(string form, params string[] examples) : Shape<string>
+/// <summary>Any text; numbers and true or false count as the text they are written in.</summary>
+internal sealed class TextShape(string form, string[] examples, int shortest = 1, int longest = 65_536) : Shape<string>
 {
-    private const int Longest = 65_536;
     public override string Form => form;
 
-    public override JsonObject Schema() => new()
+    public override JsonObject Schema()
     {
-        ["type"] = new JsonArray("string", "number", "boolean"),
-        ["minLength"] = 1,
-        ["maxLength"] = Longest,
-        ["examples"] = new JsonArray([.. examples.Select(e => (JsonNode)e)]),
-    };
+        var schema = new JsonObject { ["type"] = new JsonArray("string", "number", "boolean"), ["minLength"] = shortest, ["maxLength"] = longest };
+        if (examples.Length > 0) { schema["examples"] = new JsonArray([.. examples.Select(e => (JsonNode)e)]); }
+        return schema;
+    }
 
     public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out string value)
     {
-        if (node is not ScalarNode scalar || scalar.Kind == ScalarKind.Null || scalar.Text.Length is 0 or > Longest)
-        {
-            return Refuse(node, reading, out value);
-        }
+        if (node is not ScalarNode scalar || scalar.Kind == ScalarKind.Null) { return Refuse(node, reading, out value); }
         value = scalar.Text;
-        return true;
+        return (value.Length >= shortest && value.Length <= longest) || Refuse(node, reading, out value, $"{value.Length} characters long");
     }
 }
 

@@ -11,7 +11,9 @@ internal interface IShape
     /// <summary>JSON Schema (draft 2020-12). The reader may refuse more than it, never less.</summary>
     JsonObject Schema();
     /// <summary>The values inside.</summary>
-    IEnumerable<Part> Parts => [];
+    IEnumerable<Part> Parts { get; }
+    /// <summary>Heading of its own table in the docs; null: it stands in the table of what holds it.</summary>
+    string? Title { get; }
 }
 
 /// <param name="Suffix">What is added to the path: <c>.key</c>, <c>[]</c> or nothing for another form of the same value.</param>
@@ -26,6 +28,7 @@ internal abstract class Shape<T> : IShape
     public abstract string Form { get; }
     public abstract JsonObject Schema();
     public virtual IEnumerable<Part> Parts => [];
+    public virtual string? Title => null;
 
     /// <summary>False: not usable, and at least one fault was added that says why.</summary>
     public abstract bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value);
@@ -62,6 +65,7 @@ internal sealed class SelectShape<T, TResult>(Shape<T> inner, Func<T, Node, Read
     public override string Form => form;
     public override JsonObject Schema() => inner.Schema();
     public override IEnumerable<Part> Parts => inner.Parts;
+    public override string? Title => inner.Title;
 
     public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out TResult value)
     {

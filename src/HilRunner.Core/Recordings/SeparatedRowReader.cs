@@ -7,6 +7,8 @@ internal sealed class SeparatedRowReader : RowReader
 {
     private readonly string _path;
     private readonly SepReader _reader;
+    private int _line;
+    private int _nextLine = 1;
 
     public SeparatedRowReader(string path, char separator)
     {
@@ -18,7 +20,11 @@ internal sealed class SeparatedRowReader : RowReader
     {
         try
         {
-            return _reader.MoveNext();
+            if (!_reader.MoveNext()) { return false; }
+            // Counted here: the parser's own number of a first row is that of the second when there is no header.
+            _line = _nextLine;
+            _nextLine += 1 + _reader.Current.Span.Count('\n');
+            return true;
         }
         catch (NotSupportedException)
         {
@@ -28,14 +34,15 @@ internal sealed class SeparatedRowReader : RowReader
         }
     }
 
-    public override int Line => _reader.Current.LineNumberFrom;
+    public override int Line => _line;
     public override int Count => _reader.Current.ColCount;
     public override ReadOnlySpan<char> this[int cell] => _reader.Current[cell].Span;
 
     public override int Column(int cell)
     {
-        var row = _reader.Current;
-        return row.Span.Overlaps(row[cell].Span, out int offset) ? offset + 1 : row.Span.Length + 1;
+        int column = 1;
+        for (int i = 0; i < cell; i++) { column += this[i].Length + 1; }
+        return column;
     }
 
     public override void Dispose() => _reader.Dispose();

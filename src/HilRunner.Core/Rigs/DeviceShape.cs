@@ -50,7 +50,7 @@ internal static class DeviceShape
     private static MapShape<Hears> Hears() => MapShape.Of<Hears>("What the device hears", "a map with sample", keys =>
     {
         var begin = keys.Optional("begin", MessageShapes.Outgoing("rate_mhz", "count"), "Before the first sample; {rate_mhz}: rate in millihertz, {count}: number of samples.");
-        var sample = keys.Required("sample", MessageShapes.Outgoing(["n", .. MessageShapes.Channels]), "One sample: {n} counts from 0, channels in counts. With samples_per_message the part in [[ ]] is repeated for each sample.");
+        var sample = keys.Required("sample", MessageShapes.Outgoing(["n", "count", .. MessageShapes.Channels]), "One sample: {n} counts from 0, {count}: samples in this message, channels in counts. With samples_per_message the part in [[ ]] is repeated for each sample.");
         var end = keys.Optional("end", MessageShapes.Outgoing("count"), "After the last sample; {count}: number of samples.");
         var per = keys.Default("samples_per_message", Shapes.Integer(1, 1024), "1", "Samples in one message, 1 to 1024.");
         return (entries, _) => new Hears { Begin = entries.Maybe(begin), Sample = entries.Get(sample), End = entries.Maybe(end), SamplesPerMessage = entries.Get(per) };

@@ -31,7 +31,7 @@ internal static class LayoutShapes
     public static Key<long> TypeKey(MapKeys keys) => keys.Optional("type", new IntegerShape(0, uint.MaxValue).Select(v => (long)v), TypeDoc);
 
     /// <summary>{type: 0x10, fields: […], repeat: […]}</summary>
-    public static Shape<BinaryLayout> Layout { get; } = MapShape.Of<BinaryLayout>(null, "a binary frame, such as {type: 0x10, fields: [{class: u8}]}", keys =>
+    public static Shape<BinaryLayout> Layout { get; } = MapShape.Of<BinaryLayout>("Binary frames", "a binary frame, such as {type: 0x10, fields: [{class: u8}]}", keys =>
     {
         var type = TypeKey(keys);
         var fields = keys.Required("fields", Fields, "Fields in order; the name _ is skipped (sent as 0). Types: u8 i8 u16 i16 u24 i24 u32 i32 u64 i64 f32 f64, little-endian; with be or le at the end: u16be.");

@@ -24,6 +24,7 @@ internal static partial class MessageShapes
         return new EitherShape<OutgoingMessage>($"a text to send with {allowed}, or a binary frame",
             scalar: Shapes.Text($"a text to send with {allowed}").Select((text, node, reading) =>
             {
+                if (StrayBrace(text) is { } brace) { reading.Refuse(node, $"{node.Shown}, with a single {brace}", allowed, $"write {brace}{brace} to send a brace"); }
                 foreach (string name in Placeholders(text).Except(placeholders)) { RefusePlaceholder(name, placeholders, allowed, node, reading); }
                 return new OutgoingMessage(text, null);
             }),
@@ -70,8 +71,12 @@ internal static partial class MessageShapes
         ? GroupsOf(new Regex(pattern, RegexOptions.CultureInvariant, MatchTimeout))
         : [.. message.Layout!.Fields.Concat(message.Layout.Repeat).Select(f => f.Name)];
 
-    /// <summary>Names in braces; other braces are text.</summary>
-    public static IEnumerable<string> Placeholders(string template) => PlaceholderForm().Matches(template).Select(m => m.Groups[1].Value);
+    /// <summary>Names in braces; {{ and }} are braces to send.</summary>
+    public static IEnumerable<string> Placeholders(string template) =>
+        TemplateForm().Matches(template).Where(m => m.Groups[1].Success).Select(m => m.Groups[1].Value);
+
+    private static char? StrayBrace(string template) =>
+        TemplateForm().Matches(template).Where(m => m.Value is "{" or "}").Select(m => (char?)m.Value[0]).FirstOrDefault();
 
     private static List<string> GroupsOf(Regex regex) => [.. regex.GetGroupNames().Where(n => !char.IsAsciiDigit(n[0]))];
 
@@ -105,6 +110,6 @@ internal static partial class MessageShapes
         reading.Faults.Add(node, $"unknown placeholder {{{name}}} in {node.Path}", allowed, near is null ? "" : $"did you mean {{{near}}}?");
     }
 
-    [GeneratedRegex(@"\{([A-Za-z_][A-Za-z0-9_]*)\}", RegexOptions.CultureInvariant)]
-    private static partial Regex PlaceholderForm();
+    [GeneratedRegex(@"\{\{|\}\}|\{([^{}]*)\}|[{}]", RegexOptions.CultureInvariant)]
+    private static partial Regex TemplateForm();
 }

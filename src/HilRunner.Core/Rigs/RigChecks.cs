@@ -13,6 +13,7 @@ internal sealed class RigChecks(Entries device, Reading reading)
         if (device.TryGet(framing, out var frames))
         {
             if (heard) { CheckFrames(frames, device.NodeOf(hears), [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample.Layout), ("end", hearing.End?.Layout)]); }
+            if (said) { CheckPatterns(frames, saying!, device.NodeOf(says)); }
             if (said) { CheckFrames(frames, device.NodeOf(says), [.. saying!.Decisions.Select(d => (d.Output.Length == 0 ? "decisions" : $"decisions.{d.Output}", d.Message.Layout)), ("credit", saying.Credit?.Layout), ("booted", saying.Booted?.Layout), ("sample", saying.Sample?.Layout)]); }
             if (device.TryGet(clock, out var asked)) { CheckFrames(frames, device.NodeOf(clock), [("ask", asked.Ask.Layout), ("answer", asked.Answer.Layout)]); }
         }
@@ -69,6 +70,16 @@ internal sealed class RigChecks(Entries device, Reading reading)
             {
                 reading.Faults.Add(place, $"{where} has no type", "a type: the framing has a type field", "add type to the message");
             }
+        }
+    }
+
+    private void CheckPatterns(FramingSpec framing, Says says, Node at)
+    {
+        if (framing.TypeField is null) { return; }
+        var all = says.Decisions.Select(d => ("decisions", (IncomingMessage?)d.Message)).Concat([("credit", says.Credit), ("booted", says.Booted), ("sample", says.Sample)]);
+        foreach (var (name, message) in all.Where(m => m.Item2?.Pattern is not null))
+        {
+            reading.Faults.Add((at as MapNode)?[name] ?? at, $"a pattern in {at.Path}.{name}", "a binary frame: the framing has a type field", "give fields, or remove type from the framing");
         }
     }
 

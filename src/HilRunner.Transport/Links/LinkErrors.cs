@@ -20,7 +20,8 @@ internal static class LinkErrors
         _ => $"{name}: the system refused to move bytes ({error}); open it again",
     });
 
-    public static LinkException WriteTimeout(string name, int done, int of, TimeSpan limit) => new(LinkFault.WriteTimeout, string.Create(
+    /// <param name="done">Null: not known.</param>
+    public static LinkException WriteTimeout(string name, int? done, int of, TimeSpan limit) => new(LinkFault.WriteTimeout, string.Create(
         CultureInfo.InvariantCulture,
-        $"{name}: the other end took {done} of {of} bytes within {limit.TotalMilliseconds:0.###} ms; it may hang, or flow control holds it: see whether the device runs and reads"));
+        $"{name}: the other end took {(done is { } some ? some : "not all")} of {of} bytes within {limit.TotalMilliseconds:0.###} ms; it may hang, or flow control holds it: see whether the device runs and reads"));
 }

@@ -16,9 +16,13 @@ public sealed class SerialPortLink : ILink
 {
     private const int BufferBytes = 64 * 1024;
     private static readonly TimeSpan CloseLimit = TimeSpan.FromMilliseconds(500);
+    /// <summary>The runtime's timers count coarse ticks (4 ms on Linux) and may be early by one; a limit must not be.</summary>
+    private static readonly TimeSpan TimerGrain = TimeSpan.FromMilliseconds(5);
     private readonly HostClock _clock;
     private readonly SerialPort _port;
     private readonly Stream _stream;
+    /// <summary>Cancelled when the link is closed or lost; never disposed, for a write may look at it at any time.</summary>
+    private readonly CancellationTokenSource _end = new();
     private Thread? _reader;
     private volatile bool _closing;
     private volatile LinkException? _lost;
@@ -52,14 +56,18 @@ public sealed class SerialPortLink : ILink
         if (_lost is { } cause) { throw new LinkException(LinkFault.Lost, cause.Message, cause); }
         if (_closing) { throw LinkErrors.Closed(Name); }
         HostTime first = _clock.Now;
+        // A synchronous write is not woken by a loss in every case; a cancelled one is.
+        using var limitReached = new CancellationTokenSource(limit == Timeout.InfiniteTimeSpan ? limit : limit + TimerGrain, _clock.Provider);
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(limitReached.Token, _end.Token);
         try
         {
-            // The package takes no wait of 0.
-            _stream.WriteTimeout = limit == Timeout.InfiniteTimeSpan ? SerialPort.InfiniteTimeout : Math.Max(1, WriteLimit.RemainingMs(limit, 0));
-            _stream.Write(bytes);
+            _stream.WriteAsync(bytes.ToArray(), stop.Token).AsTask().GetAwaiter().GetResult();
             return first;
         }
-        catch (TimeoutException) { throw LinkErrors.WriteTimeout(Name, 0, bytes.Length, limit); }
+        catch (OperationCanceledException) when (limitReached.IsCancellationRequested && !_end.IsCancellationRequested)
+        {
+            throw LinkErrors.WriteTimeout(Name, null, bytes.Length, limit);
+        }
         catch (Exception e) when (IsEnd(e)) { throw _closing ? LinkErrors.Closed(Name) : Lose(); }
     }
 
@@ -67,6 +75,7 @@ public sealed class SerialPortLink : ILink
     {
         if (Interlocked.Exchange(ref _disposed, 1) != 0) { return; }
         _closing = true;
+        _end.Cancel();
         // Close hangs for good once a write was tried after the other end vanished; then this thread is left behind.
         var closer = new Thread(CloseQuietly) { Name = $"closer of {Name}", IsBackground = true };
         closer.Start();
@@ -79,6 +88,7 @@ public sealed class SerialPortLink : ILink
         var port = new SerialPort(path, spec.Baud)
         {
             DataBits = spec.DataBits,
+            // The two enumerations have the same values.
             Parity = (Parity)spec.Parity,
             StopBits = spec.StopBits switch { 1.5 => StopBits.OnePointFive, 2 => StopBits.Two, _ => StopBits.One },
             Handshake = spec.Handshake switch
@@ -131,7 +141,12 @@ public sealed class SerialPortLink : ILink
         }
     }
 
-    private LinkException Lose() => _lost ??= LinkErrors.Lost(Name, Errno.EIO);
+    private LinkException Lose()
+    {
+        _lost ??= LinkErrors.Lost(Name, Errno.EIO);
+        _end.Cancel();
+        return _lost;
+    }
 
     private void CloseQuietly()
     {

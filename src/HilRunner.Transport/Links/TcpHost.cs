@@ -19,8 +19,10 @@ public sealed class TcpHost : ILink
     private readonly Socket _listener;
     private readonly Descriptor _listening;
     private readonly WakeEvent _wake = new();
+    private readonly WakeEvent _started = new();
     private readonly ClientSlot _slot = new();
-    private Thread? _thread;
+    private readonly Thread _thread;
+    private ILinkReceiver? _receiver;
     private int _disposed;
 
     private TcpHost(HostClock clock, Socket listener)
@@ -28,6 +30,8 @@ public sealed class TcpHost : ILink
         (_clock, _listener) = (clock, listener);
         _listening = TcpLink.OwnDescriptor(listener);
         Port = ((IPEndPoint)listener.LocalEndPoint!).Port;
+        _thread = new(Run) { Name = $"reader of {Name}", IsBackground = true };
+        _thread.Start();
     }
 
     /// <summary>Where clients connect, on 127.0.0.1.</summary>
@@ -55,12 +59,11 @@ public sealed class TcpHost : ILink
         }
     }
 
+    /// <summary>The first client is let in before, and can be written to; what it sends waits until here.</summary>
     public void Start(ILinkReceiver receiver)
     {
-        var thread = new Thread(() => Run(receiver)) { Name = $"reader of {Name}", IsBackground = true };
-        if (Interlocked.CompareExchange(ref _thread, thread, null) is not null) { throw new InvalidOperationException($"{Name} is started already"); }
-        if (!_listening.TryHold()) { throw new ObjectDisposedException(Name); }
-        thread.Start();
+        if (Interlocked.CompareExchange(ref _receiver, receiver, null) is not null) { throw new InvalidOperationException($"{Name} is started already"); }
+        _started.Set();
     }
 
     public HostTime Write(ReadOnlySpan<byte> bytes, TimeSpan limit)
@@ -92,45 +95,41 @@ public sealed class TcpHost : ILink
         if (Interlocked.Exchange(ref _disposed, 1) != 0) { return; }
         _wake.Set();
         _slot.Close();
-        if (_thread is { } thread && thread != Thread.CurrentThread) { thread.Join(JoinLimit); }
+        if (_thread != Thread.CurrentThread) { _thread.Join(JoinLimit); }
+    }
+
+    /// <summary>What the thread uses is its own to close, for it may be in a callback when the host is disposed.</summary>
+    private void Run()
+    {
+        Serve();
+        _slot.Close();
         _listening.Dispose();
+        _started.Dispose();
         _wake.Dispose();
     }
 
-    private void Run(ILinkReceiver receiver)
+    private unsafe void Serve()
     {
-        bool held = _wake.Descriptor.TryHold();
-        try
-        {
-            if (held) { Serve(receiver); }
-        }
-        finally
-        {
-            _slot.Close();
-            if (held) { _wake.Descriptor.DangerousRelease(); }
-            _listening.DangerousRelease();
-        }
-    }
-
-    private unsafe void Serve(ILinkReceiver receiver)
-    {
+        const int Wake = 0, Listener = 1, Client = 2, Started = 3;
         byte[] buffer = GC.AllocateUninitializedArray<byte>(BufferBytes, pinned: true);
-        PollEntry* entries = stackalloc PollEntry[3];
-        entries[0] = new(_wake.Descriptor.Number, Libc.POLLIN);
-        entries[1] = new(_listening.Number, Libc.POLLIN);
+        PollEntry* entries = stackalloc PollEntry[4];
+        entries[Wake] = new(_wake.Descriptor.Number, Libc.POLLIN);
+        entries[Listener] = new(_listening.Number, Libc.POLLIN);
         Descriptor? client = null;
         while (!_wake.IsSet)
         {
             // A negative number is left out by poll.
-            entries[2] = new(client?.Number ?? -1, Libc.POLLIN);
-            if (Libc.Poll(entries, 3, -1) < 0) { continue; }
-            if (entries[2].Found != 0 && !ReadOnce(client!, buffer, receiver))
+            ILinkReceiver? receiver = _started.IsSet ? _receiver : null;
+            entries[Client] = new(receiver is null ? -1 : client?.Number ?? -1, Libc.POLLIN);
+            entries[Started] = new(receiver is null ? _started.Descriptor.Number : -1, Libc.POLLIN);
+            if (Libc.Poll(entries, 4, -1) < 0) { continue; }
+            if (entries[Client].Found != 0 && !ReadOnce(client!, buffer, receiver!))
             {
                 _slot.Remove(client!);
                 client!.Dispose();
                 client = null;
             }
-            if ((entries[1].Found & Libc.POLLIN) != 0) { client = Admit(client); }
+            if ((entries[Listener].Found & Libc.POLLIN) != 0) { client = Admit(client); }
         }
         client?.Dispose();
     }

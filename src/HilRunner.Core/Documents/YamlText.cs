@@ -1,0 +1,54 @@
+using System.Globalization;
+using System.Text;
+using System.Text.RegularExpressions;
+
+namespace HilRunner.Core.Documents;
+
+/// <summary>Writes scalars so that reading gives back the same characters.</summary>
+internal static partial class YamlText
+{
+    /// <summary>Plain where that is safe, else in double quotes (YAML 1.2.2, sections 7.3.1 and 5.7).</summary>
+    public static string Inline(string text) =>
+        PlainForm().IsMatch(text) && CoreSchema.KindOf(text) == ScalarKind.Text ? text : Quoted(text);
+
+    /// <summary>A literal block, as people read it best; null when the text holds what such a block cannot hold.</summary>
+    /// <param name="text">Lines ended by \n.</param>
+    /// <param name="indent">Blanks before each line: two more than those before the key.</param>
+    public static string? Block(string text, int indent)
+    {
+        if (!text.Any(c => c != '\n') || !text.All(IsPlainInBlock)) { return null; }
+        bool ends = text.EndsWith('\n');
+        // The last line of a block ends in a line break that belongs to it only when the header keeps it.
+        string chomp = !ends ? "-" : text.EndsWith("\n\n", StringComparison.Ordinal) ? "+" : "";
+        string header = text[0] is ' ' or '\n' or '\t' ? $"|2{chomp}" : $"|{chomp}";
+        string margin = new(' ', indent);
+        var block = new StringBuilder(header).Append('\n');
+        string body = ends ? text[..^1] : text;
+        foreach (string line in body.Split('\n')) { block.Append(line.Length == 0 ? "" : margin).Append(line).Append('\n'); }
+        return block.ToString();
+    }
+
+    private static bool IsPlainInBlock(char c) => c is '\n' or '\t' or (>= ' ' and <= '~') or (>= '\u00A0' and <= '\uD7FF' and not ('\u2028' or '\u2029'));
+
+    private static string Quoted(string text)
+    {
+        var quoted = new StringBuilder("\"");
+        foreach (char c in text)
+        {
+            quoted.Append(c switch
+            {
+                '"' => "\\\"",
+                '\\' => "\\\\",
+                '\n' => "\\n",
+                '\r' => "\\r",
+                '\t' => "\\t",
+                _ when IsPlainInBlock(c) => c.ToString(),
+                _ => "\\u" + ((int)c).ToString("X4", CultureInfo.InvariantCulture),
+            });
+        }
+        return quoted.Append('"').ToString();
+    }
+
+    [GeneratedRegex(@"^[A-Za-z][A-Za-z0-9_./-]*\z", RegexOptions.CultureInvariant)]
+    private static partial Regex PlainForm();
+}

@@ -1,0 +1,54 @@
+using HilRunner.Core.Messages;
+using HilRunner.Core.Time;
+using HilRunner.Transport.Framing;
+
+namespace HilRunner.Transport.Decoding;
+
+/// <summary>
+/// Frames the stream and tries every message on each frame. One frame may hold several outputs' decisions: each list of formats is tried, within a
+/// list the first that matches is taken. A frame that nothing matches is counted unknown.
+/// </summary>
+internal sealed class DeviceDecoder(Deframer deframer, IReadOnlyList<IReadOnlyList<MessageFormat>> formats) : IDeviceDecoder, IFrameSink
+{
+    private readonly MessageFormat[][] _formats = [.. formats.Select(list => list.ToArray())];
+    private IMessageSink? _sink;
+    private long _messages, _unknown;
+
+    public DecoderCounts Counts
+    {
+        get
+        {
+            FrameCounts frames = deframer.Counts;
+            return new(_messages, frames.FramesBad, _unknown, frames.BytesDiscarded);
+        }
+    }
+
+    public void Feed(ReadOnlySpan<byte> bytes, HostTime arrival, IMessageSink sink)
+    {
+        _sink = sink;
+        try { deframer.Feed(bytes, arrival, this); }
+        finally { _sink = null; }
+    }
+
+    public void OnFrame(ReadOnlySpan<byte> body, HostTime firstByte, HostTime lastByte, int wireLength)
+    {
+        var stamp = new FrameStamp(firstByte, lastByte, wireLength);
+        int found = 0;
+        foreach (MessageFormat[] list in _formats)
+        {
+            foreach (MessageFormat format in list)
+            {
+                int decoded = format.Decode(body, stamp, _sink!);
+                found += decoded;
+                if (decoded > 0) { break; }
+            }
+        }
+        _messages += found;
+        if (found == 0) { _unknown++; }
+    }
+
+    public void Dispose()
+    {
+        // Holds memory only.
+    }
+}

@@ -1,0 +1,28 @@
+namespace HilRunner.Transport.Decoding;
+
+/// <summary>What a placeholder or field of an outgoing message may stand for.</summary>
+internal enum OutgoingName { SampleNumber, Channel, RateMilliHertz, Count, Token }
+
+/// <summary>One placeholder, resolved.</summary>
+internal readonly record struct OutgoingSource(OutgoingName Name, int Channel)
+{
+    /// <summary>Changes from sample to sample of a block.</summary>
+    public bool PerSample => Name == OutgoingName.Channel;
+}
+
+/// <summary>The values for one outgoing message.</summary>
+/// <param name="Counts">[channel][sample], in device counts.</param>
+/// <param name="First">Index of the message's first sample.</param>
+/// <param name="Count">Samples in the message; for begin and end: in the whole stimulus.</param>
+internal readonly record struct OutgoingValues(IReadOnlyList<int[]> Counts, int First, long Count, long RateMilliHertz, ulong Token)
+{
+    /// <param name="sample">Index within the message.</param>
+    public Int128 Of(OutgoingSource source, int sample) => source.Name switch
+    {
+        OutgoingName.SampleNumber => First + sample,
+        OutgoingName.Channel => Counts[source.Channel][First + sample],
+        OutgoingName.RateMilliHertz => RateMilliHertz,
+        OutgoingName.Count => Count,
+        _ => Token,
+    };
+}
