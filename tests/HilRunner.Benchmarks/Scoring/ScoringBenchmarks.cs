@@ -34,7 +34,11 @@ public class ScoringBenchmarks
         _input = new()
         {
             Reference = reference,
-            Decisions = [.. Enumerable.Range(0, Decisions).Select(i => new Decision(new(i * (Day / Decisions) + random.NextInt64(1_000_000)), Classes[random.Next(4)]))],
+            Decisions =
+            [
+                .. Enumerable.Range(0, Decisions).Select(i =>
+                    new Decision(new(i * (Day / Decisions) + random.NextInt64(1_000_000)), Classes[random.Next(4)])),
+            ],
             End = new(Day),
             Rules = new()
             {
