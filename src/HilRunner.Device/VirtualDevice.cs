@@ -47,7 +47,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _faults = new(options);
         _message = new byte[_protocol.MaxLength];
         _damaged = new byte[2 * _protocol.MaxLength];
-        _firmware = new(model, options, clock, Say, _outbox.Clear);
+        _firmware = new(model, options, clock, Say, Forget);
         _timer = clock.Provider.CreateTimer(_ => _wake.Set(), null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
     }
 
@@ -103,7 +103,8 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _timer.Dispose();
     }
 
-    private void End()
+    /// <summary>Tells the device to end, without waiting for it.</summary>
+    internal void End()
     {
         _ended = true;
         _inbox.Close();
@@ -116,10 +117,13 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         while (!_ended && (count = _inbox.Take(_heard)) > 0)
         {
             _protocol.Feed(_heard.AsSpan(0, count), _firmware);
-            SayWhatIsDue();
-            if (_firmware.Stop == DeviceStop.None) { continue; }
+            if (_firmware.Stop == DeviceStop.None)
+            {
+                SayWhatIsDue();
+                continue;
+            }
             _inbox.Close();
-            _outbox.Clear();
+            Forget();
             if (_firmware.Stop == DeviceStop.Hung) { return; }
             _link.Dispose();
             _ended = true;
@@ -128,6 +132,13 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
 
     private void Say(DeviceSaying saying, TimeSpan delay) =>
         _outbox.Add(_host.Now + delay, _message.AsSpan(0, _protocol.Encode(saying, _message)));
+
+    // What was due by now had left the chip before it stopped or restarted; what waits is lost with its memory.
+    private void Forget()
+    {
+        SayWhatIsDue();
+        _outbox.Clear();
+    }
 
     private void SayWhatIsDue()
     {

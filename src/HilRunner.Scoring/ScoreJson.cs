@@ -50,7 +50,8 @@ public static class ScoreJson
         {
             throw Bad(file, (int)(e.LineNumber + 1 ?? 0), (int)(e.BytePositionInLine + 1 ?? 0), $"no JSON ({e.Message})");
         }
-        catch (Exception e) when (e is InvalidDataException or KeyNotFoundException or InvalidOperationException or FormatException or OverflowException)
+        catch (Exception e) when (e is InvalidDataException or KeyNotFoundException or InvalidOperationException or FormatException
+            or OverflowException)
         {
             throw Bad(file, 0, 0, e.Message);
         }

@@ -106,7 +106,10 @@ public static class Scorer
         if (input.End.Ns < 0) { throw new ArgumentException($"the stimulus ends at {input.End}, before it starts", nameof(input)); }
         if (rules.GraceNs < 0) { throw new ArgumentException($"grace is {rules.GraceNs} ns; expected 0 or more", nameof(input)); }
         if (rules.WithinNs < 0) { throw new ArgumentException($"within is {rules.WithinNs} ns; expected 0 or more", nameof(input)); }
-        if (rules.StaleAfterNs <= 0) { throw new ArgumentException($"stale_after is {rules.StaleAfterNs} ns; expected more than 0", nameof(input)); }
+        if (rules.StaleAfterNs <= 0)
+        {
+            throw new ArgumentException($"stale_after is {rules.StaleAfterNs} ns; expected more than 0", nameof(input));
+        }
         if (rules.Events.Count > 0 && rules.WithinNs is null)
         {
             throw new ArgumentException("there are event classes but no `within`: without it no decision can match an event", nameof(input));
@@ -118,8 +121,9 @@ public static class Scorer
         }
         if (input.Decisions.FirstOrDefault(d => !outputs.Contains(d.Output)) is { } stray)
         {
+            string known = string.Join(", ", input.Outputs.Select(o => $"\"{o}\""));
             throw new ArgumentException(
-                $"the decision at {stray.Time} is of output \"{stray.Output}\"; expected one of: {string.Join(", ", outputs.Select(o => $"\"{o}\""))}", nameof(input));
+                $"the decision at {stray.Time} is of output \"{stray.Output}\"; expected one of: {known}", nameof(input));
         }
     }
 }

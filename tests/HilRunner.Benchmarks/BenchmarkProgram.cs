@@ -1,8 +1,14 @@
 using BenchmarkDotNet.Running;
+using HilRunner.Benchmarks.Links;
 
 namespace HilRunner.Benchmarks;
 
 internal static class BenchmarkProgram
 {
-    private static void Main(string[] args) => BenchmarkSwitcher.FromAssembly(typeof(BenchmarkProgram).Assembly).Run(args);
+    private static int Main(string[] args)
+    {
+        if (args is ["links", .. var rest]) { return LinkBenchmark.Run(rest); }
+        BenchmarkSwitcher.FromAssembly(typeof(BenchmarkProgram).Assembly).Run(args);
+        return 0;
+    }
 }

@@ -6,7 +6,7 @@ namespace HilRunner.Device.Tests;
 /// <summary>A small model at 100 Hz and motion that goes with it: resting 100 samples, shaken 100, a drop, resting again.</summary>
 internal static class TestMotion
 {
-    public static MotionModel Model { get; } = MotionModel.Parse("""
+    public const string ModelText = """
         model: parcel tag
         classes: [resting, carried, dropped]
         input: {rate: 100 Hz, channels: {ax: 1 mg, ay: 1 mg, az: 1 mg}}
@@ -14,7 +14,9 @@ internal static class TestMotion
         hop: 100 ms
         tree: {feature: deviation(a), below: 40, then: {class: resting, confidence: 0.98}, else: {class: carried, confidence: 0.9}}
         events: [{class: dropped, below: 0.4 g, for: 150 ms, above: 2 g, within: 100 ms, quiet: 1 s}]
-        """, "test.yaml");
+        """;
+
+    public static MotionModel Model { get; } = MotionModel.Parse(ModelText, "test.yaml");
 
     public static int[] Z { get; } =
     [

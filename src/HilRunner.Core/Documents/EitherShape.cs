@@ -9,7 +9,7 @@ internal sealed class EitherShape<T>(string form, Shape<T>? scalar = null, Shape
     public override string Form => form;
     private IEnumerable<Shape<T>> Ways => new[] { scalar, list, map }.OfType<Shape<T>>();
     public override IEnumerable<Part> Parts => Ways.Select(w => new Part("", null, w));
-    public override JsonObject Schema() => new() { ["anyOf"] = new JsonArray([.. Ways.Select(w => (JsonNode)w.Schema())]) };
+    public override JsonObject Schema(SchemaParts parts) => new() { ["anyOf"] = new JsonArray([.. Ways.Select(w => (JsonNode)parts.Of(w))]) };
 
     public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value)
     {
@@ -30,10 +30,10 @@ internal sealed class OneKeyShape<T>(string form, params IKey<T>[] cases) : Shap
     public override string Form => $"{form}: one of {string.Join(", ", cases.Select(c => c.Name))}";
     public override IEnumerable<Part> Parts => cases.Select(c => new Part("." + c.Name, c, c.Shape));
 
-    public override JsonObject Schema()
+    public override JsonObject Schema(SchemaParts parts)
     {
         var properties = new JsonObject();
-        foreach (var one in cases) { properties[one.Name] = MapShape.Described(one); }
+        foreach (var one in cases) { properties[one.Name] = MapShape.Described(one, parts); }
         return new()
         {
             ["type"] = "object",

@@ -7,12 +7,16 @@ internal sealed class FaultList(string file)
     public const int Most = 100;
     private readonly List<Fault> _faults = [];
     private int _more;
+    private int _known;
 
     public string File { get; } = file;
-    public int Count => _faults.Count + _more;
+    /// <summary>Grows with every value that is refused.</summary>
+    public int Count => _faults.Count + _more + _known;
 
-    public void Add(Node at, string found, string expected, string remedy = "") =>
-        Add(at.Line, at.Column, found, expected, remedy);
+    public void Add(Node at, string found, string expected, string remedy = "")
+    {
+        if (at is BrokenNode) { _known++; } else { Add(at.Line, at.Column, found, expected, remedy); }
+    }
 
     public void Add(int line, int column, string found, string expected, string remedy = "")
     {

@@ -9,6 +9,7 @@ namespace HilRunner.Core.Documents;
 /// <summary>What the repository keeps that follows from the descriptions: JSON Schemas, and the tables in the README files.</summary>
 internal static class GeneratedFiles
 {
+    private const string CrcStart = "<!-- generated: check sums -->";
     private const string Start = "<!-- generated: keys of ", Close = " -->", End = "<!-- end of generated -->";
 
     private static readonly JsonSerializerOptions Style = new() { WriteIndented = true, NewLine = "\n", Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
@@ -40,7 +41,9 @@ internal static class GeneratedFiles
             ["title"] = title,
             ["description"] = "Generated from the reader: it refuses all that this schema refuses, and checks more.",
         };
-        foreach (var (key, value) in shape.Schema().ToList()) { schema[key] = value?.DeepClone(); }
+        var parts = new SchemaParts();
+        foreach (var (key, value) in shape.Schema(parts).ToList()) { schema[key] = value?.DeepClone(); }
+        schema["$defs"] = parts.Definitions;
         return schema.ToJsonString(Style) + "\n";
     }
 
@@ -51,8 +54,11 @@ internal static class GeneratedFiles
         {
             int close = text.IndexOf(Close, at, StringComparison.Ordinal), end = text.IndexOf(End, at, StringComparison.Ordinal);
             string document = text[(at + Start.Length)..close];
-            text = text[..(close + Close.Length)] + "\n\n" + KeyTables.Of(Documents[document].Shape) + "\n" + text[end..];
+            text = text[..(close + Close.Length)] + "\n" + KeyTables.Of(Documents[document].Shape) + "\n" + text[end..];
         }
-        return text;
+        int crcs = text.IndexOf(CrcStart, StringComparison.Ordinal);
+        if (crcs < 0) { return text; }
+        string names = string.Join(" · ", KnownCrcs.Names.Select(n => $"`{n}`"));
+        return text[..crcs] + CrcStart + "\n" + names + "\n" + text[text.IndexOf(End, crcs, StringComparison.Ordinal)..];
     }
 }

@@ -27,7 +27,7 @@ internal static class KeyTables
         if (part.Key is { } described)
         {
             string absent = described.Required ? "required" : described.Default is { } value ? $"`{value}`" : "—";
-            text.Append($"| `{Cell(key.TrimStart('.'))}` | {Cell(described.Shape.Form)} | {Cell(absent)} | {Cell(described.Doc)} |\n");
+            text.Append($"| `{Cell(key.TrimStart('.'))}` | {Cell(described.Shape.Brief)} | {Cell(absent)} | {Cell(described.Doc)} |\n");
         }
         if (part.Shape.Title is not null)
         {

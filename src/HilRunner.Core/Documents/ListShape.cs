@@ -8,10 +8,10 @@ internal sealed class ListShape<T>(string form, Shape<T> item, int min = 0, int 
     public override string Form => form;
     public override IEnumerable<Part> Parts => [new("[]", null, item)];
 
-    public override JsonObject Schema() => new()
+    public override JsonObject Schema(SchemaParts parts) => new()
     {
         ["type"] = "array",
-        ["items"] = item.Schema(),
+        ["items"] = parts.Of(item),
         ["minItems"] = min,
         ["maxItems"] = max,
     };

@@ -126,9 +126,9 @@ internal static class MapShape
     }
 
     /// <summary>The schema of a key's value with what the docs say of it.</summary>
-    public static JsonObject Described(IKey key)
+    public static JsonObject Described(IKey key, SchemaParts parts)
     {
-        JsonObject schema = key.Shape.Schema();
+        JsonObject schema = parts.Of(key.Shape);
         schema["description"] = key.Doc;
         if (key.Default is not null) { schema["default"] = NodeJson.Of(YamlTree.Read(key.Default, new FaultList("default"))!); }
         return schema;
@@ -142,10 +142,10 @@ internal sealed class MapShape<T>(string? title, string form, MapKeys keys, Func
     public IReadOnlyList<IKey> Keys => keys.Keys;
     public override IEnumerable<Part> Parts => keys.Keys.Select(k => new Part("." + k.Name, k, k.Shape));
 
-    public override JsonObject Schema()
+    public override JsonObject Schema(SchemaParts parts)
     {
         var properties = new JsonObject();
-        foreach (IKey key in keys.Keys) { properties[key.Name] = MapShape.Described(key); }
+        foreach (IKey key in keys.Keys) { properties[key.Name] = MapShape.Described(key, parts); }
         var schema = new JsonObject
         {
             ["type"] = "object",

@@ -23,16 +23,16 @@ internal sealed class NamedShape<T>(string form, string placeholder, string keyP
     public override string Form => form;
     public override IEnumerable<Part> Parts => [new("." + placeholder, null, item), .. fixedKeys.Select(k => new Part("." + k.Name, k, k.Shape))];
 
-    public override JsonObject Schema()
+    public override JsonObject Schema(SchemaParts parts)
     {
         var properties = new JsonObject();
-        foreach (IKey key in fixedKeys) { properties[key.Name] = MapShape.Described(key); }
+        foreach (IKey key in fixedKeys) { properties[key.Name] = MapShape.Described(key, parts); }
         return new()
         {
             ["type"] = "object",
             ["properties"] = properties,
             ["propertyNames"] = new JsonObject { ["pattern"] = keyPattern },
-            ["additionalProperties"] = item.Schema(),
+            ["additionalProperties"] = parts.Of(item),
             ["minProperties"] = min,
             ["maxProperties"] = max + fixedKeys.Length,
         };

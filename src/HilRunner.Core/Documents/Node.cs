@@ -53,4 +53,10 @@ internal sealed record MapNode(string Path, int Line, int Column, IReadOnlyList<
     public Node? this[string key] => Entries.FirstOrDefault(e => e.Key.Text == key)?.Value;
 }
 
+/// <summary>Where a value could not be read and a fault already says so.</summary>
+internal sealed record BrokenNode(string Path, int Line, int Column) : Node(Path, Line, Column)
+{
+    public override string Shown => "unreadable";
+}
+
 internal sealed record Entry(ScalarNode Key, Node Value);

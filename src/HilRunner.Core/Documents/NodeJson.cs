@@ -17,8 +17,10 @@ internal static class NodeJson
                 var json = new JsonObject();
                 foreach (var (key, value) in map.Entries) { json[key.Text] = Of(value); }
                 return json;
+            case ScalarNode scalar:
+                return OfScalar(scalar);
             default:
-                return OfScalar((ScalarNode)node);
+                return null;
         }
     }
 

@@ -9,7 +9,7 @@ internal sealed class TextShape(string form, string[] examples, int shortest = 1
 {
     public override string Form => form;
 
-    public override JsonObject Schema()
+    public override JsonObject Schema(SchemaParts parts)
     {
         var schema = new JsonObject { ["type"] = new JsonArray("string", "number", "boolean"), ["minLength"] = shortest, ["maxLength"] = longest };
         if (examples.Length > 0) { schema["examples"] = new JsonArray([.. examples.Select(e => (JsonNode)e)]); }
@@ -27,9 +27,12 @@ internal sealed class TextShape(string form, string[] examples, int shortest = 1
 /// <summary>One of a few words, each standing for a value.</summary>
 internal sealed class WordShape<T>(params (string Word, T Value)[] words) : Shape<T>
 {
-    public override string Form => words.Length == 1 ? words[0].Word : "one of " + string.Join(", ", words.Select(w => w.Word));
+    /// <summary>For the docs, where the list of words stands elsewhere.</summary>
+    public string? Called { get; init; }
+    public override string Form => words.Length == 1 ? words[0].Word : "one of " + string.Join(", ", words.Select(w => Printable(w.Word)));
+    public override string Brief => Called ?? Form;
 
-    public override JsonObject Schema() => new() { ["enum"] = new JsonArray([.. words.Select(w => JsonOf(w.Word))]) };
+    public override JsonObject Schema(SchemaParts parts) => new() { ["enum"] = new JsonArray([.. words.Select(w => JsonOf(w.Word))]) };
 
     public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value)
     {
@@ -43,11 +46,14 @@ internal sealed class WordShape<T>(params (string Word, T Value)[] words) : Shap
                     return true;
                 }
             }
-            string? near = EditDistance.Nearest(scalar.Text, words.Select(w => w.Word));
+            string? near = scalar.Kind == ScalarKind.Text ? EditDistance.Nearest(scalar.Text, words.Select(w => w.Word)) : null;
             return Refuse(node, reading, out value, remedy: near is null ? "" : $"did you mean {near}?");
         }
         return Refuse(node, reading, out value);
     }
+
+    private static string Printable(string word) =>
+        word.Any(char.IsControl) ? '"' + word.Replace("\r", "\\r", StringComparison.Ordinal).Replace("\n", "\\n", StringComparison.Ordinal) + '"' : word;
 
     private static JsonNode JsonOf(string word) => CoreSchema.KindOf(word) switch
     {
@@ -59,7 +65,7 @@ internal sealed class WordShape<T>(params (string Word, T Value)[] words) : Shap
 internal sealed class BooleanShape : Shape<bool>
 {
     public override string Form => "true or false";
-    public override JsonObject Schema() => new() { ["type"] = "boolean" };
+    public override JsonObject Schema(SchemaParts parts) => new() { ["type"] = "boolean" };
 
     public override bool TryRead(Node node, Reading reading, out bool value)
     {
@@ -72,9 +78,9 @@ internal sealed class BooleanShape : Shape<bool>
 /// <summary>A whole number within [min, max]; decimal, 0x hexadecimal or 0o octal.</summary>
 internal sealed class IntegerShape(Int128 min, Int128 max) : Shape<Int128>
 {
-    public override string Form => $"a whole number from {Text(min)} to {Text(max)}";
+    public override string Form => max >= long.MaxValue ? min == 0 ? "a whole number, 0 or more" : "a whole number" : $"a whole number from {Text(min)} to {Text(max)}";
 
-    public override JsonObject Schema() => new()
+    public override JsonObject Schema(SchemaParts parts) => new()
     {
         ["type"] = "integer",
         ["minimum"] = (decimal)min,
@@ -94,9 +100,9 @@ internal sealed class IntegerShape(Int128 min, Int128 max) : Shape<Int128>
 /// <summary>A finite number without unit within [min, max].</summary>
 internal sealed class NumberShape(double min, double max) : Shape<double>
 {
-    public override string Form => FormattableString.Invariant($"a number from {min} to {max}");
+    public override string Form => max >= 1e9 ? "a number" : FormattableString.Invariant($"a number from {min} to {max}");
 
-    public override JsonObject Schema() => new() { ["type"] = "number", ["minimum"] = min, ["maximum"] = max };
+    public override JsonObject Schema(SchemaParts parts) => new() { ["type"] = "number", ["minimum"] = min, ["maximum"] = max };
 
     public override bool TryRead(Node node, Reading reading, out double value)
     {
@@ -115,10 +121,11 @@ internal sealed class QuantityShape(UnitKind kind, string min, string max, decim
     private readonly decimal _max = Quantity.Parse(max, kind);
 
     public override string Form => kind.Expected;
+    public override string Brief => RangeForm;
 
     private string RangeForm => aboveMin ? $"{kind.Name} above {min}, at most {max}" : $"{kind.Name} from {min} to {max}";
 
-    public override JsonObject Schema()
+    public override JsonObject Schema(SchemaParts parts)
     {
         var schema = new JsonObject
         {

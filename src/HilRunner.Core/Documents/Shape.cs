@@ -8,8 +8,10 @@ internal interface IShape
 {
     /// <summary>What is expected, as it ends the sentence "expected …".</summary>
     string Form { get; }
+    /// <summary>The same for the docs: with ranges, without lists that stand elsewhere.</summary>
+    string Brief { get; }
     /// <summary>JSON Schema (draft 2020-12). The reader may refuse more than it, never less.</summary>
-    JsonObject Schema();
+    JsonObject Schema(SchemaParts parts);
     /// <summary>The values inside.</summary>
     IEnumerable<Part> Parts { get; }
     /// <summary>Heading of its own table in the docs; null: it stands in the table of what holds it.</summary>
@@ -26,9 +28,10 @@ internal sealed record Part(string Suffix, IKey? Key, IShape Shape);
 internal abstract class Shape<T> : IShape
 {
     public abstract string Form { get; }
-    public abstract JsonObject Schema();
+    public abstract JsonObject Schema(SchemaParts parts);
     public virtual IEnumerable<Part> Parts => [];
     public virtual string? Title => null;
+    public virtual string Brief => Form;
 
     /// <summary>False: not usable, and at least one fault was added that says why.</summary>
     public abstract bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value);
@@ -63,7 +66,8 @@ internal sealed record Reading(FaultList Faults, string Folder, bool Stored)
 internal sealed class SelectShape<T, TResult>(Shape<T> inner, Func<T, Node, Reading, TResult> convert, string form) : Shape<TResult>
 {
     public override string Form => form;
-    public override JsonObject Schema() => inner.Schema();
+    public override string Brief => inner.Form == form ? inner.Brief : form;
+    public override JsonObject Schema(SchemaParts parts) => inner.Schema(parts);
     public override IEnumerable<Part> Parts => inner.Parts;
     public override string? Title => inner.Title;
 

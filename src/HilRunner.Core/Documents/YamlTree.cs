@@ -30,13 +30,25 @@ internal sealed class YamlTree
         }
         catch (YamlException e)
         {
-            string message = e.InnerException?.Message ?? e.Message;
-            string remedy = LineOf(text, (int)e.Start.Line).TrimStart(' ').StartsWith('\t')
-                ? "indent with blanks: YAML forbids tabs there"
-                : "look at this place for a missing quote, bracket or blank after a colon";
-            faults.Add((int)e.Start.Line, (int)e.Start.Column, $"not YAML: {message.TrimEnd('.')}", "a YAML 1.2 document", remedy);
+            AddSyntaxFault(text, e, faults);
             return null;
         }
+    }
+
+    private static void AddSyntaxFault(string text, YamlException e, FaultList faults)
+    {
+        string message = "not YAML: " + (e.InnerException?.Message ?? e.Message).TrimEnd('.');
+        int line = (int)e.Start.Line, column = (int)e.Start.Column;
+        string[] lines = text.Split('\n');
+        // The scanner reports where the value before the tab began; the tab itself is what has to go.
+        for (int i = Math.Max(0, line - 1); i < Math.Min(lines.Length, line + 1); i++)
+        {
+            int indent = lines[i].Length - lines[i].TrimStart(' ', '\t').Length, tab = lines[i].IndexOf('\t', StringComparison.Ordinal);
+            if (tab < 0 || tab >= indent) { continue; }
+            faults.Add(i + 1, tab + 1, "a tab in the indentation", "blanks", "YAML forbids tabs there");
+            return;
+        }
+        faults.Add(line, column, message, "a YAML 1.2 document", "look at this place for a missing quote, bracket or blank after a colon");
     }
 
     private Node? ReadDocument()
@@ -62,7 +74,7 @@ internal sealed class YamlTree
         if (_parser.TryConsume<AnchorAlias>(out var alias))
         {
             _faults.Add((int)alias.Start.Line, (int)alias.Start.Column, $"the alias *{alias.Value} for {Named(path)}", "the value itself", "write it out: aliases are not read");
-            return new ScalarNode(path, (int)alias.Start.Line, (int)alias.Start.Column, "", true);
+            return new BrokenNode(path, (int)alias.Start.Line, (int)alias.Start.Column);
         }
         if (_parser.Accept<NodeEvent>(out var node)) { RefuseProperties(node, path); }
         if (_parser.TryConsume<Scalar>(out var scalar)) { return ScalarOf(scalar, path); }
@@ -121,6 +133,4 @@ internal sealed class YamlTree
     private static string Named(string path) => path.Length == 0 ? "the document" : path;
 
     private static string Join(string path, string key) => path.Length == 0 ? key : $"{path}.{key}";
-
-    private static string LineOf(string text, int line) => text.Split('\n').ElementAtOrDefault(line - 1) ?? "";
 }

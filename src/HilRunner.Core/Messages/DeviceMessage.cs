@@ -47,6 +47,9 @@ public interface IDeviceDecoder : IDisposable
 {
     void Feed(ReadOnlySpan<byte> bytes, HostTime arrival, IMessageSink sink);
     DecoderCounts Counts { get; }
+
+    /// <summary>Why nothing is decoded any more (an adapter program died); null while it works. What is fed then is counted as bad.</summary>
+    string? Failure => null;
 }
 
 /// <summary>

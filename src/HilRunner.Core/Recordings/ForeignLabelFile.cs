@@ -17,7 +17,8 @@ internal static class ForeignLabelFile
         if (name < 0 || from < 0 || to < 0 || where.Any(w => w.Cell < 0) || !RowReader.Separators.Contains(format.Separator))
         {
             faults.Add(0, 0, $"a label format with separator {FaultList.Show(format.Separator)} and columns {string.Join(", ", format.Columns)}",
-                "a separator of " + string.Join(", ", RowReader.Separators) + "; columns class with first and last, or with start_s and end_s, and every one that where: names");
+                $"a separator of {string.Join(", ", RowReader.Separators)}; "
+                    + "columns class with first and last, or with start_s and end_s, and every one that where: names");
             return [];
         }
         using var row = RowReader.Open(path, format.Separator);
@@ -42,8 +43,8 @@ internal static class ForeignLabelFile
         }
         if (!any && !faults.Any)
         {
-            string filter = format.Where.Count == 0 ? "no row" : "no row where " + string.Join(" and ", format.Where.Select(w => $"{w.Key} is {w.Value}"));
-            faults.Add(0, 0, filter, "at least one label for this recording", "correct where:, or leave labels: out");
+            string filter = string.Join(" and ", format.Where.Select(w => $"{w.Key} is {w.Value}"));
+            faults.Add(0, 0, filter.Length == 0 ? "no row" : $"no row where {filter}", "at least one label for this recording", "correct where:, or leave labels: out");
         }
         return labels.Sorted();
     }
@@ -51,7 +52,8 @@ internal static class ForeignLabelFile
     private static int Index(ForeignLabels format, string column) => format.Columns.ToList().IndexOf(column);
 
     /// <summary>Sample numbers; the last one belongs to the label: its time ends one step after it.</summary>
-    private static bool Samples(RowReader row, int from, int to, int firstIndex, SampleRate rate, FaultList faults, out StimulusTime start, out StimulusTime end)
+    private static bool Samples(
+        RowReader row, int from, int to, int firstIndex, SampleRate rate, FaultList faults, out StimulusTime start, out StimulusTime end)
     {
         bool first = Number(row, from, firstIndex, faults, out int a), last = Number(row, to, firstIndex, faults, out int b);
         (start, end) = (rate.TimeOf(a - firstIndex), rate.TimeOf((long)b + 1 - firstIndex));

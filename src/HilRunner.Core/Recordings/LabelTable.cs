@@ -40,7 +40,8 @@ internal sealed class LabelTable(FaultList faults)
             var (label, line) = _labels[i];
             if (label.Start < before.End)
             {
-                faults.Add(Math.Max(line, beforeLine), 0, $"{label.Class} from {label.Start}, while {before.Class} (line {Math.Min(line, beforeLine)}) lasts until {before.End}",
+                faults.Add(Math.Max(line, beforeLine), 0,
+                    $"{label.Class} from {label.Start}, while {before.Class} (line {Math.Min(line, beforeLine)}) lasts until {before.End}",
                     "labels that do not overlap");
             }
         }

@@ -26,7 +26,8 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
             }
             if (blankLine != 0)
             {
-                faults.Add(blankLine, 0, "an empty line between samples", "one sample on every line", "take the line out or put the missing sample there");
+                faults.Add(blankLine, 0, "an empty line between samples", "one sample on every line",
+                    "take the line out or put the missing sample there");
                 blankLine = 0;
             }
             if (firstLine == 0) { firstLine = row.Line; }

@@ -42,7 +42,8 @@ internal static class NativeLabels
         writer.WriteLine(Header);
         foreach (var label in labels)
         {
-            writer.WriteLine(FormattableString.Invariant($"{label.Start.Seconds:0.#########},{label.End.Seconds:0.#########},{CsvText.Quote(label.Class)}"));
+            string name = CsvText.Quote(label.Class);
+            writer.WriteLine(FormattableString.Invariant($"{label.Start.Seconds:0.#########},{label.End.Seconds:0.#########},{name}"));
         }
     }
 

@@ -33,7 +33,7 @@ public static class RecordingFile
             var rate = faults.Any ? null : SampleTimes.Rate(table, info.Rate, remedy, faults);
             string labelPath = LabelPath(path);
             var labelFaults = new FaultList(labelPath);
-            var labels = NativeLabels.Read(labelPath, Origin(table), labelFaults);
+            var labels = InputFile.Using(labelPath, "labels", () => NativeLabels.Read(labelPath, Origin(table), labelFaults));
             FaultList.ThrowIfAny(faults, labelFaults, sideFaults);
             return Made(path, rate!.Value, table, labels, info);
         });
@@ -67,7 +67,9 @@ public static class RecordingFile
     /// its rate is <see cref="Recording.Rate"/>, whatever the side file said before.
     /// </summary>
     /// <param name="path">NAME.csv; its folder exists.</param>
-    /// <exception cref="ArgumentException">Not a recording: unknown channels, unequal lengths, values that are no finite numbers, labels out of order or overlapping.</exception>
+    /// <exception cref="ArgumentException">
+    /// Not a recording: unknown channels, unequal lengths, values that are no finite numbers, labels out of order or overlapping.
+    /// </exception>
     /// <exception cref="IOException">Could not be written.</exception>
     public static void Write(string path, Recording recording)
     {
@@ -95,23 +97,33 @@ public static class RecordingFile
 
     private static void Check(string path, Recording recording)
     {
-        if (!path.EndsWith(".csv", StringComparison.Ordinal)) { throw new ArgumentException($"{path}: a recording is written to NAME.csv", nameof(path)); }
-        var names = recording.ChannelNames;
-        if (names.Count == 0 || names.Distinct().Count() != names.Count || names.Any(n => !ColumnUse.ChannelNames.Contains(n)) || recording.Channels.Count != names.Count)
+        if (!path.EndsWith(".csv", StringComparison.Ordinal))
         {
-            throw new ArgumentException($"channels {string.Join(", ", names)}: each of {string.Join(", ", ColumnUse.ChannelNames)} at most once, and one at least", nameof(recording));
+            throw new ArgumentException($"{path}: a recording is written to NAME.csv", nameof(path));
+        }
+        var names = recording.ChannelNames;
+        bool known = names.Distinct().Count() == names.Count && names.All(ColumnUse.ChannelNames.Contains);
+        if (names.Count == 0 || !known || recording.Channels.Count != names.Count)
+        {
+            string found = string.Join(", ", names), expected = string.Join(", ", ColumnUse.ChannelNames);
+            throw new ArgumentException($"channels {found}: each of {expected} at most once, and one at least", nameof(recording));
         }
         if (recording.SampleCount == 0 || recording.Channels.Any(c => c.Length != recording.SampleCount))
         {
             throw new ArgumentException("channels of one length above 0 are needed", nameof(recording));
         }
-        if (recording.Channels.Any(c => c.Any(v => !(Math.Abs(v) <= CsvText.LargestValue)))) { throw new ArgumentException("a value is not a finite number", nameof(recording)); }
+        if (recording.Channels.Any(c => c.Any(v => !(Math.Abs(v) <= CsvText.LargestValue))))
+        {
+            throw new ArgumentException("a value is not a finite number", nameof(recording));
+        }
         var end = StimulusTime.Zero;
         foreach (var label in recording.Labels)
         {
             if (label.Start < end || label.End <= label.Start || string.IsNullOrWhiteSpace(label.Class))
             {
-                throw new ArgumentException($"label '{label.Class}' from {label.Start} to {label.End}: labels have a class, a length, an order and no overlap", nameof(recording));
+                throw new ArgumentException(
+                    $"label '{label.Class}' from {label.Start} to {label.End}: labels have a class, a length, an order and no overlap",
+                    nameof(recording));
             }
             end = label.End;
         }
@@ -129,7 +141,7 @@ public static class RecordingFile
     private static (RecordingInfo Info, FaultList Faults) Side(string path)
     {
         var faults = new FaultList(SidePath(path));
-        return (SideFile.Read(SidePath(path), faults), faults);
+        return (InputFile.Using(SidePath(path), "a side file", () => SideFile.Read(SidePath(path), faults)), faults);
     }
 
     private static void RefuseParquet(string path)

@@ -131,7 +131,10 @@ internal static class SideFile
         foreach (var rune in value.EnumerateRunes())
         {
             if (rune.Value is '"' or '\\') { quoted.Append('\\').Append((char)rune.Value); }
-            else if (Rune.IsControl(rune) || rune.Value is 0x2028 or 0x2029 or 0xFEFF) { quoted.Append(CultureInfo.InvariantCulture, $"\\u{rune.Value:X4}"); }
+            else if (Rune.IsControl(rune) || rune.Value is 0x2028 or 0x2029 or 0xFEFF)
+            {
+                quoted.Append(CultureInfo.InvariantCulture, $"\\u{rune.Value:X4}");
+            }
             else { quoted.Append(rune.ToString()); }
         }
         writer.WriteLine($"{key}: \"{quoted}\"");

@@ -22,7 +22,7 @@ internal static class FramingShape
 
     private static Shape<int> MaxLength => Shapes.Integer(16, 65_536);
 
-    private static WordShape<string> Crc => new([.. KnownCrcs.Names.Select(n => (n, n))]);
+    private static WordShape<string> Crc => new([.. KnownCrcs.Names.Select(n => (n, n))]) { Called = "a check sum by its name, listed under \"A device that speaks binary\"" };
 
     private static WordShape<ByteOrder> Order => new(("little", ByteOrder.Little), ("big", ByteOrder.Big));
 

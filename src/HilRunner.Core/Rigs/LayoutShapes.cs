@@ -54,7 +54,7 @@ internal static class LayoutShapes
             words.Add((name + "le", Enum.Parse<FieldType>(typed + "Le")));
             words.Add((name + "be", Enum.Parse<FieldType>(typed + "Be")));
         }
-        return new([.. words]);
+        return new([.. words]) { Called = "a type: " + string.Join(" ", names) };
     }
 
     private static string TypeName(FieldType type) => type.ToString().ToLowerInvariant();

@@ -29,7 +29,7 @@ internal static class CsvFile
         {
             // A byte order mark is no part of the first name; StreamReader takes it off.
             using var text = new StreamReader(path);
-            using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, Unescape = true, Trim = SepTrim.Outer, DisableColCountCheck = true }).From(text);
+            using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
                 if (row.Span.IsWhiteSpace()) { continue; }
@@ -87,7 +87,7 @@ internal static class CsvFile
         var columns = new Dictionary<string, int>(StringComparer.Ordinal);
         for (int i = 0; i < row.ColCount; i++)
         {
-            string name = row[i].ToString();
+            string name = CsvRow.Content(row[i].Span).ToString();
             if (!columns.TryAdd(name, i))
             {
                 faults.Add(row.LineNumberFrom, 0, $"the column {name} twice", "each column once");

@@ -80,7 +80,19 @@ internal readonly ref struct CsvRow
     }
 
     private ReadOnlySpan<char> Field(string column) =>
-        _columns.TryGetValue(column, out int index) && index < _row.ColCount ? _row[index].Span : default;
+        _columns.TryGetValue(column, out int index) && index < _row.ColCount ? Content(_row[index].Span) : default;
+
+    /// <summary>
+    /// A field without blanks around it and without its quotation marks. The parser's own trimming also takes blanks away that
+    /// stand inside the marks of a field with doubled marks (Sep 0.17.1), so it only splits.
+    /// </summary>
+    public static ReadOnlySpan<char> Content(ReadOnlySpan<char> raw)
+    {
+        var field = raw.Trim();
+        if (field.Length < 2 || field[0] != '"' || field[^1] != '"') { return field; }
+        var inner = field[1..^1];
+        return inner.Contains('"') ? inner.ToString().Replace("\"\"", "\"") : inner;
+    }
 
     /// <summary>1-based place of the field's first character in its line.</summary>
     private int Place(string column)

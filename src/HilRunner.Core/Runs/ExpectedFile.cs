@@ -53,11 +53,12 @@ public static class ExpectedFile
             if (longest is { } other && row.Item.Start < other.Item.End)
             {
                 faults.Add(
-                    row.Line, 0,
-                    $"{row.Item.Class} from {row.Item.Start} to {row.Item.End} overlaps {other.Item.Class} from {other.Item.Start} to {other.Item.End} on line {other.Line}",
+                    row.Line, 0, $"{Words(row.Item)} overlaps {Words(other.Item)} on line {other.Line}",
                     "intervals that do not overlap", "end one before the other starts");
             }
             if (longest is null || row.Item.End > longest.Value.Item.End) { longest = row; }
         }
     }
+
+    private static string Words(ReferenceInterval interval) => $"{interval.Class} from {interval.Start} to {interval.End}";
 }

@@ -80,7 +80,7 @@ internal static class LimitShape
     {
         public override string Form => "a bound, such as 0.95, 2 or 1.5 s";
 
-        public override JsonObject Schema() => new()
+        public override JsonObject Schema(SchemaParts parts) => new()
         {
             ["type"] = new JsonArray("number", "string"),
             ["anyOf"] = new JsonArray(

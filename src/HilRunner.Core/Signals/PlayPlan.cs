@@ -31,7 +31,7 @@ internal sealed class PlayPlan : StepPlan
 
     /// <param name="index">Place of the step in the scenario, from 0: part of the noise's seed.</param>
     /// <returns>Null after a fault.</returns>
-    public static PlayPlan? Of(PlayStep step, int index, Recording recording, InputSpec input, StepFaults faults)
+    public static PlayPlan? Of(PlayStep step, int index, Recording recording, InputSpec input, ResamplerShelf resamplers, StepFaults faults)
     {
         CheckCut(step, recording, faults);
         CheckChannels(step, recording, input, faults);
@@ -39,7 +39,7 @@ internal sealed class PlayPlan : StepPlan
         if (!(double.IsFinite(step.NoiseG) && step.NoiseG >= 0)) { faults.Add("a noise that is no amount", "a standard deviation such as 5 mg"); }
         if (faults.Any) { return null; }
         if (recording.Rate == input.Rate) { return new(step, index, recording, null); }
-        if (PolyphaseResampler.Between(recording.Rate, input.Rate) is { } resampler) { return new(step, index, recording, resampler); }
+        if (resamplers.Get(recording.Rate, input.Rate) is { } resampler) { return new(step, index, recording, resampler); }
         var (up, down) = PolyphaseResampler.Ratio(recording.Rate, input.Rate);
         faults.Add($"{step.Path} at {recording.Rate} for a device at {input.Rate}: a ratio of {up}:{down}",
             $"at most {PolyphaseResampler.LargestQuotient}:1 either way and no number above {PolyphaseResampler.LargestFactor}",
@@ -121,15 +121,27 @@ internal sealed class PlayPlan : StepPlan
     }
 
     /// <summary>The samples that lie in [from, to).</summary>
-    private static (int From, int To) Cut(PlayStep step, Recording recording) =>
-        ((int)recording.Rate.SamplesBefore(step.From ?? StimulusTime.Zero), step.To is { } to ? (int)Math.Min(recording.SampleCount, recording.Rate.SamplesBefore(to)) : recording.SampleCount);
+    private static (int From, int To) Cut(PlayStep step, Recording recording)
+    {
+        long from = FirstFrom(step.From ?? StimulusTime.Zero, recording.Rate), to = FirstFrom(step.To ?? recording.Duration, recording.Rate);
+        return ((int)Math.Min(recording.SampleCount, from), (int)Math.Min(recording.SampleCount, to));
+    }
+
+    /// <summary>The first sample at or after a time. A sample's time is a whole nanosecond, perhaps rounded up: a cut at just that time takes it in.</summary>
+    private static long FirstFrom(StimulusTime time, SampleRate rate)
+    {
+        long first = rate.SamplesBefore(time);
+        return first > 0 && rate.TimeOf(first - 1) >= time ? first - 1 : first;
+    }
 
     private static void CheckCut(PlayStep step, Recording recording, StepFaults faults)
     {
         string lasts = $"{step.Path} lasts {recording.Duration}";
-        if (step.From is { } from && (from.Ns < 0 || from >= recording.Duration)) { faults.Add($"from {from}", $"a time from 0 on in the recording: {lasts}"); }
-        else if (step.To is { } to && to > recording.Duration) { faults.Add($"to {to}", $"a time in the recording: {lasts}"); }
-        else if (Cut(step, recording) is var (first, end) && first >= end) { faults.Add($"from {step.From ?? StimulusTime.Zero} to {step.To ?? recording.Duration}", "a stretch with at least one sample"); }
+        StimulusTime from = step.From ?? StimulusTime.Zero, to = step.To ?? recording.Duration;
+        var (first, end) = Cut(step, recording);
+        if (from.Ns < 0 || from >= recording.Duration) { faults.Add($"from {from}", $"a time from 0 on in the recording: {lasts}"); }
+        else if (to > recording.Duration) { faults.Add($"to {to}", $"a time in the recording: {lasts}"); }
+        else if (first >= end) { faults.Add($"from {from} to {to}", "a stretch with at least one sample"); }
     }
 
     private static void CheckChannels(PlayStep step, Recording recording, InputSpec input, StepFaults faults)

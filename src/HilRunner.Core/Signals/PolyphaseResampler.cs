@@ -99,12 +99,12 @@ internal sealed class PolyphaseResampler
     {
         var taps = new double[2 * half + 1];
         double sum = 0, windowTop = PortableMath.BesselI0(Beta);
-        for (int i = 0; i < taps.Length; i++)
+        for (int i = 0; i <= half; i++)
         {
-            double x = (double)(i - half) / factor, place = (double)(i - half) / half;
+            double x = (double)(half - i) / factor, place = (double)(half - i) / half;
             double sinc = i == half ? 1 : PortableMath.SinCosTurns(x / 2).Sin / (Math.PI * x);
-            taps[i] = sinc * PortableMath.BesselI0(Beta * Math.Sqrt(1 - place * place)) / windowTop;
-            sum += taps[i];
+            taps[i] = taps[2 * half - i] = sinc * PortableMath.BesselI0(Beta * Math.Sqrt(1 - place * place)) / windowTop;
+            sum += i == half ? taps[i] : 2 * taps[i];
         }
         for (int i = 0; i < taps.Length; i++) { taps[i] = taps[i] / sum * gain; }
         return taps;

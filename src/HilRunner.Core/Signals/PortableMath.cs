@@ -7,7 +7,7 @@ namespace HilRunner.Core.Signals;
 /// </summary>
 internal static class PortableMath
 {
-    /// <summary>sin and cos of 2π·<paramref name="turns"/>, within 4·10⁻¹⁶; exactly 0 and ±1 at quarter turns. |turns| below 2⁵⁰.</summary>
+    /// <summary>sin and cos of 2π·<paramref name="turns"/>, within 6·10⁻¹⁶; exact at quarter turns. |turns| below 2⁵⁰.</summary>
     public static (double Sin, double Cos) SinCosTurns(double turns)
     {
         double part = turns - Math.Round(turns);

@@ -49,23 +49,25 @@ public static class StimulusBuilder
     {
         var plans = new List<StepPlan>();
         var faults = new List<Fault>();
+        var resamplers = new ResamplerShelf();
         for (int i = 0; i < scenario.Steps.Count; i++)
         {
             var stepFaults = new StepFaults(scenario.Name, i);
-            if (Plan(scenario.Steps[i], i, input, shelf, stepFaults) is { } plan) { plans.Add(plan); }
+            if (Plan(scenario.Steps[i], i, input, shelf, resamplers, stepFaults) is { } plan) { plans.Add(plan); }
             // A file that several steps play reports its faults once.
             faults.AddRange(stepFaults.Faults.Where(f => !faults.Contains(f)));
         }
         return faults.Count == 0 ? plans : throw new BadInputException(faults);
     }
 
-    private static StepPlan? Plan(StimulusStep step, int index, InputSpec input, RecordingShelf shelf, StepFaults faults)
+    private static StepPlan? Plan(
+        StimulusStep step, int index, InputSpec input, RecordingShelf shelf, ResamplerShelf resamplers, StepFaults faults)
     {
         try
         {
             switch (step)
             {
-                case PlayStep play: return PlayPlan.Of(play, index, shelf.Get(play), input, faults);
+                case PlayStep play: return PlayPlan.Of(play, index, shelf.Get(play), input, resamplers, faults);
                 case SynthStep synth: return SynthPlan.Of(synth, input, faults);
                 case PromptStep prompt:
                     faults.Add($"the prompt \"{prompt.Say}\"", "play or synth: a prompt cannot be injected",
@@ -99,7 +101,8 @@ public static class StimulusBuilder
         }
     }
 
-    private static Stimulus Quantised(InputSpec input, double[][] motion, int lead, List<ReferenceInterval> reference, IReadOnlyList<StimulusSource> sources)
+    private static Stimulus Quantised(
+        InputSpec input, double[][] motion, int lead, List<ReferenceInterval> reference, IReadOnlyList<StimulusSource> sources)
     {
         var counts = new int[motion.Length][];
         var clipped = new long[motion.Length];
@@ -123,7 +126,8 @@ public static class StimulusBuilder
     }
 
     /// <summary>
-    /// The lead: a device lying still as the motion begins. The mean of the first second of the stimulus (of all of it when it is shorter), held.
+    /// The lead: a device lying still as the motion begins. The mean of the first second of the stimulus, or of all of it when
+    /// it is shorter, held.
     /// </summary>
     private static double[] Hold(double[] motion, int lead, SampleRate rate)
     {
@@ -138,13 +142,17 @@ public static class StimulusBuilder
     private static void CheckInput(Scenario scenario, InputSpec input)
     {
         if (scenario.Steps.Count == 0) { throw Bad(scenario, "a stimulus without steps", "at least one step of play or synth"); }
-        if (scenario.Lead < TimeSpan.Zero || scenario.Lead > TimeSpan.FromDays(1)) { throw Bad(scenario, $"a lead of {scenario.Lead}", "a time from 0 to 1 day"); }
+        if (scenario.Lead < TimeSpan.Zero || scenario.Lead > TimeSpan.FromDays(1))
+        {
+            throw Bad(scenario, $"a lead of {scenario.Lead}", "a time from 0 to 1 day");
+        }
         if (input.Channels.Count == 0) { throw Bad(scenario, "a rig without input channels", "channels under input:"); }
         foreach (var channel in input.Channels)
         {
             if (!ColumnUse.ChannelNames.Contains(channel.Name))
             {
-                throw Bad(scenario, $"input channel {FaultList.Show(channel.Name)}", "one of " + string.Join(", ", ColumnUse.ChannelNames), "correct the rig's input:");
+                throw Bad(scenario, $"input channel {FaultList.Show(channel.Name)}",
+                    "one of " + string.Join(", ", ColumnUse.ChannelNames), "correct the rig's input:");
             }
         }
     }

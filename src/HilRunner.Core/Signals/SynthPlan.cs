@@ -24,7 +24,10 @@ internal sealed class SynthPlan : StepPlan
     public static SynthPlan? Of(SynthStep step, InputSpec input, StepFaults faults)
     {
         // The bound keeps nanoseconds within 64 bits; what fits in memory is checked over all steps together.
-        if (step.For <= TimeSpan.Zero || step.For > TimeSpan.FromDays(365)) { faults.Add($"synth for {step.For}", "a time above 0 and at most a year"); }
+        if (step.For <= TimeSpan.Zero || step.For > TimeSpan.FromDays(365))
+        {
+            faults.Add($"synth for {step.For}", "a time above 0 and at most a year");
+        }
         if (step.Axis is not ('x' or 'y' or 'z')) { faults.Add($"synth axis {step.Axis}", "x, y or z"); }
         if (!double.IsFinite(step.PeakG)) { faults.Add("a synth peak that is no number", "an amplitude such as 0.3 g"); }
         if (step.ToneHz is { } tone && !(tone > 0 && tone < input.Rate.Hertz / 2))

@@ -6,10 +6,17 @@ namespace HilRunner.Scoring.Json;
 /// <summary>The words of score.json, in both directions.</summary>
 internal static class ScoreWords
 {
-    private static readonly Dictionary<string, Measure> Measures = Enum.GetValues<Measure>().ToDictionary(LimitText.Name, StringComparer.Ordinal);
-    private static readonly Dictionary<string, Statistic> Statistics = Enum.GetValues<Statistic>().ToDictionary(LimitText.Name, StringComparer.Ordinal);
-    private static readonly Dictionary<string, Verdict> AllVerdicts = Enum.GetValues<Verdict>().ToDictionary(Verdicts.Word, StringComparer.Ordinal);
-    private static readonly Dictionary<string, Outcome> Outcomes = Enum.GetValues<Outcome>().ToDictionary(Word, StringComparer.Ordinal);
+    private static readonly Dictionary<string, Measure> Measures =
+        Enum.GetValues<Measure>().ToDictionary(LimitText.Name, StringComparer.Ordinal);
+
+    private static readonly Dictionary<string, Statistic> Statistics =
+        Enum.GetValues<Statistic>().ToDictionary(LimitText.Name, StringComparer.Ordinal);
+
+    private static readonly Dictionary<string, Verdict> AllVerdicts =
+        Enum.GetValues<Verdict>().ToDictionary(Verdicts.Word, StringComparer.Ordinal);
+
+    private static readonly Dictionary<string, Outcome> Outcomes =
+        Enum.GetValues<Outcome>().ToDictionary(Word, StringComparer.Ordinal);
 
     public static string Word(Outcome outcome) => outcome.ToString().ToLowerInvariant();
 

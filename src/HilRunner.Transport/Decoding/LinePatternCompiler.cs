@@ -1,35 +1,30 @@
 namespace HilRunner.Transport.Decoding;
 
 /// <summary>
-/// Turns a parsed pattern into a table, when the next character always tells which piece of the pattern it belongs to
-/// ("one-unambiguous": Brüggemann-Klein and Wood, "One-Unambiguous Regular Languages", Information and Computation
-/// 140:229–253, 1998). First into instructions as in Thompson, "Regular Expression Search Algorithm", CACM 11(6), 1968; then each
-/// character instruction becomes a state, and the ways from it to the next ones become its row.
+/// Turns a parsed pattern into instructions (Thompson, "Regular Expression Search Algorithm", CACM 11(6), 1968), the preferred way of each
+/// choice first; <see cref="LinePatternTable"/> makes the table of them.
 /// </summary>
 internal sealed class LinePatternCompiler
 {
     private const int MostInstructions = 1024;
 
-    private enum Operation { Character, Split, Jump, Save, Match }
+    internal enum Operation { Character, Split, Jump, Save, Match }
 
     /// <param name="Next">Split: tried first. Jump: the target. Save: the slot.</param>
-    private record struct Instruction(Operation Operation, UInt128 Set, int Next, int Otherwise);
+    internal record struct Instruction(Operation Operation, UInt128 Set, int Next, int Otherwise);
 
     private readonly List<Instruction> _program = [];
     private readonly List<string> _groups = [];
-    private readonly List<LinePattern.Edge> _edges = [new(0, 0, 0)];
-    private readonly List<int> _saves = [];
-    private readonly bool _endAnchored;
 
-    private LinePatternCompiler(bool endAnchored) => _endAnchored = endAnchored;
-
-    /// <summary>Null: not one-unambiguous, a group name used twice, or too large.</summary>
+    /// <summary>Null: too large for a table.</summary>
     public static LinePattern? Compile(LinePatternNode root, bool endAnchored)
     {
-        var compiler = new LinePatternCompiler(endAnchored);
-        if (!compiler.TryEmit(root)) { return null; }
+        var compiler = new LinePatternCompiler();
+        if (!compiler.TryEmit(root) || compiler._program.Count > MostInstructions) { return null; }
         compiler._program.Add(new(Operation.Match, 0, 0, 0));
-        return compiler.BuildTable();
+        return LinePatternTable.TryBuild(compiler._program, 2 * compiler._groups.Count, endAnchored) is { } table
+            ? new(compiler._groups, table, endAnchored)
+            : null;
     }
 
     private bool TryEmit(LinePatternNode node)
@@ -114,74 +109,4 @@ internal sealed class LinePatternCompiler
     private void PatchSplit(int split, bool lazy) => _program[split] = lazy
         ? new(Operation.Split, 0, _program.Count, split + 1)
         : new(Operation.Split, 0, split + 1, _program.Count);
-
-    private LinePattern? BuildTable()
-    {
-        if (_program.Count > MostInstructions) { return null; }
-        int[] stateOf = new int[_program.Count];
-        int states = 1;
-        for (int pc = 0; pc < _program.Count; pc++)
-        {
-            if (_program[pc].Operation == Operation.Character) { stateOf[pc] = states++; }
-        }
-        var table = new ushort[states * LinePattern.RowLength];
-        var accepts = new ushort[states];
-        if (!TryFillRow(0, 0, stateOf, table, accepts)) { return null; }
-        for (int pc = 0; pc < _program.Count; pc++)
-        {
-            if (_program[pc].Operation == Operation.Character && !TryFillRow(stateOf[pc], pc + 1, stateOf, table, accepts)) { return null; }
-        }
-        return new(_groups, table, [.. _edges], [.. _saves], accepts, _endAnchored);
-    }
-
-    /// <summary>Follows all ways from <paramref name="from"/> without a character, the preferred ones first; false when two compete for one character.</summary>
-    private bool TryFillRow(int state, int from, int[] stateOf, ushort[] table, ushort[] accepts)
-    {
-        var visited = new bool[_program.Count];
-        var work = new Stack<(int Pc, int[] Saves)>();
-        work.Push((from, []));
-        while (work.TryPop(out (int Pc, int[] Saves) way))
-        {
-            if (visited[way.Pc]) { continue; }
-            visited[way.Pc] = true;
-            Instruction instruction = _program[way.Pc];
-            switch (instruction.Operation)
-            {
-                case Operation.Split:
-                    work.Push((instruction.Otherwise, way.Saves));
-                    work.Push((instruction.Next, way.Saves));
-                    break;
-                case Operation.Jump:
-                    work.Push((instruction.Next, way.Saves));
-                    break;
-                case Operation.Save:
-                    work.Push((way.Pc + 1, [.. way.Saves, instruction.Next]));
-                    break;
-                case Operation.Match:
-                    if (!TryAddEdge(0, way.Saves, out accepts[state])) { return false; }
-                    // Without $ a match ends here for good, before any way that is tried later.
-                    if (!_endAnchored) { work.Clear(); }
-                    break;
-                default:
-                    if (!TryAddEdge(stateOf[way.Pc], way.Saves, out ushort edge)) { return false; }
-                    for (int c = 0; c < LinePattern.RowLength; c++)
-                    {
-                        if ((instruction.Set >> c & 1) == 0) { continue; }
-                        ref ushort cell = ref table[state * LinePattern.RowLength + c];
-                        if (cell != 0) { return false; }
-                        cell = edge;
-                    }
-                    break;
-            }
-        }
-        return true;
-    }
-
-    private bool TryAddEdge(int target, int[] saves, out ushort edge)
-    {
-        edge = (ushort)_edges.Count;
-        _edges.Add(new(target, _saves.Count, saves.Length));
-        _saves.AddRange(saves);
-        return _edges.Count < ushort.MaxValue;
-    }
 }

@@ -41,7 +41,8 @@ internal sealed unsafe class DescriptorReader
     }
 
     /// <summary>Waits for the thread to end; at once when called on that thread, which ends after its callback.</summary>
-    public bool Join(TimeSpan limit) => Thread.CurrentThread == _thread || _thread.Join(limit);
+    public bool Join(TimeSpan limit) =>
+        Thread.CurrentThread == _thread || _thread.ThreadState.HasFlag(ThreadState.Unstarted) || _thread.Join(limit);
 
     private void Run()
     {

@@ -21,14 +21,20 @@ public sealed record PortInfo(string Path, string? Driver, UsbIdentity? Usb, IRe
 public sealed record UsbIdentity(
     int VendorId, int ProductId, string? Serial, string? Manufacturer, string? Product, int? Interface)
 {
-    /// <summary>usb:vid:pid[:serial][:interface], as complete as it can be; an absent serial with an interface leaves its place empty.</summary>
+    /// <summary>usb:vid:pid[:serial][:interface], as complete as it can be.</summary>
     public string Selector
     {
         get
         {
-            string selector = string.Create(CultureInfo.InvariantCulture, $"usb:{VendorId:x4}:{ProductId:x4}");
-            if (Serial is not null || Interface is not null) { selector += ":" + Serial; }
-            return Interface is { } number ? string.Create(CultureInfo.InvariantCulture, $"{selector}:{number:x2}") : selector;
+            string board = string.Create(CultureInfo.InvariantCulture, $"usb:{VendorId:x4}:{ProductId:x4}");
+            string? rest = Interface is { } number ? Join(Serial, number) : Serial;
+            return rest is null ? board : $"{board}:{rest}";
         }
+    }
+
+    internal static string Join(string? serial, int number)
+    {
+        string digits = number.ToString("x2", CultureInfo.InvariantCulture);
+        return serial is null ? digits : $"{serial}:{digits}";
     }
 }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.IO.Ports;
 
 namespace HilRunner.Transport.Ports;
 
@@ -9,11 +10,11 @@ namespace HilRunner.Transport.Ports;
 /// <param name="devRoot">Where device nodes are.</param>
 public sealed class PortLister(string sysRoot = "/sys", string devRoot = "/dev")
 {
-    /// <summary>Ports with hardware behind them, in natural order of their paths. Empty where there is no sysfs.</summary>
+    /// <summary>Ports with hardware behind them, in natural order of their paths. Systems without sysfs give names only.</summary>
     public IReadOnlyList<PortInfo> List()
     {
         string classFolder = Path.Combine(sysRoot, "class", "tty");
-        if (!Directory.Exists(classFolder)) { return []; }
+        if (!Directory.Exists(classFolder)) { return OperatingSystem.IsLinux() ? [] : [.. SerialPort.GetPortNames().Select(name => new PortInfo(name, null, null, []))]; }
         ILookup<string, string> byId = ReadByIdNames();
         var ports = new List<PortInfo>();
         foreach (string entry in Directory.EnumerateFileSystemEntries(classFolder))

@@ -35,14 +35,14 @@ public static class PortSelector
         };
     }
 
-    /// <summary>Serial numbers may hold colons, so the rest is compared as a whole, not taken apart.</summary>
-    private static bool Fits(UsbIdentity usb, string rest)
-    {
-        if (rest.Length == 0 || rest == usb.Serial) { return true; }
-        int last = rest.LastIndexOf(':');
-        string serial = last < 0 ? "" : rest[..last];
-        return usb.Interface is { } number && last >= 0 && (serial.Length == 0 || serial == usb.Serial) && ParseId(rest[(last + 1)..]) == number;
-    }
+    /// <summary>
+    /// Serial numbers may hold colons, so the rest is compared as a whole, not taken apart. An interface alone fits only boards without a
+    /// serial number: it must not lead to another board when the one whose serial number looks like it is not plugged in.
+    /// </summary>
+    private static bool Fits(UsbIdentity usb, string rest) =>
+        rest.Length == 0 || rest == usb.Serial
+        || (usb.Interface is { } number && string.Equals(rest, UsbIdentity.Join(usb.Serial, number), StringComparison.OrdinalIgnoreCase)
+            && rest.StartsWith(usb.Serial ?? "", StringComparison.Ordinal));
 
     internal static string Describe(IReadOnlyList<PortInfo> ports) =>
         ports.Count == 0 ? "this machine has no serial ports now" : "there are: " + string.Join(", ", ports.Select(Describe));

@@ -10,15 +10,16 @@ internal static class Scipy
     private const string Python = "/usr/bin/python3";
 
     /// <param name="expression">Python; x is the input array, s is scipy.signal, sp is scipy.special, np is numpy.</param>
-    public static double[] Evaluate(string expression, ReadOnlySpan<double> x)
+    public static double[] Evaluate(string expression, ReadOnlySpan<double> x) => Run($"y = {expression}", x);
+
+    /// <param name="statements">As for an expression; the result is to be in y.</param>
+    public static double[] Run(string statements, ReadOnlySpan<double> x)
     {
         using var folder = TestPaths.NewFolder();
         File.WriteAllBytes(folder.File("in"), MemoryMarshal.AsBytes(x).ToArray());
-        string script = $"""
-            import numpy as np, scipy.signal as s, scipy.special as sp
-            x = np.fromfile('{folder.File("in")}')
-            np.asarray({expression}, dtype=float).tofile('{folder.File("out")}')
-            """;
+        string script = string.Join('\n',
+            "import numpy as np, scipy.signal as s, scipy.special as sp", $"x = np.fromfile('{folder.File("in")}')",
+            statements, $"np.asarray(y, dtype=float).tofile('{folder.File("out")}')");
         using var process = Process.Start(new ProcessStartInfo(Python, ["-c", script]) { RedirectStandardError = true })
             ?? throw new InvalidOperationException($"{Python} does not start");
         string errors = process.StandardError.ReadToEnd();

@@ -21,7 +21,7 @@ internal sealed class AgainstScikitLearnTests
         warnings.simplefilter("ignore")
         out = []
         for case in json.load(sys.stdin):
-            y, p, w = case["y"], case["p"], case["w"]
+            y, p, w = case["y"], case["p"], [float(ns) for ns in case["w"]]
             labels = sorted(set(y))
             prec, rec, f1, _ = m.precision_recall_fscore_support(y, p, labels=labels, sample_weight=w, zero_division=0)
             kappa = float(m.cohen_kappa_score(y, p, sample_weight=w))

@@ -69,8 +69,11 @@ internal sealed class ScoreJsonTests
             Rules = new() { Events = ["dropped"], WithinNs = Ns(4), Limits = [new(Measure.Accuracy) { AtLeast = 0.5 }] },
         }));
         var root = JsonDocument.Parse(text).RootElement;
-        string Keys(params string[] path) => string.Join(" ", path.Aggregate(root, (e, p) => e.ValueKind == JsonValueKind.Array ? e[0].GetProperty(p) : e.GetProperty(p)) is var at
-            && at.ValueKind == JsonValueKind.Array ? at[0].EnumerateObject().Select(p => p.Name) : at.EnumerateObject().Select(p => p.Name));
+        string Keys(params string[] path)
+        {
+            var at = path.Aggregate(root, (e, p) => e.GetProperty(p));
+            return string.Join(" ", (at.ValueKind == JsonValueKind.Array ? at[0] : at).EnumerateObject().Select(p => p.Name));
+        }
         Assert.That(Keys(), Is.EqualTo("schema verdict reasons strict graced trials latency events changes segments limits health device"));
         Assert.That(Keys("strict"), Is.EqualTo("scored_s confusion_s accuracy balanced_accuracy kappa mcc per_class"));
         Assert.That(Keys("graced"), Is.EqualTo(Keys("strict")));

@@ -39,7 +39,7 @@ internal sealed class TrialTests
         Assert.That(score.Trials[2].Missed);
         double never = double.PositiveInfinity;
         Assert.That(score.Reaction["a"], Is.EqualTo(new LatencySummary(2, 1, 0, never, never, never, never, never, never)));
-        Assert.That(score.Reaction["b"].P50, Is.EqualTo(4.5));
+        Assert.That(score.Reaction["b"], Is.EqualTo(new LatencySummary(1, 0, 1, 2, 2, 2, 2, 2, 2)));
     }
 
     [Test]

@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using HilRunner.Testing;
 using HilRunner.Transport.Framing;
 
 namespace HilRunner.Transport.Tests.Framing;
@@ -109,6 +110,18 @@ public class CrcModelTests
             ];
             Assert.That(found, Is.EqualTo(expected), $"input {i}");
         }
+    }
+
+    [Test]
+    public void The_table_of_the_readme_is_the_code()
+    {
+        string[] rows = [.. File.ReadLines(Path.Combine(TestPaths.Root, "src/HilRunner.Transport/Framing/README.md")).Where(l => l.StartsWith("| CRC-", StringComparison.Ordinal))];
+        Assert.That(rows, Is.EqualTo(CrcModel.All.Select(m =>
+        {
+            string digits = "X" + m.WidthBits / 4;
+            string[] hex = [.. new[] { m.Polynomial, m.Initial, m.FinalXor, m.Check }.Select(v => v.ToString(digits, CultureInfo.InvariantCulture))];
+            return $"| {m.Name} | {m.WidthBits} | {hex[0]} | {hex[1]} | {(m.Reflected ? "yes" : "no")} | {hex[2]} | {hex[3]} |";
+        })));
     }
 
     [Test]

@@ -88,9 +88,14 @@ public sealed class SerialSettingsTests
             print(json.dumps(values))
             """);
         Dictionary<string, uint> system = JsonSerializer.Deserialize<Dictionary<string, uint>>(json)!;
-        Assert.That(Termios2.CSIZE, Is.EqualTo(system["CSIZE"]));
-        Assert.That((Termios2.IXON, Termios2.IXOFF, Termios2.IXANY), Is.EqualTo((system["IXON"], system["IXOFF"], system["IXANY"])));
-        Assert.That((Termios2.ECHO, Termios2.ICANON, Termios2.ISIG, Termios2.IEXTEN), Is.EqualTo((system["ECHO"], system["ICANON"], system["ISIG"], system["IEXTEN"])));
+        var ours = new Dictionary<string, uint>
+        {
+            ["CSIZE"] = Termios2.CSIZE, ["CREAD"] = Termios2.CREAD, ["CLOCAL"] = Termios2.CLOCAL, ["HUPCL"] = Termios2.HUPCL,
+            ["IXON"] = Termios2.IXON, ["IXOFF"] = Termios2.IXOFF, ["IXANY"] = Termios2.IXANY, ["INPCK"] = Termios2.INPCK,
+            ["ISTRIP"] = Termios2.ISTRIP, ["BRKINT"] = Termios2.BRKINT, ["ECHO"] = Termios2.ECHO, ["ICANON"] = Termios2.ICANON,
+            ["ISIG"] = Termios2.ISIG, ["IEXTEN"] = Termios2.IEXTEN, ["OPOST"] = Termios2.OPOST,
+        };
+        foreach ((string name, uint value) in ours) { Assert.That(value, Is.EqualTo(system[name]), name); }
         var spec = new SerialLinkSpec("/dev/ttyACM0", 115_200);
         uint frame = system["CSIZE"] | system["PARENB"] | system["PARODD"] | system["CMSPAR"] | system["CSTOPB"] | system["CRTSCTS"];
         foreach ((SerialLinkSpec asked, string[] expected) in ((SerialLinkSpec, string[])[])
@@ -106,6 +111,23 @@ public sealed class SerialSettingsTests
                 Assert.That(settings.ControlFlags & frame, Is.EqualTo(expected.Aggregate(0u, (flags, name) => flags | system[name])), asked.ToString());
                 Assert.That(settings.ControlFlags & (system["CREAD"] | system["CLOCAL"]), Is.EqualTo(system["CREAD"] | system["CLOCAL"]));
             }
+        }
+    }
+
+    [Test]
+    public void Speeds_that_have_a_code_use_it()
+    {
+        string json = Child.Python("""
+            import json, termios
+            print(json.dumps({n[1:]: getattr(termios, n) for n in dir(termios) if n[0] == "B" and n[1:].isdigit() and n != "B0"}))
+            """);
+        Dictionary<string, uint> codes = JsonSerializer.Deserialize<Dictionary<string, uint>>(json)!;
+        Assert.That(codes, Has.Count.EqualTo(30));
+        foreach ((string baud, uint code) in codes)
+        {
+            Termios2 settings = default;
+            settings.SetSpeed(uint.Parse(baud, CultureInfo.InvariantCulture));
+            Assert.That(settings.ControlFlags, Is.EqualTo(code), baud);
         }
     }
 

@@ -12,7 +12,7 @@ public sealed class PortSelectorTests
     [TestCase("usb:1209:0001:B811:02", "ttyACM2")]
     [TestCase("usb:1209:1", "", Description = "three ports fit")]
     [TestCase("usb:1209:0001:B811", "", Description = "two interfaces of one board fit")]
-    [TestCase("usb:1209:0001::02", "ttyACM2")]
+    [TestCase("usb:1209:0004:02", "ttyACM5", Description = "no serial number: the interface alone")]
     [TestCase("usb:1209:ab", "ttyACM3")]
     [TestCase("usb:1209:00AB:02:4c:ff", "ttyACM3", Description = "a serial number with colons")]
     [TestCase("usb:1209:00AB:02:4c:ff:00", "ttyACM3")]
@@ -35,7 +35,7 @@ public sealed class PortSelectorTests
     {
         using MadeUpTree tree = Bench();
         var lister = new PortLister(tree.SysRoot, tree.DevRoot);
-        Assert.That(lister.List(), Has.Count.EqualTo(4));
+        Assert.That(lister.List(), Has.Count.EqualTo(6));
         foreach (PortInfo port in lister.List()) { Assert.That(PortSelector.Resolve(port.Selector, lister), Is.EqualTo(port.Path)); }
     }
 
@@ -59,6 +59,14 @@ public sealed class PortSelectorTests
         Assert.That(failure.Message, Does.Contain("usb:1209:0001:C000").And.Contain("usb:1209:0001:A7F3"));
     }
 
+    [Test]
+    public void An_interface_alone_never_picks_a_board_that_has_a_serial_number()
+    {
+        using MadeUpTree tree = Bench();
+        var failure = Assert.Throws<LinkException>(() => PortSelector.Resolve("usb:1209:0001:02", new PortLister(tree.SysRoot, tree.DevRoot)))!;
+        Assert.That(failure.Fault, Is.EqualTo(LinkFault.Missing));
+    }
+
     [TestCase("usb:1209")]
     [TestCase("usb:12g9:0001")]
     [TestCase("usb::0001")]
@@ -78,6 +86,8 @@ public sealed class PortSelectorTests
         tree.AddUsb("1-2", "ttyACM1", "1209", "0001", "B811", "Parcel tag", 0);
         tree.AddUsb("1-2", "ttyACM2", "1209", "0001", "B811", "Parcel tag", 2);
         tree.AddUsb("1-3", "ttyACM3", "1209", "00ab", "02:4c:ff", "Pump monitor", 0);
+        tree.AddUsb("1-4", "ttyACM4", "1209", "0004", null, "Pump monitor", 0);
+        tree.AddUsb("1-4", "ttyACM5", "1209", "0004", null, "Pump monitor", 2);
         return tree;
     }
 }

@@ -1,0 +1,116 @@
+using System.Globalization;
+using System.Text;
+using System.Text.Json;
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Transport.Decoding;
+
+/// <summary>
+/// Hands received bytes to the adapter program and takes messages from it. When it fails, <see cref="Failure"/> says why and everything from then on is
+/// counted as one bad frame and discarded bytes: that can never end in a pass.
+/// </summary>
+internal sealed class AdapterDecoder : IDeviceDecoder
+{
+    private static readonly Dictionary<string, MessageKind> Kinds =
+        Enum.GetValues<MessageKind>().ToDictionary(kind => kind.ToString().ToLowerInvariant(), StringComparer.Ordinal);
+
+    private readonly AdapterProcess _process;
+    private readonly List<string> _outputs;
+    private readonly ClassNames[] _classes;
+    private readonly ArrivalLog _arrivals = new();
+    private readonly List<DeviceMessage> _read = [];
+    private long _messages, _bad, _unknown, _discarded;
+
+    public AdapterDecoder(AdapterProcess process, DeviceDescription device)
+    {
+        _process = process;
+        _outputs = [.. device.Outputs];
+        _classes = [.. device.Says.Decisions.Select(d => new ClassNames(d.Field, d.Classes ?? device.Classes))];
+    }
+
+    public DecoderCounts Counts => new(_messages, _bad, _unknown, _discarded);
+
+    public string? Failure { get; private set; }
+
+    public void Feed(ReadOnlySpan<byte> bytes, HostTime arrival, IMessageSink sink)
+    {
+        if (bytes.IsEmpty) { return; }
+        _arrivals.Add(bytes.Length, arrival);
+        if (Failure is not null)
+        {
+            _discarded += bytes.Length;
+            return;
+        }
+        string hex = Convert.ToHexString(bytes);
+        try
+        {
+            // Handed over only when the whole answer is good, and outside the question: what the sink throws is no fault of the adapter.
+            _read.Clear();
+            JsonElement done = _process.Ask(AdapterFormat.Line(json => json.WriteString("decode", hex)), line => _read.Add(Read(line)));
+            _bad += Number(done, "bad") ?? 0;
+            _unknown += Number(done, "unknown") ?? 0;
+            _discarded += Number(done, "discarded") ?? 0;
+        }
+        catch (Exception exception) when (exception is InvalidDataException or InvalidOperationException or FormatException)
+        {
+            Failure = exception.Message;
+            _bad++;
+            _discarded += bytes.Length;
+            return;
+        }
+        _messages += _read.Count;
+        foreach (DeviceMessage message in _read) { sink.OnMessage(message); }
+    }
+
+    public void Dispose() => _process.Dispose();
+
+    private static long? Number(JsonElement line, string name) => line.TryGetProperty(name, out JsonElement value) ? value.GetInt64() : null;
+
+    private DeviceMessage Read(JsonElement line)
+    {
+        string kindName = line.GetProperty("message").GetString() ?? "";
+        if (!Kinds.TryGetValue(kindName, out MessageKind kind)) { throw new FormatException($"message \"{kindName}\"; expected one of {string.Join(", ", Kinds.Keys)}"); }
+        long first = line.GetProperty("first").GetInt64();
+        long last = line.GetProperty("last").GetInt64();
+        if (first < 0 || last < first || last >= _arrivals.Received)
+        {
+            throw new FormatException($"a message from byte {first} to {last}; expected places among the {_arrivals.Received} bytes received");
+        }
+        int output = kind == MessageKind.Decision ? Output(line) : 0;
+        return new()
+        {
+            Kind = kind,
+            Output = output,
+            Class = kind == MessageKind.Decision ? Class(line, output) : null,
+            N = Number(line, "n"),
+            Ticks = line.TryGetProperty("ticks", out JsonElement ticks) ? ticks.GetUInt64() : null,
+            Confidence = line.TryGetProperty("score", out JsonElement score) ? score.GetDouble() : null,
+            Token = line.TryGetProperty("token", out JsonElement token) ? token.GetUInt64() : null,
+            Values = line.TryGetProperty("values", out JsonElement values) ? values.EnumerateArray().Select(v => v.GetDouble()).ToArray() : default(ReadOnlyMemory<double>),
+            Fields = line.TryGetProperty("fields", out JsonElement fields)
+                ? fields.EnumerateObject().ToDictionary(f => f.Name, f => f.Value.ToString(), StringComparer.Ordinal)
+                : null,
+            FirstByte = _arrivals.Of(first),
+            LastByte = _arrivals.Of(last),
+            WireLength = (int)(last - first + 1),
+        };
+    }
+
+    private int Output(JsonElement line)
+    {
+        if (!line.TryGetProperty("output", out JsonElement name)) { return 0; }
+        int index = _outputs.IndexOf(name.GetString() ?? "");
+        return index >= 0 ? index : throw new FormatException($"output {name}; expected one of {string.Join(", ", _outputs)}");
+    }
+
+    private string Class(JsonElement line, int output)
+    {
+        JsonElement value = line.GetProperty("class");
+        string text = value.ValueKind == JsonValueKind.Number ? value.GetInt64().ToString(CultureInfo.InvariantCulture) : value.GetString() ?? "";
+        return _classes[output].TryName(Encoding.UTF8.GetBytes(text), out string name)
+            ? name
+            : throw new FormatException($"class {text}; expected a number, because the rig takes the class from a bit field");
+    }
+}

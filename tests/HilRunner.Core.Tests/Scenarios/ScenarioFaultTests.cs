@@ -1,0 +1,64 @@
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Tests.Documents;
+using HilRunner.Core.Tests.Rigs;
+using HilRunner.Testing;
+
+namespace HilRunner.Core.Tests.Scenarios;
+
+/// <summary>What a bad scenario file is told.</summary>
+internal sealed class ScenarioFaultTests
+{
+    [TestCase("lead: 4 s ", "lead: ¦4 ", "lead is \"4\" without a unit; expected a duration with its unit, such as 12 s or 200 ms")]
+    [TestCase("to: 74 s", "to: ¦7 s", "stimulus[0].to is \"7 s\"; expected an end after from, 12 s")]
+    [TestCase("rotate: {z: 90 deg}", "rotate: {z: ¦90}", "stimulus[0].rotate.z is \"90\" without a unit; expected an angle with its unit, such as 90 deg or 1.57 rad")]
+    [TestCase("[dropped]                    # momentary, see scoring.md\nunscored: [transition]\nlead: 4 s                            # unscored run-in, so that nothing is left in the device's windows\ngrace: 1 s\nwithin: 4 s\n", "¦[dropped]\n", "events without within; expected within: how long an event may be reported after its start, such as 4 s")]
+    [TestCase("unscored: [transition]", "unscored: ¦[transition, dropped]", "unscored is dropped, which is under events too; expected a class in one of the two")]
+    [TestCase("unscored: [transition]", "unscored: ¦transition", "unscored is \"transition\"; expected a list of unscored classes; put it into brackets: [ … ]")]
+    [TestCase("at_most: 1.5 s", "at_most: ¦1.5", "limits[1].at_most is \"1.5\" without a unit; expected a duration with its unit, such as 12 s or 200 ms")]
+    [TestCase("at_least: 0.95,", "at_least: ¦95,", "limits[0].at_least is \"95\"; expected a share from 0 to 1")]
+    [TestCase("at_least: 0.95,", "at_least: ¦0.95, at_most: 0.99,", "both at_most and at_least in limits[0]; expected exactly one of at_most and at_least; remove one of them")]
+    [TestCase("{measure: chatter_per_minute, at_most: 2}", "¦{measure: chatter_per_minute}", "neither at_most nor at_least in limits[2]; expected exactly one of at_most and at_least")]
+    [TestCase("{measure: reaction, class: dropped, statistic: p95, ", "¦{measure: reaction, class: dropped, ", "reaction without a statistic in limits[1]; expected statistic: one of p50, p90, p95, p99, max, mean")]
+    [TestCase("chatter_per_minute, ", "chatter_per_minute, statistic: ¦p95, ", "a statistic of chatter_per_minute in limits[2]; expected statistic only with reaction, settling, report_latency; remove it")]
+    [TestCase("measure: recognised", "measure: ¦recognized", "limits[0].measure is \"recognized\"; expected one of accuracy, balanced_accuracy, recall, precision, f1, recognised, missed, reaction, settling, report_latency, dropouts, chatter_per_minute, surplus_per_minute, shortest_dwell, insertions, deletions, fragmented, merged, false_alarms_per_hour, device_resets, device_silences; did you mean recognised?")]
+    [TestCase("measure: recognised, class: carried", "measure: accuracy, class: ¦carried", "a class for accuracy in limits[0]; expected no class: this measure is of all classes together; remove it")]
+    [TestCase("measure: reaction, class: dropped", "measure: settling, class: ¦dropped", "limits[1].class is the event dropped; expected a state: settling is not defined for events")]
+    [TestCase("recognised, class: carried", "recognised, class: ¦transition", "limits[0].class is transition, which is never scored; expected a class that is not under unscored")]
+    [TestCase("measure: chatter_per_minute", "measure: false_alarms_per_hour, class: ¦carried", "limits[2].class is carried; expected one of the events: dropped")]
+    [TestCase("confidence: 0.90", "confidence: ¦1", "limits[0].confidence is \"1\"; expected a share above 0, at most 0.999999")]
+    [TestCase("{tone: 16 Hz, peak: 0.3 g", "¦{tone: 16 Hz", "no peak in stimulus[1].synth; expected peak: an acceleration with its unit, such as 1 mg or 0.3 g")]
+    [TestCase("rest: 10 s, class", "rest: 10 s, for: ¦5 s, class", "for beside rest in stimulus[2].synth; expected for only beside tone; remove it")]
+    [TestCase("- synth: {rest", "- from: ¦1 s\n    synth: {rest", "from without play in stimulus[2]; expected from only beside play; remove it")]
+    public void A_fault_names_place_finding_and_remedy(string good, string bad, string expected)
+    {
+        var (text, place) = MarkedText.Change(ScenarioFileTests.CarriedThenDropped, good, bad);
+        var faults = Assert.Throws<BadInputException>(() => ScenarioFile.Parse(text, "s.yaml"))!.Faults;
+        Assert.That(faults.Select(f => f.ToString()), Does.Contain($"s.yaml:{place}: {expected}"));
+    }
+
+    [Test]
+    public void A_class_that_no_step_has_is_told_where_all_steps_are_known()
+    {
+        const string text = """
+            scenario: still
+            stimulus: [{synth: {rest: 10 s, class: resting}}]
+            limits: [{measure: recall, class: restin, at_least: 0.9}]
+            """;
+        Assert.That(Assert.Throws<BadInputException>(() => ScenarioFile.Parse(text, "s.yaml"))!.Message,
+            Is.EqualTo("s.yaml:3:35: limits[0].class is \"restin\", which no step has; expected one of resting; did you mean resting?"));
+    }
+
+    [Test]
+    public void Limits_must_fit_the_rig_when_it_is_given()
+    {
+        using var folder = TestPaths.NewFolder();
+        string path = folder.File("s.yaml");
+        File.WriteAllText(path, ScenarioFileTests.CarriedThenDropped.Replace("class: carried, at", "class: carred, at", StringComparison.Ordinal)
+            .Replace("class: dropped, stat", "class: dropped, output: activty, stat", StringComparison.Ordinal));
+        Rig rig = RigFile.Parse(RigFileTests.Bench, "bench.yaml");
+        Assert.That(ScenarioFile.Read(path).Rules.Limits[1].Output, Is.EqualTo("activty"));
+        var faults = Assert.Throws<BadInputException>(() => ScenarioFile.Read(path, rig))!.Faults;
+        Assert.That(faults.Select(f => f.Remedy), Is.EqualTo(new[] { "did you mean carried?", "did you mean activity?" }));
+    }
+}
