@@ -23,5 +23,6 @@ internal static class LinkErrors
     /// <param name="done">Null: not known.</param>
     public static LinkException WriteTimeout(string name, int? done, int of, TimeSpan limit) => new(LinkFault.WriteTimeout, string.Create(
         CultureInfo.InvariantCulture,
-        $"{name}: the other end took {(done is { } some ? some : "not all")} of {of} bytes within {limit.TotalMilliseconds:0.###} ms; it may hang, or flow control holds it: see whether the device runs and reads"));
+        $"{name}: the other end took {(done is { } some ? some : "not all")} of {of} bytes within {limit.TotalMilliseconds:0.###} ms; "
+            + $"it may hang, or flow control holds it: see whether the device runs and reads"));
 }

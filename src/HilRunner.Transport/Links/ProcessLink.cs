@@ -89,7 +89,10 @@ public sealed class ProcessLink : ILink
     {
         try
         {
-            if (!_process.WaitForExit(ExitCodeLimit)) { return new(LinkFault.Lost, $"{Name} closed its stdout but runs on; a program that serves as a link keeps it open" + LastWords()); }
+            if (!_process.WaitForExit(ExitCodeLimit))
+            {
+                return new(LinkFault.Lost, $"{Name} closed its stdout but runs on; a program that serves as a link keeps it open" + LastWords());
+            }
             // Its stderr ends with it, unless a child of it holds it open.
             _errorReader.Join(ExitCodeLimit);
             int code = _process.ExitCode;

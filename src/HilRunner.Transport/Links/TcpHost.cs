@@ -55,7 +55,8 @@ public sealed class TcpHost : ILink
         catch (SocketException e)
         {
             listener.Dispose();
-            throw new LinkException(LinkFault.Busy, $"{name} cannot be listened on ({e.SocketErrorCode}); end the program that uses this port, or take another (0: any)", e);
+            throw new LinkException(LinkFault.Busy,
+                $"{name} cannot be listened on ({e.SocketErrorCode}); end the program that uses this port, or take another (0: any)", e);
         }
     }
 

@@ -16,6 +16,7 @@ internal static class PortAccess
         if (status.IsDirectory) { throw WrongKind(path, "a directory"); }
         if (status.IsRegularFile) { throw WrongKind(path, "a plain file"); }
         if (!status.IsCharacterDevice) { throw WrongKind(path, "no character device"); }
+        if (status.IsConsole) { throw WrongKind(path, "a console of this machine"); }
         string device = string.Create(CultureInfo.InvariantCulture, $"/sys/dev/char/{status.DeviceMajor}:{status.DeviceMinor}/subsystem");
         string? subsystem = Path.GetFileName(new FileInfo(device).LinkTarget);
         return subsystem is null or "tty" ? status : throw WrongKind(path, $"a device of another kind ({subsystem})");

@@ -19,6 +19,9 @@ internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uin
     /// <summary>Majors 136 to 143 are Unix98 pseudo-terminals (Linux, Documentation/admin-guide/devices.txt).</summary>
     public bool IsPseudoTerminal => IsCharacterDevice && DeviceMajor is >= 136 and <= 143;
 
+    /// <summary>Virtual consoles (4:0 to 4:63), /dev/tty, /dev/console and /dev/ptmx (5:0 to 5:2); same source.</summary>
+    public bool IsConsole => IsCharacterDevice && (DeviceMajor, DeviceMinor) is (4, < 64) or (5, <= 2);
+
     public static unsafe Errno Of(string path, out FileStatus status)
     {
         Raw raw;

@@ -29,6 +29,12 @@ public abstract class LinkContract
 
     internal abstract Pair Connect();
 
+    /// <summary>
+    /// True for terminals: at a hang-up Linux drops what its line discipline holds, then hands out what came after. Seen with no code of ours
+    /// in 26 and 2 of 600 trials (Python: 20 writes of 500 bytes to a raw pty, close, a thread reading the other end; kernel 6.18).
+    /// </summary>
+    protected virtual bool HangUpMayLeaveAHole => false;
+
     [Test]
     public void Bytes_arrive_complete_and_in_order_in_chunks_of_any_size_both_ways()
     {
@@ -200,15 +206,20 @@ public abstract class LinkContract
         using Pair pair = Connect();
         var near = new Recorder();
         pair.Near.Start(near);
-        byte[] block = Noise(500, seed: 6);
-        for (int n = 0; n < 20; n++) { pair.Far.Write(block, Ample); }
+        byte[] sent = Noise(10_000, seed: 6);
+        foreach (byte[] block in sent.Chunk(500)) { pair.Far.Write(block, Ample); }
         near.WaitForBytes(500);
         pair.Vanish();
         near.WaitForLoss();
         Assert.That(near.BytesAfterLoss, Is.Zero);
-        byte[] sent = [.. Enumerable.Repeat(block, 20).SelectMany(b => b)];
-        byte[] received = near.Bytes;
-        Assert.That(received, Is.EqualTo(sent.Take(received.Length)), "what arrived is a prefix of what was sent");
+        ReadOnlySpan<byte> received = near.Bytes;
+        int inOrder = received.CommonPrefixLength(sent);
+        if (HangUpMayLeaveAHole && inOrder < received.Length)
+        {
+            ReadOnlySpan<byte> afterHole = received[inOrder..];
+            Assert.That(sent.AsSpan(inOrder).IndexOf(afterHole), Is.GreaterThan(0), "what follows the hole was sent so, in one piece");
+        }
+        else { Assert.That(inOrder, Is.EqualTo(received.Length), "what arrived is the beginning of what was sent"); }
         AssertWriteIsLost(pair);
         Within.Seconds(1, "Dispose after a loss", pair.Near.Dispose);
     }
@@ -258,7 +269,8 @@ public abstract class LinkContract
         IEnumerable<string> threads = Directory.EnumerateDirectories("/proc/self/task")
             .Select(t => File.ReadAllText(Path.Combine(t, "comm")).Trim()).Where(name => name.StartsWith("reader of", StringComparison.Ordinal));
         IEnumerable<string?> descriptors = Directory.EnumerateFileSystemEntries("/proc/self/fd").Select(fd => new FileInfo(fd).LinkTarget?.TrimEnd(Digits));
-        return [.. threads, .. descriptors.OfType<string>().Select(d => d.Split(':')[0])];
+        // Files come and go by themselves: the runtime loads code, the test runner writes results.
+        return [.. threads, .. descriptors.OfType<string>().Where(d => d.Contains(':') || d.StartsWith("/dev/", StringComparison.Ordinal)).Select(d => d.Split(':', '[')[0])];
     }
 
     private static void Exchange(Pair pair, IEnumerable<byte[]> there, IEnumerable<byte[]> back)

@@ -8,6 +8,8 @@ namespace HilRunner.Transport.Tests.Links;
 [TestFixture]
 public sealed class PtyLinkContractTests : LinkContract
 {
+    protected override bool HangUpMayLeaveAHole => true;
+
     internal override Pair Connect()
     {
         PtyHost host = PtyHost.Create(Clock);
@@ -18,6 +20,8 @@ public sealed class PtyLinkContractTests : LinkContract
 [TestFixture]
 public sealed class SerialLinkContractTests : LinkContract
 {
+    protected override bool HangUpMayLeaveAHole => true;
+
     internal override Pair Connect()
     {
         PtyHost host = PtyHost.Create(Clock);
@@ -28,6 +32,8 @@ public sealed class SerialLinkContractTests : LinkContract
 [TestFixture]
 public sealed class SerialPortLinkContractTests : LinkContract
 {
+    protected override bool HangUpMayLeaveAHole => true;
+
     internal override Pair Connect()
     {
         PtyHost host = PtyHost.Create(Clock);

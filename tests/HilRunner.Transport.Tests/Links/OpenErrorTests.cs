@@ -27,6 +27,8 @@ public sealed class OpenErrorTests
     [TestCase("/dev", "a directory")]
     [TestCase("/etc/passwd", "a plain file")]
     [TestCase("/dev/null", "a device of another kind (mem)")]
+    [TestCase("/dev/tty", "a console of this machine")]
+    [TestCase("/dev/ptmx", "a console of this machine")]
     [TestCase("/dev/full", "a device of another kind (mem)")]
     public void What_is_no_port_is_of_the_wrong_kind(string path, string found)
     {
