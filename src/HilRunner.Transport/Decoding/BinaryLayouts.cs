@@ -32,9 +32,9 @@ internal static class BinaryLayouts
                 throw new InvalidDataException(FormattableString.Invariant($"{where}: field {field.Name} has scale {field.Scale}; expected a number other than 0"));
             }
             if (field.Value is not { } value) { continue; }
-            if (FieldValue.IsFloat(field.Type) || !FieldValue.Fits(field.Type, value))
+            if (!FieldValue.Fits(field.Type, value))
             {
-                throw new InvalidDataException($"{where}: field {field.Name} is always {value}, which type {field.Type} cannot say; expected an integer type that holds it");
+                throw new InvalidDataException($"{where}: field {field.Name} is always {value}, which type {field.Type} cannot hold; expected a wider type");
             }
         }
     }

@@ -7,21 +7,24 @@ namespace HilRunner.Transport.Decoding;
 
 /// <summary>
 /// A binary frame, described by its type value and field list. It is this message when type, length and every constant are right.
-/// A block of samples hands over one message a sample, numbered upwards from the frame's n.
+/// With repeated fields it hands over one message for each repeat; samples are numbered upwards from the frame's n.
 /// </summary>
 internal sealed class BinaryMessageFormat : MessageFormat
 {
-    private readonly record struct PlacedField(BinaryField Field, int Offset)
+    private readonly record struct PlacedField(BinaryField Field, int Offset, bool Repeated)
     {
         public int End => Offset + FieldValue.Size(Field.Type);
-        public ReadOnlySpan<byte> Of(ReadOnlySpan<byte> part) => part[Offset..End];
+
+        /// <summary>The field's bytes, from the fixed part of the frame or from one repeat.</summary>
+        public ReadOnlySpan<byte> Of(ReadOnlySpan<byte> head, ReadOnlySpan<byte> repeat) => (Repeated ? repeat : head)[Offset..End];
     }
 
     private readonly MessageRole _role;
-    private readonly PlacedField[] _fields, _repeat, _constants, _repeatConstants;
+    private readonly PlacedField[] _fields, _repeat, _constants, _repeatConstants, _channels;
     private readonly int _fixedLength, _repeatLength;
     private readonly PlacedField? _class, _n, _ticks, _confidence, _token;
-    private readonly (PlacedField Field, bool Repeated)[] _channels;
+    /// <summary>How much n grows from one repeat to the next.</summary>
+    private readonly int _step;
     private readonly double[] _values;
 
     public BinaryMessageFormat(BinaryLayout layout, FieldType? typeField, MessageRole role)
@@ -29,69 +32,76 @@ internal sealed class BinaryMessageFormat : MessageFormat
         CheckLayout(layout, typeField, role);
         _role = role;
         BinaryField[] head = typeField is { } type ? [new("_", type, 1, layout.Type)] : [];
-        (_fields, _fixedLength) = Place([.. head, .. layout.Fields]);
-        (_repeat, _repeatLength) = Place(layout.Repeat);
+        (_fields, _fixedLength) = Place([.. head, .. layout.Fields], false);
+        (_repeat, _repeatLength) = Place(layout.Repeat, true);
         _constants = [.. _fields.Where(f => f.Field.Value is not null)];
         _repeatConstants = [.. _repeat.Where(f => f.Field.Value is not null)];
         _class = Find("class");
         _n = Find("n");
+        _step = role.Kind == MessageKind.Sample && _n is { Repeated: false } ? 1 : 0;
         _ticks = Find(MessageRole.TickNames);
         _confidence = Find(MessageRole.ConfidenceNames);
         _token = Find("token");
-        _channels = role.Kind == MessageKind.Sample ? [.. role.Channels.Select(FindChannel)] : [];
+        _channels = role.Kind == MessageKind.Sample ? [.. role.Channels.Select(name => Find(name)!.Value)] : [];
         _values = new double[_channels.Length];
     }
 
     public override int Decode(ReadOnlySpan<byte> body, in FrameStamp stamp, IMessageSink sink)
     {
-        if (!TrySplit(body, out int samples)) { return 0; }
+        if (!TrySplit(body, out int repeats)) { return 0; }
         ReadOnlySpan<byte> head = body[.._fixedLength];
         if (_role.SaysWords)
         {
-            sink.OnMessage(new() { Kind = _role.Kind, Fields = Words(head), FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength });
+            sink.OnMessage(new()
+            {
+                Kind = _role.Kind, Fields = Words(head), FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
+            });
             return 1;
         }
-        double? confidence = null;
-        if (_confidence is { } field)
+        for (int i = 0; i < repeats; i++)
         {
-            confidence = FieldValue.ReadNumber(field.Field.Type, field.Of(head)) * field.Field.Scale;
-            if (!double.IsFinite(confidence.Value)) { return 0; }
-        }
-        // A number with the top bit of 64 set does not fit a sample number.
-        Int128? n = Integer(_n, head) * (_n is { } number ? (long)number.Field.Scale : 1);
-        if (n < long.MinValue || n > long.MaxValue - samples) { return 0; }
-        string? name = _class is { } code ? _role.Classes!.Name(FieldValue.ReadInteger(code.Field.Type, code.Of(head))) : null;
-        for (int i = 0; i < samples; i++)
-        {
-            ReadValues(head, body[(_fixedLength + i * _repeatLength)..]);
+            ReadOnlySpan<byte> part = body[(_fixedLength + i * _repeatLength)..];
+            for (int channel = 0; channel < _channels.Length; channel++) { _values[channel] = Number(_channels[channel], head, part); }
             sink.OnMessage(new()
             {
                 Kind = _role.Kind,
                 Output = _role.Output,
-                Class = name,
-                N = n is { } first ? (long)first + i : null,
-                Ticks = (ulong?)Integer(_ticks, head),
-                Confidence = confidence,
-                Token = (ulong?)Integer(_token, head),
+                Class = _class is { } code ? _role.Classes!.Name(FieldValue.ReadInteger(code.Field.Type, code.Of(head, part))) : null,
+                N = SampleNumber(head, part, i),
+                Ticks = (ulong?)Integer(_ticks, head, part),
+                // What is no number (NaN) is no confidence, but the decision stands.
+                Confidence = _confidence is { } field && Number(field, head, part) is var value && double.IsFinite(value) ? value : null,
+                Token = (ulong?)Integer(_token, head, part),
                 Values = _values,
                 FirstByte = stamp.FirstByte,
                 LastByte = stamp.LastByte,
                 WireLength = stamp.WireLength,
             });
         }
-        return samples;
+        return repeats;
     }
 
-    private static Int128? Integer(PlacedField? field, ReadOnlySpan<byte> part) =>
-        field is { } placed ? FieldValue.ReadInteger(placed.Field.Type, placed.Of(part)) : null;
+    /// <summary>Null also for what no sample number can be: beyond 63 bits.</summary>
+    private long? SampleNumber(ReadOnlySpan<byte> head, ReadOnlySpan<byte> part, int repeat)
+    {
+        if (_n is not { } field) { return null; }
+        Int128 n = FieldValue.ReadInteger(field.Field.Type, field.Of(head, part)) * (long)field.Field.Scale + repeat * _step;
+        return n >= long.MinValue && n <= long.MaxValue ? (long)n : null;
+    }
 
-    private static (PlacedField[] Fields, int Length) Place(IReadOnlyList<BinaryField> fields)
+    private static Int128? Integer(PlacedField? field, ReadOnlySpan<byte> head, ReadOnlySpan<byte> part) =>
+        field is { } placed ? FieldValue.ReadInteger(placed.Field.Type, placed.Of(head, part)) : null;
+
+    private static double Number(PlacedField field, ReadOnlySpan<byte> head, ReadOnlySpan<byte> part) =>
+        FieldValue.ReadNumber(field.Field.Type, field.Of(head, part)) * field.Field.Scale;
+
+    private static (PlacedField[] Fields, int Length) Place(IReadOnlyList<BinaryField> fields, bool repeated)
     {
         var placed = new PlacedField[fields.Count];
         int offset = 0;
         for (int i = 0; i < placed.Length; i++)
         {
-            placed[i] = new(fields[i], offset);
+            placed[i] = new(fields[i], offset, repeated);
             offset = placed[i].End;
         }
         return (placed, offset);
@@ -101,7 +111,11 @@ internal sealed class BinaryMessageFormat : MessageFormat
     {
         foreach (PlacedField constant in constants)
         {
-            if (FieldValue.ReadInteger(constant.Field.Type, constant.Of(part)) != constant.Field.Value!.Value) { return false; }
+            FieldType type = constant.Field.Type;
+            ReadOnlySpan<byte> bytes = constant.Of(part, part);
+            long value = constant.Field.Value!.Value;
+            bool holds = FieldValue.IsFloat(type) ? FieldValue.ReadNumber(type, bytes) == value : FieldValue.ReadInteger(type, bytes) == value;
+            if (!holds) { return false; }
         }
         return true;
     }
@@ -111,9 +125,9 @@ internal sealed class BinaryMessageFormat : MessageFormat
         BinaryLayouts.CheckType(layout, typeField, role.Where);
         BinaryLayouts.CheckFields(layout, role.Where);
         role.Check([.. layout.Fields.Concat(layout.Repeat).Select(f => f.Name)]);
-        if (layout.Repeat.Count > 0 && role.Kind != MessageKind.Sample)
+        if (layout.Repeat.Count > 0 && role.Kind is not (MessageKind.Sample or MessageKind.Decision))
         {
-            throw new InvalidDataException($"{role.Where}: repeats fields; expected that of samples only");
+            throw new InvalidDataException($"{role.Where}: repeats fields; expected that of samples and decisions only");
         }
         if (role.SaysWords) { return; }
         foreach (BinaryField field in layout.Fields.Concat(layout.Repeat))
@@ -132,46 +146,34 @@ internal sealed class BinaryMessageFormat : MessageFormat
         }
     }
 
-    private bool TrySplit(ReadOnlySpan<byte> body, out int samples)
+    private bool TrySplit(ReadOnlySpan<byte> body, out int repeats)
     {
-        samples = 1;
+        repeats = 1;
         int rest = body.Length - _fixedLength;
         if (rest < 0 || (_repeatLength == 0 && rest != 0)) { return false; }
         if (_repeatLength > 0)
         {
             if (rest == 0 || rest % _repeatLength != 0) { return false; }
-            samples = rest / _repeatLength;
+            repeats = rest / _repeatLength;
         }
         if (!ConstantsHold(_constants, body)) { return false; }
-        for (int i = 0; _repeatConstants.Length > 0 && i < samples; i++)
+        for (int i = 0; _repeatConstants.Length > 0 && i < repeats; i++)
         {
             if (!ConstantsHold(_repeatConstants, body[(_fixedLength + i * _repeatLength)..])) { return false; }
         }
         return true;
     }
 
-    private void ReadValues(ReadOnlySpan<byte> head, ReadOnlySpan<byte> sample)
-    {
-        for (int i = 0; i < _channels.Length; i++)
-        {
-            (PlacedField placed, bool repeated) = _channels[i];
-            _values[i] = FieldValue.ReadNumber(placed.Field.Type, placed.Of(repeated ? sample : head)) * placed.Field.Scale;
-        }
-    }
-
     private PlacedField? Find(params ReadOnlySpan<string> names)
     {
-        foreach (PlacedField field in _fields)
+        foreach (PlacedField[] part in (PlacedField[][])[_fields, _repeat])
         {
-            if (names.Contains(field.Field.Name)) { return field; }
+            foreach (PlacedField field in part)
+            {
+                if (names.Contains(field.Field.Name)) { return field; }
+            }
         }
         return null;
-    }
-
-    private (PlacedField Field, bool Repeated) FindChannel(string name)
-    {
-        int repeated = Array.FindIndex(_repeat, f => f.Field.Name == name);
-        return repeated >= 0 ? (_repeat[repeated], true) : (Find(name)!.Value, false);
     }
 
     private Dictionary<string, string> Words(ReadOnlySpan<byte> head)
@@ -181,8 +183,8 @@ internal sealed class BinaryMessageFormat : MessageFormat
         {
             if (placed.Field.Name == "_") { continue; }
             words[placed.Field.Name] = FieldValue.IsFloat(placed.Field.Type) || placed.Field.Scale != 1
-                ? (FieldValue.ReadNumber(placed.Field.Type, placed.Of(head)) * placed.Field.Scale).ToString(CultureInfo.InvariantCulture)
-                : FieldValue.ReadInteger(placed.Field.Type, placed.Of(head)).ToString(CultureInfo.InvariantCulture);
+                ? Number(placed, head, []).ToString(CultureInfo.InvariantCulture)
+                : FieldValue.ReadInteger(placed.Field.Type, placed.Of(head, [])).ToString(CultureInfo.InvariantCulture);
         }
         return words;
     }

@@ -33,7 +33,10 @@ internal sealed class TextMessageFormat : MessageFormat
         if (!_pattern.TryMatch(body, _slots)) { return 0; }
         if (_role.SaysWords)
         {
-            sink.OnMessage(new() { Kind = _role.Kind, Fields = Words(body), FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength });
+            sink.OnMessage(new()
+            {
+                Kind = _role.Kind, Fields = Words(body), FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
+            });
             return 1;
         }
         if (!TryInteger(body, _n, out long? n) || !TryUnsigned(body, _ticks, out ulong? ticks) || !TryUnsigned(body, _token, out ulong? token)
@@ -108,8 +111,9 @@ internal sealed class TextMessageFormat : MessageFormat
     {
         value = null;
         if (!TryGroup(body, group, out ReadOnlySpan<byte> text)) { return true; }
-        if (!double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double parsed) || !double.IsFinite(parsed)) { return false; }
-        value = parsed;
+        if (!double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double parsed)) { return false; }
+        // What is no number (NaN) is said, but is no value.
+        value = double.IsFinite(parsed) ? parsed : null;
         return true;
     }
 

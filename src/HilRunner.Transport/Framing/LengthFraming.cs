@@ -10,9 +10,9 @@ internal sealed class LengthFraming : FramingCodec
 
     public LengthFraming(FramingSpec spec)
     {
-        if (spec.Sync.Length is < 1 or > 8)
+        if (spec.Sync.Length is < 1 or > 16)
         {
-            throw new InvalidDataException($"framing length: a sync word of {spec.Sync.Length} bytes; expected 1 to 8, to find frames by");
+            throw new InvalidDataException($"framing length: a sync word of {spec.Sync.Length} bytes; expected 1 to 16, to find frames by");
         }
         if (FieldValue.IsFloat(spec.LengthField) || FieldValue.IsSigned(spec.LengthField) || FieldValue.Size(spec.LengthField) > 4)
         {

@@ -95,6 +95,26 @@ public class BinaryFormatTests
     }
 
     [Test]
+    public void A_frame_may_hold_several_decisions_and_constants_of_any_type()
+    {
+        DeviceDescription device = Says(new(null, new(0x81, [new("_", FieldType.F32Be, 1, -2), new("t_us", FieldType.U16Be)])
+        {
+            Repeat = [new("class", FieldType.I8), new("n", FieldType.U64Le), new("score", FieldType.F32Le)],
+        }));
+        using IDeviceDecoder decoder = New(device);
+        Messages read = Messages.Decode(decoder,
+        [
+            .. Framed("81 C0000000 0102" + "01 0500000000000000 0000003F" + "FF FFFFFFFFFFFFFFFF 0000C07F"),
+            .. Framed("81 C0000001 0102" + "01 0500000000000000 0000003F"),
+        ]);
+        Assert.That(read.All.Select(m => (m.Class, m.N, m.Ticks, m.Confidence)), Is.EqualTo(new[]
+        {
+            ("carried", (long?)5, (ulong?)0x0102, (double?)0.5), ("-1", null, 0x0102, null),
+        }));
+        Assert.That(decoder.Counts, Is.EqualTo(new DecoderCounts(2, 0, 1, 0)));
+    }
+
+    [Test]
     public void Decoding_allocates_nothing()
     {
         using IDeviceDecoder decoder = New(Devices.Binary);
@@ -118,7 +138,8 @@ public class BinaryFormatTests
         (Says(Devices.Layout(1, new BinaryField("class", FieldType.U8, 0))), "scale 0"),
         (Says(Devices.Layout(256, new BinaryField("class", FieldType.U8))), "type value 256 does not fit U8"),
         (Says(new(null, new(null, [new("class", FieldType.U8)]))), "no type value although"),
-        (Says(new(null, new(1, [new("class", FieldType.U8)]) { Repeat = [new("n", FieldType.U8)] })), "repeats fields"),
+        (Devices.Binary with { Says = Devices.Binary.Says with { Credit = new(null, new(1, [new("n", FieldType.U8)]) { Repeat = [new("_", FieldType.U8)] }) } },
+            "repeats fields"),
         (Says(Devices.Pattern("^(?<class>x)$")), "a pattern although the framing has a type field"),
         (Devices.Binary with { Framing = new(FramingKind.Cobs) }, "although the framing has no type field"),
         (Devices.Binary with { Hears = new() { Sample = Devices.Text("s {n}") } }, "text although the framing has a type field"),
