@@ -27,6 +27,27 @@ public static class Figure
         return $"{Signed(Rounded(v, decimals))} ± {Rounded(u, decimals)}{tail}";
     }
 
+    /// <summary>The number alone, with the digits that its uncertainty deserves; three decimals where none is known. For columns of one unit.</summary>
+    public static string Matching(double? value, double? uncertainty)
+    {
+        double u = Math.Abs(uncertainty ?? 0);
+        if (value is not { } v || !double.IsFinite(v) || u == 0 || !double.IsFinite(u)) { return Decimals(value, 3); }
+        return Signed(Rounded(v, DecimalsOf(u)));
+    }
+
+    /// <summary>The number alone, with so many decimals.</summary>
+    public static string Decimals(double? value, int decimals) => value is { } v && double.IsFinite(v) ? Signed(Rounded(v, decimals)) : Absent;
+
+    /// <summary>An uncertainty in time, two significant digits: "0.41 ms". In seconds.</summary>
+    public static string Uncertainty(double? seconds)
+    {
+        if (seconds is not { } s || !double.IsFinite(s)) { return Absent; }
+        double u = Math.Abs(s);
+        if (u == 0) { return "0 s"; }
+        (double scale, string unit) = u < 1e-6 ? (1e9, "ns") : u < 1e-3 ? (1e6, "µs") : u < 1 ? (1e3, "ms") : (1, "s");
+        return $"{Rounded(u * scale, DecimalsOf(u * scale))} {unit}";
+    }
+
     /// <summary>A time in s or, below 1 s, in ms. <paramref name="uncertainty"/> in seconds.</summary>
     public static string Seconds(double? seconds, double? uncertainty = null)
     {
