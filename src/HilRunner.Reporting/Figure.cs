@@ -108,8 +108,10 @@ public static class Figure
     {
         if (v == Math.Floor(v) && Math.Abs(v) < 1e15) { return v.ToString("F0", Invariant); }
         int decimals = Math.Clamp(2 - (int)Math.Floor(Math.Log10(Math.Abs(v))), 0, 9);
-        string text = v.ToString("F" + decimals.ToString(Invariant), Invariant);
-        return text;
+        // 0.9997 is 1.00, not 1.000: look again after rounding.
+        double rounded = Math.Abs(double.Parse(Rounded(v, decimals), Invariant));
+        if (rounded > 0) { decimals = Math.Clamp(2 - (int)Math.Floor(Math.Log10(rounded) + 1e-12), 0, decimals); }
+        return Rounded(v, decimals);
     }
 
     /// <summary>A true minus sign, and no minus before a zero.</summary>

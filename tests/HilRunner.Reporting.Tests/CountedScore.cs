@@ -42,9 +42,8 @@ internal static class CountedScore
         {
             long at = ordered[k].Time.Ns, next = k + 1 < ordered.Count ? ordered[k + 1].Time.Ns : endNs;
             bool isEvent = rules.Events.Contains(ordered[k].Class);
-            string kept = First(at) is > 0 and var i && i <= observed.Length ? observed[i - 1] : StateBefore(ordered, k, rules);
             // An event keeps what was showing; to paint it again changes nothing but the time at which it goes stale.
-            Paint(at, next, isEvent ? kept : ordered[k].Class);
+            Paint(at, next, isEvent ? StateBefore(ordered, k, rules) : ordered[k].Class);
             if (rules.StaleAfterNs is { } stale && at + stale < next) { Paint(at + stale, next, None); }
         }
         return observed;
