@@ -27,6 +27,27 @@ public static class Figure
         return $"{Signed(Rounded(v, decimals))} ± {Rounded(u, decimals)}{tail}";
     }
 
+    /// <summary>The number alone, with the digits that its uncertainty deserves; three decimals where none is known. For columns of one unit.</summary>
+    public static string Matching(double? value, double? uncertainty)
+    {
+        double u = Math.Abs(uncertainty ?? 0);
+        if (value is not { } v || !double.IsFinite(v) || u == 0 || !double.IsFinite(u)) { return Decimals(value, 3); }
+        return Signed(Rounded(v, DecimalsOf(u)));
+    }
+
+    /// <summary>The number alone, with so many decimals.</summary>
+    public static string Decimals(double? value, int decimals) => value is { } v && double.IsFinite(v) ? Signed(Rounded(v, decimals)) : Absent;
+
+    /// <summary>An uncertainty in time, two significant digits: "0.41 ms". In seconds.</summary>
+    public static string Uncertainty(double? seconds)
+    {
+        if (seconds is not { } s || !double.IsFinite(s)) { return Absent; }
+        double u = Math.Abs(s);
+        if (u == 0) { return "0 s"; }
+        (double scale, string unit) = u < 1e-6 ? (1e9, "ns") : u < 1e-3 ? (1e6, "µs") : u < 1 ? (1e3, "ms") : (1, "s");
+        return $"{Rounded(u * scale, DecimalsOf(u * scale))} {unit}";
+    }
+
     /// <summary>A time in s or, below 1 s, in ms. <paramref name="uncertainty"/> in seconds.</summary>
     public static string Seconds(double? seconds, double? uncertainty = null)
     {
@@ -87,8 +108,10 @@ public static class Figure
     {
         if (v == Math.Floor(v) && Math.Abs(v) < 1e15) { return v.ToString("F0", Invariant); }
         int decimals = Math.Clamp(2 - (int)Math.Floor(Math.Log10(Math.Abs(v))), 0, 9);
-        string text = v.ToString("F" + decimals.ToString(Invariant), Invariant);
-        return text;
+        // 0.9997 is 1.00, not 1.000: look again after rounding.
+        double rounded = Math.Abs(double.Parse(Rounded(v, decimals), Invariant));
+        if (rounded > 0) { decimals = Math.Clamp(2 - (int)Math.Floor(Math.Log10(rounded) + 1e-12), 0, decimals); }
+        return Rounded(v, decimals);
     }
 
     /// <summary>A true minus sign, and no minus before a zero.</summary>

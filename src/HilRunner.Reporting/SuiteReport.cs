@@ -1,15 +1,25 @@
-using System.Net;
+using HilRunner.Reporting.Page;
+using HilRunner.Reporting.SuitePage;
 
 namespace HilRunner.Reporting;
 
-/// <summary>The report of a suite: verdict first, runs worst first.</summary>
+/// <summary>The report of a suite: may the build go on, then its runs, worst first, and what they say per class.</summary>
 public static class SuiteReport
 {
+    /// <summary>Writes the whole page; <paramref name="output"/> should encode as UTF-8.</summary>
     public static void Write(SuiteResult suite, TextWriter output)
     {
         ArgumentNullException.ThrowIfNull(suite);
-        string reason = suite.Reasons.Count > 0 ? suite.Reasons[0] : Words.WithoutReason(suite.Verdict);
-        output.Write($"<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><title>{WebUtility.HtmlEncode(suite.Name)}</title>");
-        output.Write($"<h1>{Words.Of(suite.Verdict)}: {WebUtility.HtmlEncode(reason)}</h1></html>");
+        ArgumentNullException.ThrowIfNull(output);
+        var page = new HtmlPage(output);
+        page.Begin($"{Words.Of(suite.Verdict)}: {suite.Name}");
+        SuiteHeadline.Write(page, suite);
+        page.Add($"<main id=\"main\">\n");
+        RunsSection.Write(page, suite);
+        PooledSection.Write(page, suite);
+        ClassesSection.Write(page, suite);
+        SuiteReadingSection.Write(page);
+        page.Add($"</main>\n");
+        page.End();
     }
 }

@@ -44,6 +44,8 @@ public sealed record SuiteRun
     /// </summary>
     public string Motion { get; init; } = "";
     public bool Incomplete { get; init; }
+    /// <summary>The rig broke its health limits: the run's trials prove nothing and are not counted.</summary>
+    public bool RigFault { get; init; }
     /// <summary>Played again after rig trouble: kept in the record, outside the suite's verdict and counts.</summary>
     public bool PlayedAgain { get; init; }
     public DateTimeOffset? Started { get; init; }
@@ -68,6 +70,7 @@ public sealed record SuiteRun
             Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised)))],
             Motion = hashes.Count > 0 ? string.Join(" ", hashes) : run.Manifest.Scenario.Sha256,
             Incomplete = run.Score.Health.Incomplete || !run.Manifest.Complete,
+            RigFault = run.Score.Health.Faults.Count > 0,
             PlayedAgain = playedAgain,
             Started = run.Manifest.Started,
             Ended = run.Manifest.Ended,

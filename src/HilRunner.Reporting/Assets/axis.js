@@ -71,8 +71,8 @@
   function timeText(ns, fine) {
     const s = ns / 1e9, decimals = fine < 1e6 ? 6 : fine < 1e8 ? 3 : fine < 1e9 ? 2 : 1;
     if (Math.abs(s) < 600) { return digits(s, Math.min(decimals, 6)) + " s"; }
-    const sign = s < 0 ? "−" : "", a = Math.abs(s), h = Math.floor(a / 3600), m = Math.floor(a / 60) % 60, rest = (a % 60).toFixed(Math.min(decimals, 3));
-    return `${sign}${h}:${String(m).padStart(2, "0")}:${rest.padStart(rest.includes(".") ? rest.indexOf(".") === 1 ? rest.length + 1 : rest.length : 2, "0")}`;
+    const a = Math.abs(s), places = Math.min(decimals, 3), two = (v, n) => v.toFixed(n).padStart(n ? n + 3 : 2, "0");
+    return `${s < 0 ? "−" : ""}${Math.floor(a / 3600)}:${two(Math.floor(a / 60) % 60, 0)}:${two(a % 60, places)}`;
   }
   const spanText = ns => ns < 1e6 ? digits(ns / 1e3, 1) + " µs" : ns < 0.9995e9 ? digits(ns / 1e6, ns < 1e8 ? 1 : 0) + " ms" : ns < 600e9 ? digits(ns / 1e9, 2) + " s" : timeText(ns, 1e9);
 
@@ -106,7 +106,7 @@
     const list = [];
     let y = 2;
     const lane = (kind, height, gap, label, extra) => { if (narrow && label) { y += 15; } list.push({ kind, y, height, label, ...extra }); y += height + gap; };
-    const each = channels.length > 4 ? 34 : 48;
+    const each = channels.length > 4 ? 38 : 54;
     for (const c of channels) { lane("motion", each, 5, c.name, { channel: c, sub: c.unit ? `${short(c.low)} … ${short(c.high)} ${c.unit}` : "" }); }
     lane("reference", 26, 4, "reference", {});
     for (const o of outputs) {
@@ -323,6 +323,7 @@
   function tickText(t, step) {
     const s = t / 1e9;
     if (s >= 60 && step >= 1e9) { const h = Math.floor(s / 3600), m = Math.floor(s / 60) % 60, r = String(Math.round(s % 60)).padStart(2, "0"); return h ? `${h}:${String(m).padStart(2, "0")}:${r}` : `${m}:${r}`; }
+    if (s >= 600) { return timeText(t, step); }
     return `${+s.toFixed(step < 1e6 ? 6 : step < 1e9 ? 3 : 0)} s`;
   }
 

@@ -65,8 +65,8 @@ internal static class AxisJson
             json.WriteStartObject();
             json.WriteString("name", HtmlText.Visible(channel.Name));
             json.WriteString("unit", channel.Unit);
-            json.WriteNumber("low", double.IsNaN(channel.Low) ? -1 : channel.Low);
-            json.WriteNumber("high", double.IsNaN(channel.High) ? 1 : channel.High);
+            json.WriteNumber("low", channel.Low);
+            json.WriteNumber("high", channel.High);
             json.WriteNumber("per", reduced.SamplesPerBucket);
             WritePacked(json, packed);
             json.WriteEndObject();

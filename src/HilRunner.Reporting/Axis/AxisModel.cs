@@ -17,7 +17,7 @@ internal sealed class AxisModel
         Run = run;
         Colours = colours;
         Channels = [.. run.Motion.Select(m => Channel.Of(m.Key, m.Value))];
-        foreach (string unit in Channels.Select(c => c.Unit).Distinct().ToList()) { ShareRange(unit); }
+        Channels = [.. Channels.Select(Ranged)];
         Lateness = Lateness.Of(run);
         var names = run.Score.Outputs.Select(o => o.Output).Concat(run.Decisions.Select(d => d.Output)).Distinct();
         Outputs = [.. names.Select(name => new AxisOutput(name, ObservedTimeline.Of(run, name), run.Score.Outputs.FirstOrDefault(o => o.Output == name)?.Trials ?? []))];
@@ -27,7 +27,7 @@ internal sealed class AxisModel
     public StoredRun Run { get; }
     public ClassColours Colours { get; }
     /// <summary>In the order of the device's input channels.</summary>
-    public IReadOnlyList<Channel> Channels { get; private set; }
+    public IReadOnlyList<Channel> Channels { get; }
     /// <summary>Null: nothing was due (the device set the pace), or no playout is known.</summary>
     public Lateness? Lateness { get; }
     public IReadOnlyList<AxisOutput> Outputs { get; }
@@ -69,19 +69,24 @@ internal sealed class AxisModel
         return kept;
     }
 
-    private void ShareRange(string unit)
+    /// <summary>
+    /// The range a channel is drawn over: its own, but never less than a tenth of the widest one of its unit, so that the noise of a
+    /// quiet channel does not fill its lane.
+    /// </summary>
+    private Channel Ranged(Channel channel)
     {
-        var same = Channels.Where(c => c.Unit == unit && !double.IsNaN(c.Low)).ToList();
-        if (same.Count == 0) { return; }
-        double low = same.Min(c => c.Low), high = same.Max(c => c.High);
-        double margin = high > low ? (high - low) * 0.06 : 1;
-        Channels = [.. Channels.Select(c => c.Unit == unit ? c with { Low = low - margin, High = high + margin } : c)];
+        if (double.IsNaN(channel.Low)) { return channel with { Low = -1, High = 1 }; }
+        double widest = Channels.Where(c => c.Unit == channel.Unit && !double.IsNaN(c.Low)).Max(c => c.High - c.Low);
+        double half = Math.Max((channel.High - channel.Low) / 2, widest / 20) * 1.06;
+        if (half == 0) { half = 1; }
+        double middle = channel.Low + (channel.High - channel.Low) / 2;
+        return channel with { Low = middle - half, High = middle + half };
     }
 }
 
 internal sealed record AxisOutput(string Name, ObservedTimeline Timeline, IReadOnlyList<TrialScore> Trials);
 
-/// <summary>One channel of motion. <paramref name="Low"/> and <paramref name="High"/> are the drawn range, shared by channels of one unit.</summary>
+/// <summary>One channel of motion. <paramref name="Low"/> and <paramref name="High"/> are the drawn range.</summary>
 internal sealed record Channel(string Name, string Unit, double[] Samples, double Low, double High)
 {
     public static Channel Of(string name, double[] samples)

@@ -41,7 +41,7 @@ internal sealed class AxisSvg
     {
         const double height = 42;
         Label(channel.Name, _y + 18);
-        Label(channel.Unit.Length == 0 ? "" : $"{Figure.With(channel.Low, null, "")} … {Figure.With(channel.High, null, channel.Unit)}", _y + 32, "small");
+        Label(channel.Unit.Length == 0 ? "" : $"{Short(channel.Low)} … {Short(channel.High)} {channel.Unit}", _y + 32, "small");
         Rect(Gutter, _y, Plot, height, "lane");
         MinMax reduced = MinMax.Reduce(channel.Samples, Columns);
         double end = Math.Max(1, _model.Run.Rate().SamplesBefore(_model.Run.End));
@@ -214,9 +214,12 @@ internal sealed class AxisSvg
     {
         bool right = css.EndsWith("right", StringComparison.Ordinal);
         string shown = HtmlText.Visible(text);
-        if (shown.Length > 15) { shown = shown[..14] + "…"; }
+        if (shown.Length > 17) { shown = shown[..(char.IsHighSurrogate(shown[15]) ? 15 : 16)] + "…"; }
         _svg.Append($"<text class=\"label {css}\" x=\"{N(right ? Gutter - 6 : 0)}\" y=\"{N(y)}\">{HtmlText.Escape(shown)}</text>\n");
     }
+
+    /// <summary>The end of a drawn range, short enough for the gutter.</summary>
+    private static string Short(double v) => Figure.Decimals(v, Math.Abs(v) >= 100 ? 0 : Math.Abs(v) >= 10 ? 1 : 2);
 
     private static string N(double v) => (double.IsFinite(v) ? v : 0).ToString("0.#", CultureInfo.InvariantCulture);
 }

@@ -13,10 +13,13 @@ internal static class AgreementSection
     {
         page.Add($"<section aria-labelledby=\"agreement-{output}\"><h2 id=\"agreement-{output}\">Agreement{suffix}</h2>\n<div>\n");
         if (score.Strict.ScoredNs == 0) { page.Add($"<p>No time of this run is scored for states.</p>\n</div></section>\n"); return; }
-        Figures(page, score, rules, suffix);
+        page.Add($"<div class=\"beside\">\n");
         Matrix(page, score.Strict, rules.GraceNs > 0 ? $"Strict: seconds of each reference class by what the output showed{suffix}" : $"Seconds of each reference class by what the output showed{suffix}", colours);
         if (rules.GraceNs > 0) { Matrix(page, score.Graced, $"Graced: the same without the first {Figure.Nanoseconds(rules.GraceNs)} of each interval{suffix}", colours); }
+        page.Add($"</div>\n<div class=\"beside\">\n");
+        Figures(page, score, rules, suffix);
         PerClass(page, score, rules, suffix, colours);
+        page.Add($"</div>\n");
         page.Add($"</div></section>\n");
     }
 
@@ -50,7 +53,7 @@ internal static class AgreementSection
             // At most a fifth of the ink: the figure on it keeps its contrast.
             string tint = (share * 20).ToString("0.#", CultureInfo.InvariantCulture);
             string css = c == name ? "n same" : ns == 0 ? "n zero" : "n";
-            return Markup.Of($"<td class=\"{css}\" style=\"--tint:{tint}%\">{Seconds(ns)}<small>{Figure.Share(share)}</small></td>");
+            return Markup.Of($"<td class=\"{css}\" style=\"--tint:{tint}%\">{(ns == 0 ? Markup.Of($"0 s") : Markup.Of($"{Seconds(ns)}<small>{Figure.Share(share)}</small>"))}</td>");
         });
         return Markup.Of($"<tr><th scope=\"row\">{colours.Label(name)}</th>{Markup.Join(cells)}<td class=\"n\">{Seconds(all)}</td></tr>");
     }

@@ -11,8 +11,10 @@ internal static class ChangesSection
     public static void Write(HtmlPage page, OutputScore score, int output, string suffix, ObservedTimeline timeline, ClassColours colours)
     {
         page.Add($"<section aria-labelledby=\"changes-{output}\"><h2 id=\"changes-{output}\">Changes and segments{suffix}</h2>\n<div>\n");
+        page.Add($"<div class=\"beside\">\n");
         Changes(page, score.Changes, suffix);
         Dwells(page, score.Changes, suffix, timeline);
+        page.Add($"</div>\n");
         if (score.Segments.Count > 0) { Segments(page, score, suffix, colours); }
         page.Add($"</div></section>\n");
     }
@@ -34,13 +36,15 @@ internal static class ChangesSection
     {
         if (timeline.DwellsNs.Count == 0) { return; }
         double[] seconds = [.. timeline.DwellsNs.Select(ns => ns / 1e9).Order()];
-        page.Add($"<h3>Dwells: time between two changes</h3>\n");
+        page.Add($"<div class=\"plot\"><h3>Dwells: time between two changes</h3>\n");
         page.Add(DotPlot.Of([new("dwell", -1, seconds, 0, changes.MedianDwellS, null)], $"Dwells between changes{suffix}"));
+        page.Add($"</div>\n");
     }
 
     private static void Segments(HtmlPage page, OutputScore score, string suffix, ClassColours colours)
     {
         var names = colours.Names.Where(score.Segments.ContainsKey).ToList();
+        page.Add($"<div class=\"beside\">\n");
         page.Table($"Reference segments: what became of them{suffix}", ["Class", "Correct", "Deleted", "Fragmented", "Merged", "Both"], names.Select(c =>
         {
             var r = score.Segments[c].Reference;
@@ -51,7 +55,7 @@ internal static class ChangesSection
             var o = score.Segments[c].Observed;
             return Markup.Of($"<tr><th scope=\"row\">{colours.Label(c)}</th><td class=\"n\">{o.Correct}</td><td class=\"n\">{o.Insertion}</td><td class=\"n\">{o.Fragmenting}</td><td class=\"n\">{o.Merging}</td><td class=\"n\">{o.FragmentingAndMerging}</td></tr>");
         }), "narrow");
-        page.Add($"<details><summary>Seconds of each kind of segment error</summary>\n");
+        page.Add($"</div>\n<details><summary>Seconds of each kind of segment error</summary>\n");
         page.Table($"Seconds by kind of segment error{suffix}", ["Class", "True positive", "Insertion", "Merge", "Overfill at start", "Overfill at end", "Deletion", "Fragmentation", "Underfill at start", "Underfill at end"], names.Select(c =>
         {
             var t = score.Segments[c].TimeNs;

@@ -13,7 +13,7 @@ internal sealed record DotRow(string Name, int Colour, double[] Seconds, int Mis
 /// <summary>Times as dots on a common scale, one row per class; dots that would cover each other are stacked. p50 and p95 as marks.</summary>
 internal static class DotPlot
 {
-    private const double Width = 560, Left = 120, Right = 44, Radius = 3, RowHeight = 42;
+    private const double Width = 460, Left = 104, Right = 44, Radius = 3, RowHeight = 42;
     /// <summary>Dots per row; of more, every k-th is drawn, the extremes always, and the label says so.</summary>
     private const int MostDots = 1_500;
 
@@ -22,7 +22,7 @@ internal static class DotPlot
         var drawn = rows.Where(r => r.Seconds.Length > 0 || r.Missed > 0).ToList();
         if (drawn.Count == 0) { return Markup.Empty; }
         double most = drawn.SelectMany(r => r.Seconds).DefaultIfEmpty(1).Max();
-        var (step, ticks) = TimeTicks.Of((long)(Math.Max(most, 1e-6) * 1.04e9), 8);
+        var (step, ticks) = TimeTicks.Of((long)(Math.Max(most, 1e-6) * 1.04e9), 6);
         double end = Math.Max(most * 1.04, 1e-6);
         double X(double s) => Left + s / end * (Width - Left - Right);
         var svg = new StringBuilder();
@@ -35,13 +35,13 @@ internal static class DotPlot
         for (int i = 0; i < drawn.Count; i++) { Row(svg, drawn[i], i * RowHeight + RowHeight / 2 + 2, X); }
         bool thinned = drawn.Any(r => r.Seconds.Length > MostDots);
         string text = HtmlText.Escape(label + (thinned ? ", thinned out" : "") + "; a vertical mark is the median, a bracket the 95th percentile, a cross a missed trial; the table has the numbers");
-        return new($"<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"{HtmlText.Escape(label)}\"><svg class=\"dots\" viewBox=\"0 0 {N(Width)} {N(bottom + 20)}\" role=\"img\" aria-label=\"{text}\" xmlns=\"http://www.w3.org/2000/svg\">\n{svg}</svg></div>\n<p class=\"quiet\">Vertical mark: median. Bracket: 95th percentile. Cross: missed.</p>\n");
+        return new($"<div class=\"plot\"><div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"{HtmlText.Escape(label)}\"><svg class=\"dots\" viewBox=\"0 0 {N(Width)} {N(bottom + 20)}\" role=\"img\" aria-label=\"{text}\" xmlns=\"http://www.w3.org/2000/svg\">\n{svg}</svg></div>\n<p class=\"quiet\">Vertical mark: median. Bracket: 95th percentile. Cross: missed.</p></div>\n");
     }
 
     private static void Row(StringBuilder svg, DotRow row, double y, Func<double, double> x)
     {
         string name = HtmlText.Visible(row.Name);
-        if (name.Length > 17) { name = name[..16] + "…"; }
+        if (name.Length > 15) { name = name[..(char.IsHighSurrogate(name[13]) ? 13 : 14)] + "…"; }
         svg.Append($"<text class=\"label\" x=\"0\" y=\"{N(y + 4)}\">{HtmlText.Escape(name)}</text><path class=\"base\" d=\"M{N(Left)} {N(y)}H{N(Width - Right)}\"/>\n");
         string fill = row.Colour < 0 ? "" : $" fill=\"{ClassColours.At(row.Colour).Hue}\"";
         int every = Math.Max(1, (row.Seconds.Length + MostDots - 1) / MostDots);

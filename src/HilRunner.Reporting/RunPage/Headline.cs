@@ -80,13 +80,11 @@ internal static class Headline
     private static IEnumerable<Markup> HealthFigures(StoredRun run)
     {
         RigHealth h = run.Score.Health;
-        if (h.Lost > 0) { yield return Card("samples lost", Figure.Of(Small(h.Lost), Small(h.Sent))); }
-        if (h.Late > 0) { yield return Card("samples late", Figure.Of(Small(h.Late), Small(h.Sent)), "latest by " + Figure.Nanoseconds(h.LateMaxNs)); }
+        if (h.Lost > 0) { yield return Card("samples lost", FormattableString.Invariant($"{h.Lost} of {h.Sent}")); }
+        if (h.Late > 0) { yield return Card("samples late", FormattableString.Invariant($"{h.Late} of {h.Sent}"), "latest by " + Figure.Nanoseconds(h.LateMaxNs)); }
         if (h.Reconnects > 0) { yield return Card("link lost and found again", FormattableString.Invariant($"{h.Reconnects}×")); }
-        if (h.ClockUncertaintyNs is { } u) { yield return Card("clock uncertainty", "± " + Figure.Nanoseconds(u)); }
+        if (h.Lost + h.Late + h.Reconnects == 0 && h.ClockUncertaintyNs is { } u) { yield return Card("clock uncertainty", "± " + Figure.Nanoseconds(u)); }
     }
-
-    private static int Small(long n) => (int)Math.Min(n, int.MaxValue);
 
     private static Markup Card(string name, string figure, string below = "") =>
         Markup.Of($"<div class=\"card\"><p class=\"card-name\">{name}</p><p class=\"card-figure\">{figure}</p><p class=\"card-bound\">{below}</p></div>\n");

@@ -13,16 +13,19 @@ internal static class LatencySection
     {
         page.Add($"<section aria-labelledby=\"latency-{output}\"><h2 id=\"latency-{output}\">Latency{suffix}</h2>\n<div>\n");
         page.Add($"<h3>Reaction, in stimulus time: what the algorithm costs</h3>\n");
+        page.Add($"<div class=\"beside\">\n");
         Plot(page, score, score.Reaction, t => t.ReactionNs, $"Reaction of each trial by class{suffix}", colours);
-        Table(page, score.Reaction, $"Reaction by class{suffix}", colours);
-        page.Add($"<details><summary>Settling, in stimulus time</summary>\n");
-        Table(page, score.Settling, $"Settling by class{suffix}", colours);
+        Table(page, score.Reaction, $"Reaction by class, in s{suffix}", colours);
+        page.Add($"</div>\n<details><summary>Settling, in stimulus time</summary>\n");
+        Table(page, score.Settling, $"Settling by class, in s{suffix}", colours);
         page.Add($"</details>\n<h3>Report latency, in host time: what a user of the device would see, link included</h3>\n");
         if (score.Report.Values.All(s => s.N == 0)) { page.Add($"<p>{HtmlPage.Absent("neither arrival nor playing times are known for this run")} not known for this run.</p>\n"); }
         else
         {
+            page.Add($"<div class=\"beside\">\n");
             Plot(page, score, score.Report, t => t.ReportLatencyNs, $"Report latency of each trial by class{suffix}", colours);
-            Table(page, score.Report, $"Report latency by class{suffix}", colours);
+            Table(page, score.Report, $"Report latency by class, in s{suffix}", colours);
+            page.Add($"</div>\n");
         }
         page.Add($"</div></section>\n");
     }
@@ -47,7 +50,7 @@ internal static class LatencySection
 
     private static Markup Row(string name, LatencySummary s, ClassColours colours)
     {
-        Markup Cell(double? v) => Markup.Of($"<td class=\"n\">{HtmlPage.FigureOr(Figure.Seconds(v), s.N == 0 ? "no trial to take it from" : "a missed trial counts as endless, and this figure falls on one")}</td>");
+        Markup Cell(double? v) => Markup.Of($"<td class=\"n\">{HtmlPage.FigureOr(Figure.Decimals(v, 3), s.N == 0 ? "no trial to take it from" : "a missed trial counts as endless, and this figure falls on one")}</td>");
         return Markup.Of($"<tr><th scope=\"row\">{colours.Label(name)}</th><td class=\"n\">{s.N}</td><td class=\"n\">{s.Missed}</td><td class=\"n\">{s.Already}</td>{Cell(s.P50)}{Cell(s.P90)}{Cell(s.P95)}{Cell(s.P99)}{Cell(s.Max)}{Cell(s.Mean)}</tr>");
     }
 }

@@ -22,9 +22,12 @@ internal static class RigSection
             foreach (string fault in run.Score.Health.Faults.Take(20)) { page.Add($"<li>{fault}</li>"); }
             page.Add($"</ul>\n");
         }
-        Health(page, run);
         Incidents(page, run);
+        page.Add($"<div class=\"beside\">\n");
+        Health(page, run);
+        page.Add($"<div>\n");
         LatenessTable(page, model.Lateness);
+        page.Add($"</div></div>\n");
         page.Add($"<p class=\"notice\"><b>Injected motion can make a device act.</b> It may transmit, sound an alarm or move an actuator, as if the motion were real. Disconnect radio, alarm and actuator, or make sure that their action does no harm, before the next run.</p>\n</div></section>\n");
     }
 
@@ -69,7 +72,8 @@ internal static class RigSection
         page.Table("Distribution of lateness", ["Late by", "Samples", "Share"], bins.Select(b =>
         {
             string width = ((double)b.Count / most * 100).ToString("0.#", CultureInfo.InvariantCulture);
-            return Markup.Of($"<tr><th scope=\"row\">{b.Name}</th><td class=\"n\">{b.Count}</td><td class=\"bar-cell\"><i class=\"bar\" style=\"width:{width}%\"></i><span>{Figure.Share((double)b.Count / sorted.Length)}</span></td></tr>");
+            Markup bar = b.Count == 0 ? Markup.Empty : Markup.Of($"<i class=\"bar\" style=\"width:{width}%\"></i>");
+            return Markup.Of($"<tr><th scope=\"row\">{b.Name}</th><td class=\"n\">{b.Count}</td><td class=\"bar-cell\">{bar}<span>{Figure.Share((double)b.Count / sorted.Length)}</span></td></tr>");
         }), "histogram");
     }
 

@@ -1,0 +1,44 @@
+using HilRunner.Core.Scenarios;
+using HilRunner.Scoring;
+
+namespace HilRunner.Reporting.Tests;
+
+/// <summary>Made-up suites of the parcel tag: three repeats of each scenario, a few of them failing, one played again.</summary>
+internal static class InventedSuite
+{
+    private static readonly DateTimeOffset Start = new(2026, 11, 25, 2, 0, 0, TimeSpan.Zero);
+
+    public static SuiteResult Of(int runs, Verdict verdict = Verdict.Fail) => new()
+    {
+        Name = "nightly",
+        Verdict = verdict,
+        Reasons = verdict == Verdict.Pass ? ["every run passed"] : ["conveyor 2: conveyed recognised in 41 of 46, needs 45"],
+        Runs = [.. Enumerable.Range(0, runs).Select(Run)],
+        Started = Start,
+        Ended = Start.AddSeconds(130 * runs),
+        Host = "bench-pc",
+        ToolVersion = "0.1.0",
+        Build = new("nightly 214", "tag-214.bin", new('e', 64)),
+        PooledLimits = runs == 0 ? [] : [new(new(Measure.Recognised) { Class = "conveyed", AtLeast = 0.95, Confidence = 0.9 }, "recognised conveyed ≥ 0.95 at 90 % confidence", 41.0 / 46, 0.95, Outcome.Open, "41 of 46; the bounds are 0.80 and 0.95", "")],
+    };
+
+    private static SuiteRun Run(int i)
+    {
+        Verdict verdict = i % 17 == 4 ? Verdict.Fail : i % 23 == 5 ? Verdict.Inconc : Verdict.Pass;
+        return new()
+        {
+            Scenario = FormattableString.Invariant($"conveyor {i / 3}"),
+            Repeat = i % 3 + 1,
+            Verdict = verdict,
+            Reasons = verdict switch { Verdict.Fail => ["conveyed recognised in 3 of 4, needs 4"], Verdict.Inconc => ["12 samples went out more than 5 ms late"], _ => [] },
+            Report = FormattableString.Invariant($"run-{i}/report.html"),
+            Limits = [new(new(Measure.Recognised) { Class = "conveyed", AtLeast = 0.95 }, "recognised conveyed ≥ 0.95", verdict == Verdict.Fail ? 0.75 : 1, 0.95, verdict == Verdict.Fail ? Outcome.Broken : Outcome.Held, "", "")],
+            Trials = [new("", "conveyed", 0, true, verdict != Verdict.Fail), new("", "resting", 10_000_000_000, true, true), new("", "carried", 20_000_000_000, true, true)],
+            Motion = FormattableString.Invariant($"{i / 3:x64}"),
+            RigFault = verdict == Verdict.Inconc,
+            PlayedAgain = i == 5,
+            Started = Start.AddSeconds(130 * i),
+            Ended = Start.AddSeconds(130 * i + 124),
+        };
+    }
+}

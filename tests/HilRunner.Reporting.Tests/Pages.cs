@@ -1,0 +1,72 @@
+using HilRunner.Scoring;
+
+namespace HilRunner.Reporting.Tests;
+
+/// <summary>The states in which a report can be seen, each as a page.</summary>
+internal static class Pages
+{
+    public const string Hostile = "</script><script>document.title='broken in'</script><img src=x onerror=alert(1)>\"'&\u0000\u202egnihton";
+
+    public static readonly IReadOnlyDictionary<string, Func<string>> All = new Dictionary<string, Func<string>>
+    {
+        ["fail"] = () => Html(Fail),
+        ["pass"] = () => Html(new InventedRun(5) { Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], GraceNs = 0 }.Build()),
+        ["rig at fault"] = () => Html(RigAtFault),
+        ["no decisions"] = () => Html(new InventedRun(3) { Decides = false, Reasons = ["the device said nothing"] }.Build()),
+        ["one trial"] = () => Html(new InventedRun(3) { Trials = 1, SecondsPerTrial = 20 }.Build()),
+        ["many trials"] = () => Html(new InventedRun(3) { Trials = 500 }.Build()),
+        ["hostile"] = () => Html(HostileRun()),
+        ["nothing"] = () => Html(Nothing()),
+        ["suite"] = () => Html(InventedSuite.Of(60)),
+        ["suite of none"] = () => Html(InventedSuite.Of(0, Verdict.None) with { Ended = null }),
+        ["suite of one"] = () => Html(InventedSuite.Of(1, Verdict.Pass)),
+        ["hostile suite"] = () => Html(HostileSuite()),
+    };
+
+    public static StoredRun Fail { get; } = new InventedRun(3).Build();
+
+    public static StoredRun RigAtFault { get; } = new InventedRun(3)
+    {
+        Verdict = Verdict.Inconc, Reasons = ["40 of 6000 samples went out more than 5 ms late"], Faults = ["40 of 6000 samples went out more than 5 ms late (latest 31 ms), limit 0"],
+        Incidents = [new(new(43_200_000_000), "the device reset (banner in mid-run)"), new(new(81_000_000_000), "no credit for 2 s"), new(null, "link lost")],
+        Complete = false, SixChannels = true, Outputs = ["activity", "posture"],
+    }.Build();
+
+    public static string Html(StoredRun run)
+    {
+        using var text = new StringWriter();
+        RunReport.Write(run, text);
+        return text.ToString();
+    }
+
+    public static string Html(SuiteResult suite)
+    {
+        using var text = new StringWriter();
+        SuiteReport.Write(suite, text);
+        return text.ToString();
+    }
+
+    /// <summary>Nothing was scored, no motion is stored, no limit was given, and the run died at its start.</summary>
+    private static StoredRun Nothing()
+    {
+        StoredRun run = new InventedRun(3) { Trials = 0, Decides = false, Verdict = Verdict.None, Reasons = [], Limits = [], Complete = false }.Build();
+        return run with { Motion = new Dictionary<string, double[]>(), Manifest = run.Manifest with { Sources = [] } };
+    }
+
+    private static StoredRun HostileRun()
+    {
+        string[] classes = [.. Enumerable.Range(0, 4).Select(i => Hostile + i)];
+        StoredRun run = new InventedRun(3) { Classes = classes, Outputs = [Hostile], Reasons = [Hostile, Hostile], Incidents = [new(new(5_000_000_000), Hostile)], Faults = [Hostile], ScenarioName = Hostile }.Build();
+        return run with
+        {
+            Manifest = run.Manifest with { RigName = Hostile, Host = Hostile, Identity = new Dictionary<string, string> { [Hostile] = Hostile }, Build = new(Hostile, Hostile, Hostile), EndCause = Hostile },
+            Motion = new Dictionary<string, double[]> { [Hostile] = [.. Enumerable.Range(0, 6000).Select(i => i % 7 == 0 ? double.NaN : Math.Sin(i))], ["empty"] = [], ["flat"] = new double[6000] },
+        };
+    }
+
+    private static SuiteResult HostileSuite()
+    {
+        SuiteResult suite = InventedSuite.Of(8);
+        return suite with { Name = Hostile, Reasons = [Hostile], Runs = [.. suite.Runs.Select(r => r with { Scenario = Hostile, Reasons = [Hostile], Report = "javascript:document.title='broken in'" })] };
+    }
+}
