@@ -31,6 +31,11 @@ internal sealed class EventTests
         Assert.That(score.Settling.Keys, Is.EqualTo(new[] { "carried" }));
     }
 
+    [TestCase(12, true)]
+    [TestCase(11.999, false)]
+    public void AMissedEventCountsWhereItsWholeWindowWasPlayed(double end, bool counted) =>
+        Assert.That(One(Input(end, [Ref(10, 10.5, "dropped")], [], Rules)).Trials.Single().Counted, Is.EqualTo(counted));
+
     /// <summary>The rule word by word: decisions in time order, each to the earliest unmatched interval that admits it.</summary>
     [Test]
     public void MatchingAgreesWithTheRuleDoneSlowly() =>

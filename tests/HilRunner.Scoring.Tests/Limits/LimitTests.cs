@@ -105,6 +105,15 @@ internal sealed class LimitTests
         Assert.That(Of(0.2).Why, Is.EqualTo("its uncertainty leaves 0 to 1 open"));
     }
 
+    [TestCase(0.099, Outcome.Held)]
+    [TestCase(0.1, Outcome.Open)]
+    public void AnEventsWindowEndsBeforeWithin(double uncertainty, Outcome outcome)
+    {
+        var rules = new ScoringRules { Events = ["dropped"], WithinNs = Ns(4), Limits = [new(Measure.Recognised) { AtLeast = 1 }] };
+        var score = Scorer.Score(Input(10, [Ref(0, 1, "dropped")], [Says(3.9, "dropped") with { UncertaintyNs = Ns(uncertainty) }], rules));
+        Assert.That(score.Limits[0].Outcome, Is.EqualTo(outcome));
+    }
+
     [Test]
     public void AMissedTrialBreaksALimitOnReactions()
     {
