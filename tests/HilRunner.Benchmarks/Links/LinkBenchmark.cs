@@ -60,7 +60,7 @@ internal static class LinkBenchmark
         void Line(FormattableString line) => text.Append(FormattableString.Invariant(line)).Append('\n');
         Line($"# Links: bytes over one pseudo-terminal");
         Line($"");
-        Line($"{RuntimeInformation.OSDescription.Trim()}, {RuntimeInformation.ProcessArchitecture}, {Environment.ProcessorCount} cores; {RuntimeInformation.FrameworkDescription}; {FirstLine(PlainC.Run("gcc", "--version"))}; System.IO.Ports {typeof(System.IO.Ports.SerialPort).Assembly.GetName().Version}.");
+        Line($"{RuntimeInformation.OSDescription.Trim()}, kernel {Environment.OSVersion.Version}, {RuntimeInformation.ProcessArchitecture}, {Environment.ProcessorCount} cores; {RuntimeInformation.FrameworkDescription}; {FirstLine(PlainC.Run("gcc", "--version"))}; System.IO.Ports {typeof(System.IO.Ports.SerialPort).Assembly.GetName().Version}.");
         Line($"{Blocks} blocks of link, C, System.IO.Ports in turn; the machine's load average was {Load()}. Values: median over blocks [least, greatest].");
         Line($"Made by `dotnet run -c Release --project tests/HilRunner.Benchmarks -- links --write FILE`.");
         Line($"");
