@@ -46,10 +46,10 @@ internal static class BatchConclusion
     {
         var reasons = new List<string>();
         if (interrupted) { reasons.Add($"interrupted after {counted.Length} of {batch.Items.Count} runs"); }
-        int same = counted.Count(r => r.Score.Verdict == verdict);
+        if (counted.Length == 1 && verdict != Verdict.Pass) { return [.. reasons, .. counted[0].Score.Reasons]; }
         reasons.Add(verdict == Verdict.Pass
-            ? $"all {counted.Length} runs held every limit"
-            : $"{same} of {counted.Length} runs ended {verdict.ToString().ToLowerInvariant()}");
+            ? counted.Length == 1 ? "every limit held" : $"every limit held in all {counted.Length} runs"
+            : $"{Words.Of(verdict)} in {counted.Count(r => r.Score.Verdict == verdict)} of {counted.Length} runs");
         foreach (var run in counted.Where(r => r.Score.Verdict == verdict && verdict != Verdict.Pass && r.Score.Reasons.Count > 0))
         {
             reasons.Add($"{run.Manifest.ScenarioName}: {run.Score.Reasons[0]}");

@@ -63,6 +63,7 @@ internal static class ResultTable
     private static string Figures(LimitOutcome limit)
     {
         string what = string.Join(' ', new[] { Words.Of(limit.Limit.Measure), limit.Limit.Statistic?.ToString().ToLowerInvariant(), limit.Limit.Class }.Where(w => w is not null));
-        return $"{what} {Words.Measured(limit)} ({Words.Bound(limit)})";
+        string bound = (limit.Limit.AtLeast is null ? "≤ " : "≥ ") + Figure.Of(limit.Limit.Measure, limit.Bound);
+        return $"{what} {Words.Measured(limit)} ({bound})";
     }
 }

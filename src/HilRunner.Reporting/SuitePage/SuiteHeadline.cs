@@ -11,7 +11,7 @@ internal static class SuiteHeadline
         string build = suite.Build.Label ?? suite.Build.Image ?? "not named";
         string took = suite.Ended is { } ended ? $"took {Dates.Span(ended - suite.Started)}" : "not finished";
         page.Add($"<a class=\"skip\" href=\"#runs\">Skip to the runs</a>\n<header>\n<p class=\"kicker\">Suite report <span class=\"dot\">·</span> {suite.Name} <span class=\"dot\">·</span> build {build} <span class=\"dot\">·</span> {Dates.Of(suite.Started)} <span class=\"dot\">·</span> {took}</p>\n");
-        Verdicts.Write(page, suite.Verdict, suite.Reasons, Answer(suite));
+        VerdictStamp.Write(page, suite.Verdict, suite.Reasons, Answer(suite));
         if (suite.Ended is null) { page.Add($"<p class=\"notice\"><b>Incomplete.</b> The suite did not reach its end; what follows covers the runs there are.</p>\n"); }
         if (suite.Runs.Any(r => r.Invented)) { page.Add($"<p class=\"notice\"><b>Made-up data.</b> Some runs played invented motion: they show how the device and the rig behave, not how well real motion is recognised.</p>\n"); }
         page.Add($"<div class=\"first\">\n<div class=\"figures\">\n");
