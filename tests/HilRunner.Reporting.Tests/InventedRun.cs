@@ -34,6 +34,8 @@ internal sealed class InventedRun
     public string ScenarioName { get; init; } = "depot morning";
     public int Repeat { get; init; } = 1;
     public string RecordingHash { get; init; } = new('a', 64);
+    /// <summary>The output flips between two wrong classes once a second.</summary>
+    public bool Flapping { get; init; }
     public int RateHz { get; init; } = 50;
 
     public StoredRun Build()
@@ -105,6 +107,7 @@ internal sealed class InventedRun
             }
             if (WithEvents && _random.Next(14) == 0) { Add(interval.Start.Ns + Grid(7.5), Class("dropped")); }
         }
+        for (int s = 0; Flapping && s < Trials * SecondsPerTrial; s++) { Add(s * 1_000_000_000L + 350_000_000, Class(States[s % 2])); }
         return [.. decisions.OrderBy(d => d.Time)];
 
         void Add(long ns, string name) => decisions.Add(new(new(ns), name, output)

@@ -7,6 +7,15 @@ internal static class Pages
 {
     public const string Hostile = "</script><script>document.title='broken in'</script><img src=x onerror=alert(1)>\"'&\u0000\u202egnihton";
 
+    public static StoredRun Fail { get; } = new InventedRun(3).Build();
+
+    public static StoredRun RigAtFault { get; } = new InventedRun(3)
+    {
+        Verdict = Verdict.Inconc, Reasons = ["40 of 6000 samples went out more than 5 ms late"], Faults = ["40 of 6000 samples went out more than 5 ms late (latest 31 ms), limit 0"],
+        Incidents = [new(new(43_200_000_000), "the device reset (banner in mid-run)"), new(new(81_000_000_000), "no credit for 2 s"), new(null, "link lost")],
+        Complete = false, SixChannels = true, Outputs = ["activity", "posture"],
+    }.Build();
+
     public static readonly IReadOnlyDictionary<string, Func<string>> All = new Dictionary<string, Func<string>>
     {
         ["fail"] = () => Html(Fail),
@@ -22,15 +31,6 @@ internal static class Pages
         ["suite of one"] = () => Html(InventedSuite.Of(1, Verdict.Pass)),
         ["hostile suite"] = () => Html(HostileSuite()),
     };
-
-    public static StoredRun Fail { get; } = new InventedRun(3).Build();
-
-    public static StoredRun RigAtFault { get; } = new InventedRun(3)
-    {
-        Verdict = Verdict.Inconc, Reasons = ["40 of 6000 samples went out more than 5 ms late"], Faults = ["40 of 6000 samples went out more than 5 ms late (latest 31 ms), limit 0"],
-        Incidents = [new(new(43_200_000_000), "the device reset (banner in mid-run)"), new(new(81_000_000_000), "no credit for 2 s"), new(null, "link lost")],
-        Complete = false, SixChannels = true, Outputs = ["activity", "posture"],
-    }.Build();
 
     public static string Html(StoredRun run)
     {

@@ -12,8 +12,8 @@ namespace HilRunner.Reporting.Axis;
 /// </summary>
 internal static class AxisJson
 {
-    /// <summary>Numbers of motion in a page: 1.5 million of two bytes are 4 MB of base64.</summary>
-    internal const int MotionBudget = 1_500_000;
+    /// <summary>Numbers of motion in a page: a million of two bytes are 2.7 MB of base64.</summary>
+    internal const int MotionBudget = 1_000_000;
 
     public static Markup Of(AxisModel model)
     {

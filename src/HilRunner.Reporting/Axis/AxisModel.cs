@@ -10,7 +10,7 @@ internal sealed class AxisModel
     public const int Fast = -2;
 
     /// <summary>So many strips and differences are embedded per output; beyond, neighbours are put together.</summary>
-    public const int MostSteps = 100_000;
+    public const int MostSteps = 40_000;
 
     public AxisModel(StoredRun run, ClassColours colours)
     {

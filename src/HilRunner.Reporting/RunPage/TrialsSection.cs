@@ -8,7 +8,7 @@ namespace HilRunner.Reporting.RunPage;
 internal static class TrialsSection
 {
     private const int Open = 15;
-    private const int Most = 2_000;
+    private const int Most = 1_000;
     private static readonly string[] Heads = ["Trial", "Class", "Start, s", "Length, s", "Outcome", "Reaction, s", "Settling, s", "Uncertainty", "Dropouts", "Chatter", "Report latency, s"];
 
     public static string Id(int output, int trial) => FormattableString.Invariant($"trial-{output}-{trial}");
