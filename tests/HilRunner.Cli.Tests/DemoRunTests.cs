@@ -70,7 +70,7 @@ public class DemoRunTests
     {
         using var folder = TestPaths.NewFolder();
         var result = Hil.Run(
-            "run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path, "--quiet",
+            "run", "scenarios/parcel/belt.yaml", "--rig", "rigs/virtual.yaml", "--out", folder.Path, "--quiet",
             "--link", "builtin:lines?model=scenarios/parcel/model.yaml&reset_at=500");
         Assert.That(result.Code, Is.EqualTo(1), result.Output + result.Errors);
         Assert.That(File.ReadAllText(Directory.GetFiles(folder.Path, RunFiles.Score, SearchOption.AllDirectories).Order().First()), Does.Contain("device_resets"));
@@ -81,7 +81,7 @@ public class DemoRunTests
     {
         using var folder = TestPaths.NewFolder();
         var result = Hil.Run(
-            "run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path,
+            "run", "scenarios/parcel/belt.yaml", "--rig", "rigs/virtual.yaml", "--out", folder.Path,
             "--link", "builtin:lines?model=scenarios/parcel/model.yaml&unplug_at=500");
         Assert.That(result.Code, Is.EqualTo(2), result.Output + result.Errors);
         Assert.That(result.Output, Does.Contain("played again"));
@@ -93,7 +93,7 @@ public class DemoRunTests
     {
         using var folder = TestPaths.NewFolder();
         var result = Hil.Run(
-            "run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.Path,
+            "run", "scenarios/parcel/belt.yaml", "--rig", "rigs/virtual.yaml", "--out", folder.Path,
             "--link", "builtin:lines?model=scenarios/parcel/model.yaml&hang_at=500");
         Assert.That(result.Code, Is.EqualTo(1), result.Output + result.Errors);
         Assert.That(result.Output, Does.Contain("silen").IgnoreCase);

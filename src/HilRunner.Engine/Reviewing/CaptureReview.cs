@@ -62,7 +62,7 @@ public sealed class CaptureReview : IMessageSink
             if (record.Kind == CaptureKind.FromDevice) { decoder.Feed(record.Bytes.Span, record.At, review); }
             else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, decoder); }
         }
-        return review.Conclude(playout, decoder.Counts);
+        return review.Conclude(playout, decoder);
     }
 
     public void OnMessage(in DeviceMessage message)
@@ -129,8 +129,9 @@ public sealed class CaptureReview : IMessageSink
         }
     }
 
-    private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout, DecoderCounts counts)
+    private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout, IDeviceDecoder decoder)
     {
+        DecoderCounts counts = decoder.Counts;
         decimal? speed = Speeds.Factor(_manifest.Speed);
         var clock = ClockMap.Fit(_resets == 0 ? _before : [.. _before], _resets == 0 ? _after : []);
         var placement = new Placement(_manifest, _rig, _origin, speed, clock);
@@ -156,6 +157,7 @@ public sealed class CaptureReview : IMessageSink
             LinesUnknown = counts.LinesUnknown - _atBegin.LinesUnknown,
             Reconnects = Math.Max(0, _opened - 1),
             ClockUncertaintyNs = placement.WorstClockUncertaintyNs,
+            DecoderFailure = decoder.Failure,
             EndCause = _endCause,
             EndMessage = _endMessage,
         });

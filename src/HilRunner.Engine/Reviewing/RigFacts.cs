@@ -16,6 +16,8 @@ internal sealed record RigFacts
     public required long LinesUnknown { get; init; }
     public required int Reconnects { get; init; }
     public required long? ClockUncertaintyNs { get; init; }
+    /// <summary>Why the decoder gave up (an adapter program that died); null: it did not.</summary>
+    public required string? DecoderFailure { get; init; }
     public required string? EndCause { get; init; }
     public required string EndMessage { get; init; }
 
@@ -33,6 +35,7 @@ internal sealed record RigFacts
         }
         var faults = new List<string>();
         if (EndFault(facts) is { } end) { faults.Add(end); }
+        if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
         {
             faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)})");
