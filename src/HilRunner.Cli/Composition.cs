@@ -46,6 +46,6 @@ internal static class Composition
     {
         if (linkUrl is null) { return rig; }
         try { return rig with { Device = rig.Device with { Link = LinkUrl.Parse(linkUrl, rig.Device.Link) } }; }
-        catch (FormatException fault) { throw new UsageException(fault.Message); }
+        catch (Core.BadInputException fault) { throw new UsageException(fault.Message); }
     }
 }

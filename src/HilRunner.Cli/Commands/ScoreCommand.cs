@@ -72,6 +72,8 @@ internal static class ScoreCommand
     private static Score ScoreLog(ParseResult parsed, string expected, string decisions, string end)
     {
         string? limits = parsed.GetValue(s_limits);
+        // The words of the command line before the files that it names.
+        var stimulusEnd = new StimulusTime(Duration("--end", end));
         var rows = DecisionsFile.Read(decisions);
         var outputs = rows.Select(d => d.Output).Distinct().ToArray();
         var rules = new ScoringRules
@@ -87,7 +89,7 @@ internal static class ScoreCommand
             Reference = ExpectedFile.Read(expected),
             Decisions = rows,
             Outputs = outputs.Length == 0 ? [""] : outputs,
-            End = new StimulusTime(Duration("--end", end)),
+            End = stimulusEnd,
             Rules = rules,
         });
     }
