@@ -69,7 +69,9 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     /// <summary>Runs the device on a thread of its own, until it is disposed, unplugged, or its link is lost.</summary>
     public void Start()
     {
-        _thread = new Thread(() => Run(CancellationToken.None)) { IsBackground = true, Name = "virtual device" };
+        // The link is started here and not on the new thread, so that it can be disposed as soon as this returns.
+        _link.Start(this);
+        _thread = new Thread(Live) { IsBackground = true, Name = "virtual device" };
         _thread.Start();
     }
 
@@ -78,17 +80,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     {
         using CancellationTokenRegistration _ = cancellation.Register(End);
         _link.Start(this);
-        _firmware.Boot();
-        while (!_ended)
-        {
-            SayWhatIsDue();
-            Hear();
-            if (_ended) { break; }
-            SayWhatIsDue();
-            SetTimer();
-            _wake.WaitOne();
-        }
-        _inbox.Close();
+        Live();
     }
 
     public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival) => _inbox.Put(bytes);
@@ -109,6 +101,21 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _ended = true;
         _inbox.Close();
         _wake.Set();
+    }
+
+    private void Live()
+    {
+        _firmware.Boot();
+        while (!_ended)
+        {
+            SayWhatIsDue();
+            Hear();
+            if (_ended) { break; }
+            SayWhatIsDue();
+            SetTimer();
+            _wake.WaitOne();
+        }
+        _inbox.Close();
     }
 
     private void Hear()
