@@ -6,7 +6,7 @@ namespace HilRunner.Core.Documents;
 /// <summary>A document as the JSON that a JSON Schema is applied to: scalars by the YAML 1.2 core schema, keys as text.</summary>
 internal static class NodeJson
 {
-    /// <summary>Null for an empty scalar, and for a number that JSON cannot hold (.inf, .nan).</summary>
+    /// <summary>Null for an empty scalar. Numbers that JSON cannot hold (.inf, .nan) become their text.</summary>
     public static JsonNode? Of(Node node)
     {
         switch (node)
@@ -32,7 +32,7 @@ internal static class NodeJson
             JsonValue.Create((decimal)value),
         ScalarKind.Integer or ScalarKind.Float =>
             double.TryParse(scalar.Text, NumberStyles.Float, CultureInfo.InvariantCulture, out double value) && double.IsFinite(value)
-                ? JsonValue.Create(value) : null,
+                ? JsonValue.Create(value) : JsonValue.Create(scalar.Text),
         _ => JsonValue.Create(scalar.Text),
     };
 }

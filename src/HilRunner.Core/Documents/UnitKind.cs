@@ -1,3 +1,4 @@
+using System.Globalization;
 using UnitsNet;
 using UnitsNet.Units;
 
@@ -50,14 +51,19 @@ internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDiction
         where TUnit : struct, Enum =>
         units.ToDictionary(u => u.Written, u => Factor(u.Unit, baseUnit), StringComparer.Ordinal);
 
-    /// <summary>Base units in one unit: whole numbers and their inverses are made exact, so that decimal arithmetic stays exact.</summary>
+    /// <summary>
+    /// Base units in one unit. Of the factor and its inverse the one with fewer digits is the exact one (1000000000, not
+    /// 1e-9; 9.80665, not 0.1019…): decimal arithmetic with it stays exact.
+    /// </summary>
     private static decimal Factor<TUnit>(TUnit unit, TUnit baseUnit) where TUnit : struct, Enum
     {
-        double forward = (double)UnitConverter.Convert(1, unit, baseUnit);
-        double backward = (double)UnitConverter.Convert(1, baseUnit, unit);
-        if (IsWhole(forward)) { return (decimal)Math.Round(forward); }
-        return IsWhole(backward) ? 1m / (decimal)Math.Round(backward) : (decimal)forward;
+        decimal forward = Shortest((double)UnitConverter.Convert(1, unit, baseUnit));
+        decimal backward = Shortest((double)UnitConverter.Convert(1, baseUnit, unit));
+        return Digits(forward) <= Digits(backward) ? forward : 1 / backward;
     }
 
-    private static bool IsWhole(double x) => x >= 0.5 && Math.Abs(x - Math.Round(x)) <= 1e-9 * x;
+    /// <summary>To the 15 digits that a double holds for sure, without trailing zeros.</summary>
+    private static decimal Shortest(double x) => (decimal)x / 1.0000000000000000000000000000m;
+
+    private static int Digits(decimal x) => x.ToString(CultureInfo.InvariantCulture).Length;
 }

@@ -4,7 +4,7 @@ using System.Text.RegularExpressions;
 
 namespace HilRunner.Core.Documents;
 
-/// <summary>Writes scalars so that reading gives back the same characters.</summary>
+/// <summary>Writes scalars so that reading gives back the same characters; half a surrogate pair, which UTF-8 cannot hold, becomes U+FFFD.</summary>
 internal static partial class YamlText
 {
     /// <summary>Plain where that is safe, else in double quotes (YAML 1.2.2, sections 7.3.1 and 5.7).</summary>
@@ -16,7 +16,7 @@ internal static partial class YamlText
     /// <param name="indent">Blanks before each line: two more than those before the key.</param>
     public static string? Block(string text, int indent)
     {
-        if (!text.Any(c => c != '\n') || !text.All(IsPlainInBlock)) { return null; }
+        if (!text.Any(c => c != '\n') || !text.EnumerateRunes().All(IsPrintable)) { return null; }
         bool ends = text.EndsWith('\n');
         // The last line of a block ends in a line break that belongs to it only when the header keeps it.
         string chomp = !ends ? "-" : text.EndsWith("\n\n", StringComparison.Ordinal) ? "+" : "";
@@ -28,22 +28,23 @@ internal static partial class YamlText
         return block.ToString();
     }
 
-    private static bool IsPlainInBlock(char c) => c is '\n' or '\t' or (>= ' ' and <= '~') or (>= '\u00A0' and <= '\uD7FF' and not ('\u2028' or '\u2029'));
+    /// <summary>What a block keeps as it is: no other line breaks (NEL, LS, PS), no control characters, no byte order mark.</summary>
+    private static bool IsPrintable(Rune c) => c.Value is '\n' or '\t' or (>= ' ' and <= '~') or (>= 0xA0 and not (0x2028 or 0x2029 or 0xFEFF or 0xFFFE or 0xFFFF));
 
     private static string Quoted(string text)
     {
         var quoted = new StringBuilder("\"");
-        foreach (char c in text)
+        foreach (Rune c in text.EnumerateRunes())
         {
-            quoted.Append(c switch
+            quoted.Append(c.Value switch
             {
                 '"' => "\\\"",
                 '\\' => "\\\\",
                 '\n' => "\\n",
                 '\r' => "\\r",
                 '\t' => "\\t",
-                _ when IsPlainInBlock(c) => c.ToString(),
-                _ => "\\u" + ((int)c).ToString("X4", CultureInfo.InvariantCulture),
+                _ when IsPrintable(c) => c.ToString(),
+                _ => "\\U" + c.Value.ToString("X8", CultureInfo.InvariantCulture),
             });
         }
         return quoted.Append('"').ToString();

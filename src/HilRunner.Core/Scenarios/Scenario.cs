@@ -111,7 +111,7 @@ public sealed record PromptStep(string Say, TimeSpan For, string Class) : Stimul
 public sealed record Suite
 {
     public required string Name { get; init; }
-    /// <summary>Files after expansion of the globs, sorted ordinally, each once; paths relative to the working directory or absolute.</summary>
+    /// <summary>Files in the order listed, the matches of one glob sorted ordinally, each once; paths relative to the working directory or absolute.</summary>
     public required IReadOnlyList<string> Scenarios { get; init; }
     public int Repeats { get; init; } = 1;
     public SuiteOrder Order { get; init; }
