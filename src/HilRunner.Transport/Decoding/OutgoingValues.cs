@@ -4,11 +4,8 @@ namespace HilRunner.Transport.Decoding;
 internal enum OutgoingName { SampleNumber, Channel, RateMilliHertz, Count, Token }
 
 /// <summary>One placeholder, resolved.</summary>
-internal readonly record struct OutgoingSource(OutgoingName Name, int Channel)
-{
-    /// <summary>Changes from sample to sample of a block.</summary>
-    public bool PerSample => Name == OutgoingName.Channel;
-}
+/// <param name="Channel">Index of the channel; −1 for other names.</param>
+internal readonly record struct OutgoingSource(OutgoingName Name, int Channel);
 
 /// <summary>The values for one outgoing message.</summary>
 /// <param name="Counts">[channel][sample], in device counts.</param>

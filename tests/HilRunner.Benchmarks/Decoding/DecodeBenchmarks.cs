@@ -8,8 +8,7 @@ using HilRunner.Transport.Framing;
 namespace HilRunner.Benchmarks.Decoding;
 
 /// <summary>Received bytes to messages: 64 KiB of decisions and credit a call, in chunks of 64 bytes as a serial port gives them.</summary>
-[ShortRunJob]
-[MemoryDiagnoser]
+[Config(typeof(ShortInProcess))]
 public class DecodeBenchmarks : IMessageSink
 {
     private const int StreamBytes = 65_536;
