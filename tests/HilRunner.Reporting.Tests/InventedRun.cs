@@ -140,8 +140,8 @@ internal sealed class InventedRun
         for (int i = 0; i < count; i++)
         {
             double t = (double)i / RateHz;
-            while (r + 1 < reference.Count && reference[r + 1].Start.Ns <= t * 1e9) { r++; }
-            double into = t - reference[r].Start.Ns / 1e9;
+            while (r + 1 < reference.Count && reference[r + 1].Start.Ns <= i * 1_000_000_000L / RateHz) { r++; }
+            double into = (i * 1_000_000_000L / RateHz - reference[r].Start.Ns) / 1e9;
             string state = reference[r].Class;
             bool carried = state == Class("carried"), conveyed = state == Class("conveyed"), dropped = state == Class("dropped");
             double swing = carried ? 0.28 * Math.Sin(2 * Math.PI * 1.9 * t) : conveyed ? 0.06 * Math.Sin(2 * Math.PI * 14 * t) : 0;

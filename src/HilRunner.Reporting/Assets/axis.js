@@ -247,9 +247,10 @@
         strip(kit, lane, o.starts[i], i + 1 < o.starts.length ? o.starts[i + 1] : end, o.classes[i], className(o.classes[i]));
       }
       frame(kit.c, lane);
-      for (const [t, index, hit] of o.events) {
-        if (t < from || t > to) { continue; }
+      const shown = o.events.filter(e => e[0] >= from && e[0] <= to), crowded = shown.length * 14 > layout.plotWidth;
+      for (const [t, index, hit] of shown) {
         const c = kit.c, x = X(t), y = lane.y + 8;
+        if (crowded) { c.strokeStyle = colours.ink; line(c, x, lane.y + (hit ? 16 : 8), x, lane.y + lane.height, 1); continue; }
         c.beginPath(); c.moveTo(x, y); c.lineTo(x + 6, y + 12); c.lineTo(x - 6, y + 12); c.closePath();
         c.fillStyle = hit && index >= 0 ? data.classes[index][1] : colours.paper;
         c.fill();
@@ -270,8 +271,13 @@
     latency({ c }, lane) {
       const y = lane.y + lane.height / 2;
       c.strokeStyle = c.fillStyle = colours.ink;
-      for (const [a, b, , reaction, settling, outcome] of lane.output.trials) {
-        if (b < from || a > to) { continue; }
+      const trials = lane.output.trials.filter(t => t[1] >= from && t[0] <= to);
+      if (trials.length * 4 > layout.plotWidth) {
+        c.fillStyle = colours.muted; c.font = "11px system-ui, sans-serif"; c.textAlign = "left";
+        c.fillText(`${trials.length} trials: zoom in to see their latencies`, layout.gutter + 4, y);
+        return;
+      }
+      for (const [a, b, , reaction, settling, outcome] of trials) {
         const x = X(a), room = X(b) - x;
         line(c, x, lane.y, x, lane.y + lane.height, 1);
         if (room < 8) { continue; }

@@ -59,6 +59,7 @@ internal static class Headline
         var health = HealthFigures(run).ToList();
         bool rigDecided = run.Score.Verdict == Verdict.Inconc && run.Score.Health.Faults.Count > 0 && health.Count > 0;
         var cards = rigDecided ? health : [.. LimitFigures(run, colours)];
+        if (cards.Count == 0) { return; }
         page.Add($"<div class=\"figures\">\n");
         foreach (Markup card in cards.Take(2)) { page.Add(card); }
         page.Add($"</div>\n");

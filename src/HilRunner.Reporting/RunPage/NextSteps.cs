@@ -13,8 +13,14 @@ internal static class NextSteps
         Verdict.Inconc when run.Score.Health.Faults.Count > 0 || run.Score.Health.Incomplete => RigFault(run),
         Verdict.Inconc => Open(run),
         Verdict.Error => [Markup.Of($"Read the reason above and the log ({Core.Runs.RunFiles.Log}) beside this report; put right what it names and play the scenario again.")],
-        _ => [Markup.Of($"Give the scenario <a href=\"#limits\">limits</a>, then score this run again: its capture holds all that is needed (<code>hil score</code>).")],
+        _ => Unjudged(run),
     };
+
+    private static IEnumerable<Markup> Unjudged(StoredRun run)
+    {
+        if (run.Score.Health.Incomplete) { yield return Markup.Of($"Find out why the run <a href=\"#rig\">ended early</a>, then play the scenario again."); }
+        yield return Markup.Of($"Give the scenario <a href=\"#limits\">limits</a>, then score this run again: its capture holds all that is needed (<code>hil score</code>).");
+    }
 
     private static IEnumerable<Markup> Pass(StoredRun run)
     {
@@ -26,7 +32,8 @@ internal static class NextSteps
 
     private static IEnumerable<Markup> Fail(StoredRun run)
     {
-        if (run.Score.Device.Resets + run.Score.Device.Silences > 0) { yield return Markup.Of($"The device reset {Times(run.Score.Device.Resets)} and fell silent {Times(run.Score.Device.Silences)}: start there, <a href=\"#rig\">the list has the times</a>."); }
+        string[] deeds = [.. new[] { Deed("reset", run.Score.Device.Resets), Deed("fell silent", run.Score.Device.Silences) }.Where(d => d.Length > 0)];
+        if (deeds.Length > 0) { yield return Markup.Of($"The device {string.Join(" and ", deeds)}: start there, <a href=\"#rig\">the list has the times</a>."); }
         if (Worst(run) is { } worst) { yield return worst; }
         if (run.Score.Outputs.Any(o => o.Events.Values.Any(e => e.FalseAlarms > 0))) { yield return Markup.Of($"Look at the <a href=\"#events-0\">false alarms</a>."); }
         int broken = run.Score.Limits.Count(l => l.Outcome == Outcome.Broken);
@@ -72,5 +79,6 @@ internal static class NextSteps
             : Markup.Of($"Look at the {bad} trials that were not recognised, <a href=\"#{first}\">worst first</a>.");
     }
 
-    private static string Times(int n) => n switch { 0 => "not at all", 1 => "once", 2 => "twice", _ => FormattableString.Invariant($"{n} times") };
+    private static string Deed(string what, int n) =>
+        n switch { 0 => "", 1 => what + " once", 2 => what + " twice", _ => FormattableString.Invariant($"{what} {n} times") };
 }
