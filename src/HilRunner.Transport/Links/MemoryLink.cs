@@ -14,6 +14,7 @@ public sealed class MemoryLink : ILink
     private readonly HostClock _clock;
     private readonly MemoryPipe _in;
     private readonly MemoryPipe _out;
+    private readonly Lock _starting = new();
     private Thread? _reader;
 
     private MemoryLink(string name, HostClock clock, MemoryPipe input, MemoryPipe output) =>
@@ -30,9 +31,12 @@ public sealed class MemoryLink : ILink
 
     public void Start(ILinkReceiver receiver)
     {
-        var reader = new Thread(() => Run(receiver)) { Name = $"reader of {Name}", IsBackground = true };
-        if (Interlocked.CompareExchange(ref _reader, reader, null) is not null) { throw new InvalidOperationException($"{Name} is started already"); }
-        reader.Start();
+        lock (_starting)
+        {
+            if (_reader is not null) { throw new InvalidOperationException($"{Name} is started already"); }
+            _reader = new Thread(() => Run(receiver)) { Name = $"reader of {Name}", IsBackground = true };
+            _reader.Start();
+        }
     }
 
     public HostTime Write(ReadOnlySpan<byte> bytes, TimeSpan limit)
@@ -51,7 +55,9 @@ public sealed class MemoryLink : ILink
     {
         _out.CloseWriter();
         _in.CloseReader();
-        if (_reader is { } reader && reader != Thread.CurrentThread) { reader.Join(JoinLimit); }
+        Thread? reader;
+        lock (_starting) { reader = _reader; }
+        if (reader is not null && reader != Thread.CurrentThread) { reader.Join(JoinLimit); }
     }
 
     private void Run(ILinkReceiver receiver)
