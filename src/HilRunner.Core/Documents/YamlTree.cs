@@ -11,12 +11,12 @@ internal sealed class YamlTree
 {
     /// <summary>Deepest nesting of maps and lists; real documents stay below 10.</summary>
     private const int Deepest = 32;
-    private readonly Parser _parser;
+    private readonly GuardedParser _parser;
     private readonly FaultList _faults;
 
     private YamlTree(string text, FaultList faults)
     {
-        _parser = new Parser(new StringReader(text));
+        _parser = new GuardedParser(new Parser(new StringReader(text)));
         _faults = faults;
     }
 
@@ -37,7 +37,7 @@ internal sealed class YamlTree
 
     private static void AddSyntaxFault(string text, YamlException e, FaultList faults)
     {
-        string message = "not YAML: " + (e.InnerException?.Message ?? e.Message).TrimEnd('.');
+        string message = "not YAML: " + e.Message.TrimEnd('.');
         int line = (int)e.Start.Line, column = (int)e.Start.Column;
         string[] lines = text.Split('\n');
         // The scanner reports where the value before the tab began; the tab itself is what has to go.

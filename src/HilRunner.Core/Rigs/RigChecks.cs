@@ -12,10 +12,22 @@ internal sealed class RigChecks(Entries device, Reading reading)
         bool heard = device.TryGet(hears, out var hearing), said = device.TryGet(says, out var saying);
         if (device.TryGet(framing, out var frames))
         {
-            if (heard) { CheckFrames(frames, device.NodeOf(hears), [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample.Layout), ("end", hearing.End?.Layout)]); }
-            if (said) { CheckPatterns(frames, saying!, device.NodeOf(says)); }
-            if (said) { CheckFrames(frames, device.NodeOf(says), [.. saying!.Decisions.Select(d => (d.Output.Length == 0 ? "decisions" : $"decisions.{d.Output}", d.Message.Layout)), ("credit", saying.Credit?.Layout), ("booted", saying.Booted?.Layout), ("sample", saying.Sample?.Layout)]); }
-            if (device.TryGet(clock, out var asked)) { CheckFrames(frames, device.NodeOf(clock), [("ask", asked.Ask.Layout), ("answer", asked.Answer.Layout)]); }
+            if (heard)
+            {
+                CheckFrames(frames, device.NodeOf(hears),
+                    [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample.Layout), ("end", hearing.End?.Layout)]);
+            }
+            if (said)
+            {
+                CheckPatterns(frames, saying!, device.NodeOf(says));
+                CheckFrames(frames, device.NodeOf(says), [
+                    .. saying!.Decisions.Select(d => (d.Output.Length == 0 ? "decisions" : $"decisions.{d.Output}", d.Message.Layout)),
+                    ("credit", saying.Credit?.Layout), ("booted", saying.Booted?.Layout), ("sample", saying.Sample?.Layout)]);
+            }
+            if (device.TryGet(clock, out var asked))
+            {
+                CheckFrames(frames, device.NodeOf(clock), [("ask", asked.Ask.Layout), ("answer", asked.Answer.Layout)]);
+            }
         }
         if (device.TryGet(input, out var samples))
         {
@@ -24,7 +36,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
         }
         if (said && device.TryGet(onOpen, out var open) && !CanWaitFor(open.Until, saying!))
         {
-            reading.Faults.Add(device.NodeOf(onOpen), $"on_open waits for {open.Until}", "a message that device.says describes", $"add {open.Until} under says");
+            reading.Faults.Add(device.NodeOf(onOpen), $"on_open waits for {open.Until}",
+                "a message that device.says describes", $"add {open.Until} under says");
         }
         if (said && device.TryGet(clock, out var query)) { CheckTimeGroups(saying!, query, device.NodeOf(says)); }
         if (said && saying!.Credit is null && device.TryGet(pace, out var who) && who == Pace.Credit)
@@ -50,8 +63,15 @@ internal sealed class RigChecks(Entries device, Reading reading)
     {
         if (!clock.TryGet(answer, out var message)) { return; }
         bool inTicks = MessageShapes.NamesIn(message).Contains("ticks");
-        if (inTicks && !clock.Has(tick)) { reading.Faults.Add(clock.NodeOf(answer), $"ticks without tick in {clock.Node.Path}", "tick: the length of one, such as 1 us"); }
-        if (!inTicks && clock.Has(tick)) { reading.Faults.Add(clock.NodeOf(tick), $"tick beside a time in t_us or t_ms in {clock.Node.Path}", "no tick", "remove it, or name the group ticks"); }
+        if (inTicks && !clock.Has(tick))
+        {
+            reading.Faults.Add(clock.NodeOf(answer), $"ticks without tick in {clock.Node.Path}", "tick: the length of one, such as 1 us");
+        }
+        if (!inTicks && clock.Has(tick))
+        {
+            reading.Faults.Add(clock.NodeOf(tick), $"tick beside a time in t_us or t_ms in {clock.Node.Path}", "no tick",
+                "remove it, or name the group ticks");
+        }
     }
 
     private void CheckFrames(FramingSpec framing, Node at, IEnumerable<(string Name, BinaryLayout? Layout)> messages)
@@ -79,7 +99,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
         var all = says.Decisions.Select(d => ("decisions", (IncomingMessage?)d.Message)).Concat([("credit", says.Credit), ("booted", says.Booted), ("sample", says.Sample)]);
         foreach (var (name, message) in all.Where(m => m.Item2?.Pattern is not null))
         {
-            reading.Faults.Add((at as MapNode)?[name] ?? at, $"a pattern in {at.Path}.{name}", "a binary frame: the framing has a type field", "give fields, or remove type from the framing");
+            reading.Faults.Add((at as MapNode)?[name] ?? at, $"a pattern in {at.Path}.{name}",
+                "a binary frame: the framing has a type field", "give fields, or remove type from the framing");
         }
     }
 
@@ -100,7 +121,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
         bool repeats = hears.Sample.Template is { } text ? HasBlock(text, place) : hears.Sample.Layout!.Repeat.Count > 0;
         if (hears.SamplesPerMessage > 1 && !repeats)
         {
-            reading.Faults.Add(place, "hears.sample repeats nothing", "a part in [[ ]] (or repeat, in a binary frame) for samples_per_message above 1");
+            reading.Faults.Add(place, "hears.sample repeats nothing",
+                "a part in [[ ]] (or repeat, in a binary frame) for samples_per_message above 1");
         }
     }
 
@@ -118,7 +140,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
         var names = MessageShapes.NamesIn(measured);
         foreach (string missing in input.Channels.Select(c => c.Name).Except(names))
         {
-            reading.Faults.Add((at as MapNode)?["sample"] ?? at, $"the channel {missing} is missing from says.sample", "a group for every channel of input");
+            reading.Faults.Add((at as MapNode)?["sample"] ?? at, $"the channel {missing} is missing from says.sample",
+                "a group for every channel of input");
         }
     }
 
@@ -129,7 +152,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
         {
             foreach (string other in MessageShapes.NamesIn(decision.Message).Intersect(MessageShapes.TimeGroups).Except(known))
             {
-                reading.Faults.Add((at as MapNode)?["decisions"] ?? at, $"the time {other} in {at.Path}.decisions", $"{known[0]}, as in clock.answer", "one unit for the device's clock");
+                reading.Faults.Add((at as MapNode)?["decisions"] ?? at, $"the time {other} in {at.Path}.decisions", $"{known[0]}, as in clock.answer",
+                    "one unit for the device's clock");
             }
         }
     }

@@ -1,3 +1,4 @@
+using CsCheck;
 using HilRunner.Core.Tests.Documents;
 using HilRunner.Core.Rigs;
 
@@ -91,6 +92,28 @@ internal sealed class RigFaultTests
             var faults = Assert.Throws<BadInputException>(() => RigFile.Parse(many, "many.yaml"))!.Faults;
             Assert.That(faults, Has.Count.EqualTo(101));
             Assert.That(faults[^1].Found, Is.EqualTo("4901 more faults"));
+        });
+    }
+
+    [Test]
+    public void Damaged_text_is_refused_or_read_and_never_anything_else() =>
+        Gen.Select(Gen.Int[0, RigFileTests.Bench.Length - 1], Gen.Int[0, 5], Gen.String[Gen.Char["ab01:,-?#&*!|>%@`'\"{}[]()\\ \t\r\n~\u0001\u0085\ufeff"], 0, 4]).Sample((at, gone, put) =>
+        {
+            string text = RigFileTests.Bench[..at] + put + RigFileTests.Bench[Math.Min(at + gone, RigFileTests.Bench.Length)..];
+            try { RigFile.Parse(text, "bench.yaml"); }
+            catch (BadInputException e) { Assert.That(e.Faults, Is.Not.Empty); }
+        }, iter: 5_000);
+
+    /// <summary>The parser's scanner leaves this text with an exception of its own, which once went through to the user.</summary>
+    [Test]
+    public void A_missing_bracket_before_a_comment_is_a_fault_of_the_file()
+    {
+        string text = RigFileTests.Bench.Replace("115200}}", "115200}", StringComparison.Ordinal);
+        var fault = Assert.Throws<BadInputException>(() => RigFile.Parse(text, "bench.yaml"))!.Faults[0];
+        Assert.Multiple(() =>
+        {
+            Assert.That(fault.Line, Is.InRange(3, 5));
+            Assert.That(fault.Remedy, Does.Contain("bracket"));
         });
     }
 
