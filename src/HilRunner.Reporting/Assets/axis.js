@@ -258,8 +258,9 @@
       }
     },
     differs({ c, hatch, graceHatch }, lane) {
-      for (const [a, b, grace] of lane.output.differences) {
-        if (b < from || a > to) { continue; }
+      const shown = lane.output.differences.filter(d => d[1] >= from && d[0] <= to);
+      if (shown.length * 2 > layout.plotWidth) { coverage(c, lane, shown); frame(c, lane); return; }
+      for (const [a, b, grace] of shown) {
         const x = Math.max(X(a), layout.gutter - 1);
         c.fillStyle = grace ? graceHatch : hatch;
         const w = Math.min(X(b), layout.width + 1) - x;
@@ -299,6 +300,17 @@
     },
     trouble() { },
   };
+
+  /* Too many to tell apart: the share of each column of pixels that differs, as the height of a bar. */
+  function coverage(c, lane, shown) {
+    const width = Math.ceil(layout.plotWidth), share = new Float32Array(width + 1);
+    for (const [a, b] of shown) {
+      const left = Math.max(X(a) - layout.gutter, 0), right = Math.min(X(b) - layout.gutter, width);
+      for (let i = Math.floor(left); i < right; i++) { share[i] += Math.min(i + 1, right) - Math.max(i, left); }
+    }
+    c.fillStyle = colours.ink;
+    for (let i = 0; i < width; i++) { const h = Math.min(share[i], 1) * lane.height; c.fillRect(layout.gutter + i, lane.y + lane.height - h, 1, h); }
+  }
 
   function strip({ c, stripes }, lane, a, b, index, name) {
     const x = Math.max(X(a), layout.gutter - 1), right = Math.min(X(b), layout.width + 1), w = right - x;

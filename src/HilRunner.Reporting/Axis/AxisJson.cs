@@ -23,7 +23,7 @@ internal static class AxisJson
         {
             json.WriteStartObject();
             json.WriteNumber("end", model.Run.End.Ns);
-            json.WriteNumber("milliHertz", model.Run.Rate().MilliHertz);
+            json.WriteNumber("milliHertz", model.Run.Manifest.Rate.MilliHertz);
             WriteClasses(json, model);
             WriteChannels(json, model);
             WriteReference(json, model);

@@ -107,7 +107,7 @@ internal sealed record Lateness(int SamplesPerBucket, double[] WorstMs, long[] S
         var due = run.Playout.Where(p => p.DueNs is not null).ToList();
         if (due.Count == 0) { return null; }
         long[] sorted = [.. due.Select(LateNs).Order()];
-        long samples = Math.Max(1, run.Rate().SamplesBefore(run.End));
+        long samples = Math.Max(1, run.Manifest.Rate.SamplesBefore(run.End));
         int per = (int)Math.Max(1, (samples + Buckets - 1) / Buckets);
         var worst = new double[(int)((samples + per - 1) / per)];
         Array.Fill(worst, double.NaN);
@@ -122,9 +122,4 @@ internal sealed record Lateness(int SamplesPerBucket, double[] WorstMs, long[] S
     }
 
     private static long LateNs(PlayoutRow row) => row.ActualNs - row.DueNs!.Value;
-}
-
-internal static class StoredRunRate
-{
-    public static Core.Time.SampleRate Rate(this StoredRun run) => run.Manifest.Rate;
 }

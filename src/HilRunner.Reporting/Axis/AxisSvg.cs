@@ -44,7 +44,7 @@ internal sealed class AxisSvg
         Label(channel.Unit.Length == 0 ? "" : $"{Short(channel.Low)} … {Short(channel.High)} {channel.Unit}", _y + 32, "small");
         Rect(Gutter, _y, Plot, height, "lane");
         MinMax reduced = MinMax.Reduce(channel.Samples, Columns);
-        double end = Math.Max(1, _model.Run.Rate().SamplesBefore(_model.Run.End));
+        double end = Math.Max(1, _model.Run.Manifest.Rate.SamplesBefore(_model.Run.End));
         double Y(double v) => _y + height - (v - channel.Low) / (channel.High - channel.Low) * height;
         double X(int bucket) => Gutter + Math.Min(1, (double)bucket * reduced.SamplesPerBucket / end) * Plot;
         var path = new StringBuilder();
@@ -132,7 +132,7 @@ internal sealed class AxisSvg
             Label(most > 0 ? "to " + Figure.Seconds(most / 1e3) : "", _y + 13, "small right");
             Rect(Gutter, _y, Plot, height, "lane");
             MinMax reduced = MinMax.Reduce(late.WorstMs, Columns);
-            double samples = Math.Max(1, _model.Run.Rate().SamplesBefore(_model.Run.End));
+            double samples = Math.Max(1, _model.Run.Manifest.Rate.SamplesBefore(_model.Run.End));
             var path = new StringBuilder();
             for (int b = 0; b < reduced.Max.Length; b++)
             {

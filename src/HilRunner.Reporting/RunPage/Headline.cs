@@ -20,12 +20,13 @@ internal static class Headline
 
             """);
         VerdictStamp.Write(page, run.Score.Verdict, run.Score.Reasons, Answer(run));
-        Notices(page, run);
+        Incomplete(page, run);
         page.Add($"<div class=\"first\">\n");
         Figures(page, run, colours);
         page.Add($"<section class=\"next\" aria-labelledby=\"next-title\"><h2 id=\"next-title\">What to do next</h2>\n<ul>\n");
         foreach (Markup step in NextSteps.Of(run)) { page.Add($"<li>{step}</li>\n"); }
         page.Add($"</ul></section>\n</div>\n");
+        MadeUp(page, run);
         page.Add($"""
             <nav aria-label="Contents"><a href="#limits">Limits</a> <a href="#axis-title">Time axis</a> <a href="#trials-0">Trials</a> <a href="#agreement-0">Agreement</a> <a href="#latency-0">Latency</a> <a href="#changes-0">Changes</a> <a href="#rig">Rig</a> <a href="#identity">Identity</a> <a href="#reading">How to read this</a></nav>
             </header>
@@ -43,13 +44,17 @@ internal static class Headline
         _ => "Not known: there was nothing to judge it by.",
     };
 
-    private static void Notices(HtmlPage page, StoredRun run)
+    private static void Incomplete(HtmlPage page, StoredRun run)
     {
         if (run.Score.Health.Incomplete || !run.Manifest.Complete)
         {
             string cause = run.Manifest.EndCause is { Length: > 0 } c ? $" (it ended with: {c.Replace('_', ' ')})" : "";
             page.Add($"<p class=\"notice\"><b>Incomplete.</b> The run did not reach its end{cause}. Every figure covers the {Figure.At(run.End.Ns)} that were played.</p>\n");
         }
+    }
+
+    private static void MadeUp(HtmlPage page, StoredRun run)
+    {
         var invented = run.Manifest.Sources.Where(s => s.Info.Invented).Select(s => s.Path).ToList();
         if (invented.Count > 0) { page.Add($"<p class=\"notice\"><b>Made-up data.</b> Invented, not recorded: {string.Join(", ", invented)}. It shows how the device and the rig behave, not how well real motion is recognised.</p>\n"); }
     }
