@@ -16,7 +16,10 @@ internal static partial class YamlText
     /// <param name="indent">Blanks before each line: two more than those before the key.</param>
     public static string? Block(string text, int indent)
     {
-        if (!text.Any(c => c != '\n') || !text.EnumerateRunes().All(IsPrintable)) { return null; }
+        if (string.IsNullOrWhiteSpace(text) || !text.EnumerateRunes().All(IsPrintable)) { return null; }
+        // The scanner takes blanks before the first line with text for a wrong indentation, header or not.
+        string opening = text[..(text.Length - text.TrimStart(' ', '\t', '\n').Length)];
+        if (opening[..(opening.LastIndexOf('\n') + 1)].AsSpan().ContainsAny(' ', '\t')) { return null; }
         bool ends = text.EndsWith('\n');
         // The last line of a block ends in a line break that belongs to it only when the header keeps it.
         string chomp = !ends ? "-" : text.EndsWith("\n\n", StringComparison.Ordinal) ? "+" : "";

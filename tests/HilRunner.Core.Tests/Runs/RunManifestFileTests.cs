@@ -75,6 +75,13 @@ internal sealed class RunManifestFileTests
         }, iter: 5_000);
     }
 
+    [TestCase("    \n \n, text")]
+    [TestCase("\n \nx")]
+    [TestCase("\t\nx\n")]
+    [TestCase("   ")]
+    public void Blank_lines_before_the_first_text_come_back(string text) =>
+        Assert.That(RoundTrip(Minimal(text, text)).Scenario.Text, Is.EqualTo(text));
+
     [Test]
     public void Damage_is_told_with_its_place()
     {
