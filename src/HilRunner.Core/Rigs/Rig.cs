@@ -31,6 +31,8 @@ public sealed record HealthLimits
     public TimeSpan Clock { get; init; } = TimeSpan.FromMilliseconds(2);
     /// <summary>Damaged frames from the device that may be seen. Default 0.</summary>
     public long FramesBad { get; init; }
+    /// <summary>Lines or frames that no description fits that may be seen; null: any number, for devices that chat.</summary>
+    public long? LinesUnknown { get; init; }
     /// <summary>The run ends when a device with credit gives none, or a playing device is silent, for this long. Default 10 s.</summary>
     public TimeSpan Silence { get; init; } = TimeSpan.FromSeconds(10);
 }

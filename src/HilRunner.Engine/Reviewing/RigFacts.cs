@@ -48,6 +48,10 @@ internal sealed record RigFacts
         {
             faults.Add($"{facts.FramesBad} damaged frames came from the device (limit {facts.Limits.FramesBad})");
         }
+        if (facts.LinesUnknown > facts.Limits.LinesUnknown)
+        {
+            faults.Add($"{facts.LinesUnknown} messages from the device were not understood (limit {facts.Limits.LinesUnknown})");
+        }
         if (facts.ClockUncertaintyNs is { } width && width > facts.Limits.Clock.Ticks * 100)
         {
             faults.Add($"the device's clock is known to ±{Ms(width)} only (limit {Ms(facts.Limits.Clock.Ticks * 100)})");

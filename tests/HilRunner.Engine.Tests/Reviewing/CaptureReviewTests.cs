@@ -1,0 +1,198 @@
+using System.Text;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Reviewing;
+using HilRunner.Testing;
+using HilRunner.Transport.Capture;
+using HilRunner.Transport.Decoding;
+
+namespace HilRunner.Engine.Tests.Reviewing;
+
+/// <summary>A capture written by hand, record by record, and what the review makes of it.</summary>
+public class CaptureReviewTests
+{
+    private const string Rig = """
+        rig: review
+        device:
+          link: {serial: {port: /dev/ttyS9, baud: 9600}}
+          framing: lines
+          hears: {sample: "s {n} {ax}"}
+          says:
+            decisions: '^c (?<class>\w+)( n(?<n>\d+))?( t(?<t_us>\d+))?$'
+            booted: '^boot (?<version>\S+)$'
+          input: {rate: 100 Hz, channels: {ax: {count: 1 mg, range: 8 g}}}
+          clock: {ask: "t {token}", answer: '^t (?<token>\d+) (?<t_us>\d+)$', bits: 32}
+        health: {lines_unknown: 0}
+        """;
+
+    private const long Ms = 1_000_000;
+
+    [Test]
+    public void ASampleNumberPlacesADecisionExactly()
+    {
+        var evidence = new Script().Begin().Origin().From(500, "c carried n140\n").End().Read(lead: 100);
+        var decision = evidence.Decisions.Single();
+        Assert.That((decision.Timing, decision.Sample, decision.Time, decision.UncertaintyNs),
+            Is.EqualTo((DecisionTiming.Sample, 40L, StimulusTime.FromSeconds(0.4m), 0L)));
+        Assert.That(decision.ArrivalNs, Is.EqualTo(500 * Ms));
+    }
+
+    [Test]
+    public void TheDevicesClockPlacesADecisionWithinItsBound()
+    {
+        // The device's clock is 10 s ahead of the origin and 110 ppm fast; exchanges take 4 ms before and after.
+        var evidence = new Script()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000 + 1_900, answeredMs: -996)
+            .Begin().Origin()
+            .From(2100, "c carried t12000300\n")
+            .Clock(2, "after", sentMs: 9000, deviceUs: 19_000_000 + 2_000 + 1_000, answeredMs: 9004)
+            .End().Read();
+        var decision = evidence.Decisions.Single();
+        Assert.That(decision.Timing, Is.EqualTo(DecisionTiming.DeviceClock));
+        Assert.That(Math.Abs(decision.Time.Ns - 2000 * Ms), Is.LessThanOrEqualTo(decision.UncertaintyNs!.Value));
+        Assert.That(decision.UncertaintyNs, Is.InRange(1 * Ms, 3 * Ms));
+        Assert.That(evidence.Device.ClockPpm, Is.EqualTo(110).Within(1));
+        Assert.That(evidence.Health.Faults, Has.One.Contains("clock"), "±2 ms and a nanosecond is more than the limit of 2 ms");
+    }
+
+    [Test]
+    public void WithoutEitherTheArrivalLessTheTimeOnTheWireCounts()
+    {
+        var decision = new Script().Begin().Origin().From(2100, "c carried\n").End().Read().Decisions.Single();
+        Assert.That(decision.Timing, Is.EqualTo(DecisionTiming.Arrival));
+        // One byte, 8N1, at 9600 baud: 1041.67 µs (10 bits).
+        Assert.That(decision.Time.Ns, Is.EqualTo(2100 * Ms - 1_041_667));
+        Assert.That(decision.UncertaintyNs, Is.Null);
+    }
+
+    [Test]
+    public void ABannerInMidRunIsAResetAndItsClockStartsAnew()
+    {
+        var evidence = new Script()
+            .From(-2000, "boot 1\n")
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -1000)
+            .Begin().Origin().From(500, "boot 2\n").From(900, "c carried t400000\n").End().Read();
+        Assert.That(evidence.Device.Resets, Is.EqualTo(1), "the banner before the run is none");
+        Assert.That(evidence.Decisions.Single().Timing, Is.EqualTo(DecisionTiming.Arrival), "the old clock says nothing about the new one");
+        Assert.That(evidence.Incidents.Single().At, Is.EqualTo(StimulusTime.FromSeconds(0.5m)));
+    }
+
+    [Test]
+    public void WhatWasSaidBeforeTheRunIsNoDecision() =>
+        Assert.That(new Script().From(-500, "c carried\n").Begin().Origin().End().Read().Decisions, Is.Empty);
+
+    [Test]
+    public void GarbageIsTheRigsTroubleWhereTheRigSaysSo()
+    {
+        var health = new Script().From(-500, "noise\n").Begin().Origin().From(300, "c carr\u0001ed\nc carried n10\n").End().Read().Health;
+        Assert.That(health.LinesUnknown, Is.EqualTo(1), "what came before the run does not count");
+        Assert.That(health.Faults, Has.One.Contains("not understood"));
+    }
+
+    [Test]
+    public void ADeviceThatSaysNothingAtAllWasSilent()
+    {
+        var evidence = new Script().Begin().Origin().End().Read();
+        Assert.That(evidence.Device.Silences, Is.EqualTo(1));
+        Assert.That(evidence.Health.Faults, Is.Empty, "its link was there");
+    }
+
+    [TestCase("silent", false)]
+    [TestCase("link_lost", true)]
+    [TestCase("stopped", true)]
+    [TestCase("no_answer", true)]
+    public void WhoIsAtFaultForAnEarlyEnd(string cause, bool rig)
+    {
+        var health = new Script().Begin().Origin().From(300, "c carried n1\n").End(cause).Read(played: 50).Health;
+        Assert.That((health.Incomplete, health.Faults.Count > 0), Is.EqualTo((rig, rig)));
+    }
+
+    [Test]
+    public void ACaptureWithoutAnEndIsNotTakenForAWholeRun()
+    {
+        var evidence = new Script().Begin().Origin().From(300, "c carried n1\n").Read(played: 50);
+        Assert.That(evidence.EndCause, Is.Null);
+        Assert.That(evidence.Health.Incomplete);
+        Assert.That(evidence.End, Is.EqualTo(StimulusTime.FromSeconds(0.5m)), "scored as far as it went");
+    }
+
+    [Test]
+    public void LateSamplesAreCountedAgainstTheLimit()
+    {
+        var health = new Script().Begin().Origin().From(300, "c carried n1\n").End().Read(lateMs: n => n == 7 ? 6 : 0).Health;
+        Assert.That((health.Late, health.LateMaxNs), Is.EqualTo((1L, (long?)(6 * Ms))));
+        Assert.That(health.Faults, Has.One.Contains("late"));
+    }
+
+    /// <summary>Times in ms since the origin of the stimulus.</summary>
+    private sealed class Script
+    {
+        private readonly List<Action<ICaptureWriter>> _records = [];
+        private readonly HostClock _clock = new(TimeProvider.System);
+        private readonly HostTime _zero;
+
+        public Script() => _zero = _clock.Now;
+
+        public Script From(double ms, string text)
+        {
+            _records.Add(w => w.Bytes(CaptureKind.FromDevice, At(ms), Encoding.UTF8.GetBytes(text)));
+            return this;
+        }
+
+        public Script Begin() => Event(-10, RunEventNames.Step, ("step", "begin"));
+
+        public Script Origin() => Event(0, RunEventNames.Origin, ("unix_ns", $"{_clock.ToUnixNs(_zero)}"));
+
+        public Script End(string cause = "completed") => Event(20_000, RunEventNames.Ended, ("cause", cause), ("message", $"it was {cause}"));
+
+        public Script Clock(int token, string when, double sentMs, long deviceUs, double answeredMs)
+        {
+            Event(sentMs, RunEventNames.Step, ("step", "clock"), ("when", when), ("token", $"{token}"), ("sent_unix_ns", $"{_clock.ToUnixNs(At(sentMs))}"));
+            return From(answeredMs, $"t {token} {deviceUs}\n");
+        }
+
+        public RunEvidence Read(int lead = 0, int? played = null, Func<int, double>? lateMs = null)
+        {
+            using var folder = TestPaths.NewFolder("review");
+            string path = folder.File(RunFiles.Capture);
+            using (var writer = new CaptureStore().Create(path, _clock)) { _records.ForEach(r => r(writer)); }
+            var rig = RigFile.Parse(Rig, "rig.yaml");
+            const int samples = 1000;
+            var manifest = new RunManifest
+            {
+                Id = "review",
+                Started = default,
+                ToolVersion = "",
+                Host = "",
+                Scenario = new("", "", ""),
+                Rig = new("", "", ""),
+                ScenarioName = "",
+                RigName = "",
+                Link = "",
+                Speed = Speeds.Real,
+                Rate = rig.Device.Input.Rate,
+                Samples = samples + lead,
+                LeadSamples = lead,
+                Channels = ["ax"],
+            };
+            PlayoutRow[] playout =
+            [
+                .. Enumerable.Range(-lead, (played ?? samples) + lead)
+                    .Select(n => new PlayoutRow(n, n * 10 * Ms, n * 10 * Ms + (long)((lateMs?.Invoke(n) ?? 0) * Ms))),
+            ];
+            using var format = new DeviceFormatFactory().Create(rig.Device);
+            using var reader = new CaptureStore().Open(path);
+            return CaptureReview.Read(rig, manifest, playout, format, reader);
+        }
+
+        private Script Event(double ms, string name, params (string, string)[] details)
+        {
+            _records.Add(w => w.Event(At(ms), name, details));
+            return this;
+        }
+
+        private HostTime At(double ms) => new(_zero.Ns + (long)(ms * Ms));
+    }
+}
