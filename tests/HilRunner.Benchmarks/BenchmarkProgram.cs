@@ -1,5 +1,6 @@
 using BenchmarkDotNet.Running;
 using HilRunner.Benchmarks.Links;
+using HilRunner.Benchmarks.Running;
 
 namespace HilRunner.Benchmarks;
 
@@ -7,7 +8,18 @@ internal static class BenchmarkProgram
 {
     private static int Main(string[] args)
     {
-        if (args is ["links", .. var rest]) { return LinkBenchmark.Run(rest); }
+        switch (args)
+        {
+            case ["nothing"]: return 0;
+            case ["links", .. var rest]: return LinkBenchmark.Run(rest);
+            case ["running", .. var rest]: return RunBenchmark.Run(rest);
+            default: return Others(args);
+        }
+    }
+
+    /// <summary>Apart, so that the modes above do not load the library for it.</summary>
+    private static int Others(string[] args)
+    {
         BenchmarkSwitcher.FromAssembly(typeof(BenchmarkProgram).Assembly).Run(args);
         return 0;
     }

@@ -1,5 +1,7 @@
 using System.IO.Ports;
+using HilRunner.Benchmarks.Decoding;
 using HilRunner.Core.Links;
+using HilRunner.Core.Messages;
 using HilRunner.Core.Time;
 using HilRunner.Transport.Links;
 
@@ -16,6 +18,17 @@ internal static class LinkContenders
     {
         using ILink link = Open(clock, path);
         using var counter = new StreamCounter(TimeSpan.FromSeconds(seconds));
+        link.Start(counter);
+        counter.Wait();
+        return counter.BytesPerSecond;
+    }
+
+    /// <summary>As <see cref="ReadStream"/>, and every line decoded to a message on the reader thread, as a player does it.</summary>
+    public static double ReadAndDecodeStream(HostClock clock, string path, double seconds)
+    {
+        using ILink link = Open(clock, path);
+        using IDeviceDecoder decoder = DecodeBenchmarks.NewLinesDecoder();
+        using var counter = new StreamCounter(TimeSpan.FromSeconds(seconds), decoder);
         link.Start(counter);
         counter.Wait();
         return counter.BytesPerSecond;
@@ -74,18 +87,23 @@ internal static class LinkContenders
         return port;
     }
 
-    private sealed class StreamCounter(TimeSpan time) : ILinkReceiver, IDisposable
+    private sealed class StreamCounter(TimeSpan time, IDeviceDecoder? decoder = null) : ILinkReceiver, IMessageSink, IDisposable
     {
         private readonly ManualResetEventSlim _done = new();
         private HostTime? _first;
         private HostTime _last;
         private long _bytes;
+        private long _messages;
 
-        public double BytesPerSecond => _bytes / ((_last - _first!.Value) / 1e9);
+        /// <summary>Refuses to count what was not decoded although it should have been: a message takes about 20 bytes.</summary>
+        public double BytesPerSecond => decoder is null || _messages > _bytes / 40
+            ? _bytes / ((_last - _first!.Value) / 1e9)
+            : throw new InvalidOperationException($"{_messages} messages in {_bytes} bytes");
 
         public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)
         {
             if (_done.IsSet) { return; }
+            decoder?.Feed(bytes, arrival, this);
             if (_first is not { } first)
             {
                 _first = arrival;
@@ -95,6 +113,8 @@ internal static class LinkContenders
             _last = arrival;
             if (arrival >= first + time) { _done.Set(); }
         }
+
+        public void OnMessage(in DeviceMessage message) => _messages++;
 
         public void OnLost(LinkException cause, HostTime at) => Environment.FailFast(cause.Message);
 

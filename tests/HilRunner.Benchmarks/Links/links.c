@@ -1,5 +1,5 @@
 /* The plain C side of the link benchmark: the far end, and the loops that the link is measured against.
- *   links source            makes a pty, prints its path, writes to it as fast as it is taken
+ *   links source            makes a pty, prints its path, writes decision and credit lines to it as fast as they are taken
  *   links echo              makes a pty, prints its path, sends back what it gets
  *   links read PATH S       blocking reads for S seconds: prints bytes and nanoseconds
  *   links ping PATH N       N round trips of 16 bytes: prints the nanoseconds of each
@@ -62,8 +62,14 @@ int main(int argc, char **argv)
 {
     if (argc == 2 && !strcmp(argv[1], "source")) {
         int fd = make_pty();
-        memset(buffer, 0x55, sizeof buffer);
-        for (;;) if (write(fd, buffer, 4096) < 0) return 0;
+        static const char lines[] = "c 123456 carried 7654321 0.75\nk 123712\n";
+        size_t unit = sizeof lines - 1, block = 4096 / unit * unit;
+        for (size_t i = 0; i < block; i++) buffer[i] = lines[i % unit];
+        for (;;) for (size_t sent = 0; sent < block;) {
+            ssize_t n = write(fd, buffer + sent, block - sent);
+            if (n < 0) return 0;
+            sent += n;
+        }
     }
     if (argc == 2 && !strcmp(argv[1], "echo")) {
         int fd = make_pty();
