@@ -7,8 +7,7 @@ using HilRunner.Scoring;
 namespace HilRunner.Benchmarks.Scoring;
 
 /// <summary>A day of motion: 24 h, 100 000 decisions, 2 880 reference intervals, events among them.</summary>
-[ShortRunJob]
-[MemoryDiagnoser]
+[Config(typeof(ShortInProcess))]
 public class ScoringBenchmarks
 {
     private const int Seed = 7;
