@@ -15,7 +15,7 @@ public static class DocumentKind
     /// <exception cref="BadInputException">The file cannot be read, is no YAML, or has none of the three keys.</exception>
     public static DocumentType Of(string path)
     {
-        var faults = new FaultList(path);
+        var faults = new DocumentFaults(path);
         Node? root = YamlTree.Read(DocumentReader.ReadText(path), faults);
         if (root is not null && TypeOf(root) is { } type) { return type; }
         if (root is not null) { faults.Add(root, root is MapNode { Entries: [var first, ..] } ? $"the first key {first.Key.Text}" : root.Shown, "rig:, scenario: or suite: as the first key"); }
@@ -28,7 +28,7 @@ public static class DocumentKind
     {
         try
         {
-            return YamlTree.Read(DocumentReader.ReadText(path), new FaultList(path)) is { } root ? TypeOf(root) : null;
+            return YamlTree.Read(DocumentReader.ReadText(path), new DocumentFaults(path)) is { } root ? TypeOf(root) : null;
         }
         catch (BadInputException)
         {

@@ -14,7 +14,7 @@ internal static class DocumentReader
     /// <exception cref="BadInputException">With every fault of the text.</exception>
     public static T Parse<T>(Shape<T> shape, string text, string path, bool stored = false, Action<T, Node, Reading>? check = null)
     {
-        var faults = new FaultList(path);
+        var faults = new DocumentFaults(path);
         var reading = new Reading(faults, Path.GetDirectoryName(path) ?? "", stored);
         Node? root = YamlTree.Read(text, faults);
         T? value = default;

@@ -130,7 +130,7 @@ internal static class MapShape
     {
         JsonObject schema = parts.Of(key.Shape);
         schema["description"] = key.Doc;
-        if (key.Default is not null) { schema["default"] = NodeJson.Of(YamlTree.Read(key.Default, new FaultList("default"))!); }
+        if (key.Default is not null) { schema["default"] = NodeJson.Of(YamlTree.Read(key.Default, new DocumentFaults("default"))!); }
         return schema;
     }
 }
@@ -170,7 +170,7 @@ internal sealed class MapShape<T>(string? title, string form, MapKeys keys, Func
     public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value)
     {
         if (node is not MapNode map) { return Refuse(node, reading, out value); }
-        int before = reading.Faults.Count;
+        long before = reading.Faults.Count;
         RefuseUnknown(map, reading);
         var values = new Dictionary<IKey, object?>();
         foreach (IKey key in keys.Keys) { MapShape.ReadKey(key, map, form, reading, values); }

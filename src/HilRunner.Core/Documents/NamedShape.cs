@@ -41,7 +41,7 @@ internal sealed class NamedShape<T>(string form, string placeholder, string keyP
     public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out Named<T> value)
     {
         if (node is not MapNode map) { return Refuse(node, reading, out value); }
-        int before = reading.Faults.Count;
+        long before = reading.Faults.Count;
         var own = new List<KeyValuePair<ScalarNode, T>>();
         foreach (var (key, child) in map.Entries.Where(e => fixedKeys.All(k => k.Name != e.Key.Text)))
         {

@@ -54,7 +54,7 @@ internal abstract class Shape<T> : IShape
 /// <summary>What the reading of one document carries along.</summary>
 /// <param name="Folder">Paths in the document are relative to this folder.</param>
 /// <param name="Stored">The text comes from a stored run: the files that it names need not be there.</param>
-internal sealed record Reading(FaultList Faults, string Folder, bool Stored)
+internal sealed record Reading(DocumentFaults Faults, string Folder, bool Stored)
 {
     public void Refuse(Node node, string found, string expected, string remedy = "") =>
         Faults.Add(node, node.Path.Length == 0 ? found : $"{node.Path} is {found}", expected, remedy);
@@ -75,7 +75,7 @@ internal sealed class SelectShape<T, TResult>(Shape<T> inner, Func<T, Node, Read
     {
         value = default;
         if (!inner.TryRead(node, reading, out T? read)) { return false; }
-        int before = reading.Faults.Count;
+        long before = reading.Faults.Count;
         value = convert(read, node, reading);
         return reading.Faults.Count == before;
     }

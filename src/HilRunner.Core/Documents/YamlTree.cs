@@ -12,16 +12,16 @@ internal sealed class YamlTree
     /// <summary>Deepest nesting of maps and lists; real documents stay below 10.</summary>
     private const int Deepest = 32;
     private readonly GuardedParser _parser;
-    private readonly FaultList _faults;
+    private readonly DocumentFaults _faults;
 
-    private YamlTree(string text, FaultList faults)
+    private YamlTree(string text, DocumentFaults faults)
     {
         _parser = new GuardedParser(new Parser(new StringReader(text)));
         _faults = faults;
     }
 
     /// <summary>Null when there is nothing usable; then a fault says why.</summary>
-    public static Node? Read(string text, FaultList faults)
+    public static Node? Read(string text, DocumentFaults faults)
     {
         var tree = new YamlTree(text, faults);
         try
@@ -35,7 +35,7 @@ internal sealed class YamlTree
         }
     }
 
-    private static void AddSyntaxFault(string text, YamlException e, FaultList faults)
+    private static void AddSyntaxFault(string text, YamlException e, DocumentFaults faults)
     {
         string message = "not YAML: " + e.Message.TrimEnd('.');
         int line = (int)e.Start.Line, column = (int)e.Start.Column;

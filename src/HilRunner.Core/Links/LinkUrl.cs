@@ -18,7 +18,7 @@ public static class LinkUrl
     /// <exception cref="BadInputException">No link; says what was expected.</exception>
     public static LinkSpec Parse(string url, LinkSpec? fromRig = null)
     {
-        var faults = new FaultList(Where);
+        var faults = new DocumentFaults(Where);
         var reading = new Reading(faults, "", Stored: false);
         int colon = url.IndexOf(':', StringComparison.Ordinal);
         string scheme = colon < 0 ? "" : url[..colon], rest = url[(colon + 1)..];
@@ -35,7 +35,7 @@ public static class LinkUrl
         return link!;
     }
 
-    private static LinkSpec? Unknown(string url, string scheme, FaultList faults)
+    private static LinkSpec? Unknown(string url, string scheme, DocumentFaults faults)
     {
         string? near = EditDistance.Nearest(scheme, ["serial", "pty", "tcp", "process", "builtin"]);
         string remedy = near is not null ? $"did you mean {near}:?" : url.StartsWith("/dev/", StringComparison.Ordinal) ? $"did you mean serial:{url}?" : "";

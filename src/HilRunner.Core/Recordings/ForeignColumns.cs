@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Scenarios;
 
 namespace HilRunner.Core.Recordings;
@@ -17,7 +18,7 @@ internal static class ForeignColumns
             bool channel = ColumnUse.ChannelNames.Contains(column);
             if (!channel && column is not ("t" or "_"))
             {
-                faults.Add(0, 0, $"format: column {FaultList.Show(column)}", $"one of {string.Join(", ", ColumnUse.ChannelNames)}, t, or _ to skip it");
+                faults.Add(0, 0, $"format: column {FoundText.Show(column)}", $"one of {string.Join(", ", ColumnUse.ChannelNames)}, t, or _ to skip it");
             }
             else if (column != "_" && format.Columns.Count(c => c == column) > 1)
             {
@@ -36,6 +37,6 @@ internal static class ForeignColumns
 
     private static void Known(string word, IReadOnlyList<string> known, string key, FaultList faults)
     {
-        if (!known.Contains(word)) { faults.Add(0, 0, $"format: {key} {FaultList.Show(word)}", "one of " + string.Join(", ", known)); }
+        if (!known.Contains(word)) { faults.Add(0, 0, $"format: {key} {FoundText.Show(word)}", "one of " + string.Join(", ", known)); }
     }
 }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
 
@@ -16,7 +17,7 @@ internal static class ForeignLabelFile
         var where = format.Where.Select(w => (Cell: Index(format, w.Key), w.Value)).ToList();
         if (name < 0 || from < 0 || to < 0 || where.Any(w => w.Cell < 0) || !RowReader.Separators.Contains(format.Separator))
         {
-            faults.Add(0, 0, $"a label format with separator {FaultList.Show(format.Separator)} and columns {string.Join(", ", format.Columns)}",
+            faults.Add(0, 0, $"a label format with separator {FoundText.Show(format.Separator)} and columns {string.Join(", ", format.Columns)}",
                 $"a separator of {string.Join(", ", RowReader.Separators)}; "
                     + "columns class with first and last, or with start_s and end_s, and every one that where: names");
             return [];
@@ -70,14 +71,14 @@ internal static class ForeignLabelFile
     private static bool Number(RowReader row, int cell, int least, FaultList faults, out int number)
     {
         bool good = int.TryParse(CsvText.Unquote(row[cell]), NumberStyles.Integer, CultureInfo.InvariantCulture, out number) && number >= least;
-        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FaultList.Show(row[cell])} as sample number", $"a whole number from {least} on"); }
+        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as sample number", $"a whole number from {least} on"); }
         return good;
     }
 
     private static bool Second(RowReader row, int cell, FaultList faults, out StimulusTime time)
     {
         bool good = CsvText.TrySeconds(row[cell], out decimal seconds);
-        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FaultList.Show(row[cell])} as time", "seconds such as 12.34"); }
+        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34"); }
         time = good ? StimulusTime.FromSeconds(seconds) : StimulusTime.Zero;
         return good;
     }

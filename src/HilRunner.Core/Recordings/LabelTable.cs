@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Recordings;

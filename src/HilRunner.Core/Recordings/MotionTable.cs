@@ -1,3 +1,5 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Core.Recordings;
 
 /// <summary>The numbers of a recording's data file: channels in g and °/s, and times where the file has them.</summary>
@@ -57,7 +59,7 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
             if (use.Channel is null) { continue; }
             if (!CsvText.TryNumber(row[i], out double number))
             {
-                faults.Add(row.Line, row.Column(i), $"{FaultList.Show(row[i])} as {use.Channel}", "a finite number such as -0.98");
+                faults.Add(row.Line, row.Column(i), $"{FoundText.Show(row[i])} as {use.Channel}", "a finite number such as -0.98");
             }
             values[channel++].Add(use.ToUnit(number));
         }
@@ -67,7 +69,7 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
     {
         if (!CsvText.TrySeconds(row[cell], out decimal seconds))
         {
-            faults.Add(row.Line, row.Column(cell), $"{FaultList.Show(row[cell])} as time", "seconds such as 12.34");
+            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34");
         }
         times.Add(Time.StimulusTime.FromSeconds(seconds).Ns);
     }

@@ -1,4 +1,5 @@
 using System.Collections.Frozen;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Core.Recordings;
 
@@ -25,13 +26,13 @@ internal static class NativeHeader
             string name = CsvText.Unquote(row[i]);
             if (!s_columns.TryGetValue(name, out var use))
             {
-                faults.Add(row.Line, row.Column(i), $"column {FaultList.Show(name)}", Expected, Remedy(name));
+                faults.Add(row.Line, row.Column(i), $"column {FoundText.Show(name)}", Expected, Remedy(name));
                 continue;
             }
             string quantity = use.IsTime ? "t" : use.Channel!;
             if (!seen.TryAdd(quantity, i))
             {
-                faults.Add(row.Line, row.Column(i), $"column {FaultList.Show(name)}, the second one of {quantity}", "each quantity once");
+                faults.Add(row.Line, row.Column(i), $"column {FoundText.Show(name)}, the second one of {quantity}", "each quantity once");
             }
             uses.Add(use);
         }

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Recordings;
@@ -50,7 +51,7 @@ internal static class NativeLabels
     private static bool Time(RowReader row, int cell, FaultList faults, out long ns)
     {
         bool good = CsvText.TrySeconds(row[cell], out decimal seconds);
-        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FaultList.Show(row[cell])} as time", "seconds such as 12.34"); }
+        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34"); }
         ns = good ? StimulusTime.FromSeconds(seconds).Ns : 0;
         return good;
     }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Recordings;

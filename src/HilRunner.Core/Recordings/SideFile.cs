@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 using YamlDotNet.Core;
 using YamlDotNet.RepresentationModel;
@@ -30,7 +31,7 @@ internal static class SideFile
                 faults.Add(line, column, $"no single value for {key}", "one value", "leave the key out when there is nothing to say");
                 continue;
             }
-            void Bad(string expected) => faults.Add(line, column, $"{FaultList.Show(text)} as {key}", expected);
+            void Bad(string expected) => faults.Add(line, column, $"{FoundText.Show(text)} as {key}", expected);
             switch (key)
             {
                 case "rate": info = info with { Rate = Rate(text, Bad) }; break;
@@ -89,7 +90,7 @@ internal static class SideFile
                 entries.Add((key, value));
                 continue;
             }
-            faults.Add((int)node.Start.Line, (int)node.Start.Column, $"key {FaultList.Show(node.ToString())}", "one of " + string.Join(", ", s_keys));
+            faults.Add((int)node.Start.Line, (int)node.Start.Column, $"key {FoundText.Show(node.ToString())}", "one of " + string.Join(", ", s_keys));
         }
         return entries;
     }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 using nietras.SeparatedValues;
 
@@ -13,7 +14,7 @@ internal static class CsvFile
     /// <param name="required">Columns without which the file says nothing. Others may be absent; unknown ones are passed over.</param>
     /// <param name="cutOff">Leave out a last line without its line end: what a killed writer leaves, whole or not.</param>
     /// <exception cref="BadInputException">The file cannot be used.</exception>
-    public static List<(int Line, T Item)> Read<T>(string path, IReadOnlyList<string> required, bool cutOff, CsvFaults faults, RowReader<T> read)
+    public static List<(int Line, T Item)> Read<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read)
     {
         var items = new List<(int, T)>();
         if (!File.Exists(path))
@@ -23,7 +24,7 @@ internal static class CsvFile
         }
         bool drop = cutOff && EndsInMidLine(path);
         (int, T)? pending = null;
-        var pendingFaults = new CsvFaults(path);
+        var pendingFaults = new FaultList(path);
         Dictionary<string, int>? columns = null;
         try
         {
@@ -82,7 +83,7 @@ internal static class CsvFile
 
     public static StreamWriter Create(string path) => new(path) { NewLine = "\n" };
 
-    private static Dictionary<string, int> Header(SepReader.Row row, IReadOnlyList<string> required, CsvFaults faults)
+    private static Dictionary<string, int> Header(SepReader.Row row, IReadOnlyList<string> required, FaultList faults)
     {
         var columns = new Dictionary<string, int>(StringComparer.Ordinal);
         for (int i = 0; i < row.ColCount; i++)

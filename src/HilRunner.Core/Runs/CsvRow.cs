@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 using nietras.SeparatedValues;
 
@@ -12,9 +13,9 @@ internal readonly ref struct CsvRow
 
     private readonly SepReader.Row _row;
     private readonly IReadOnlyDictionary<string, int> _columns;
-    private readonly CsvFaults _faults;
+    private readonly FaultList _faults;
 
-    public CsvRow(SepReader.Row row, IReadOnlyDictionary<string, int> columns, CsvFaults faults)
+    public CsvRow(SepReader.Row row, IReadOnlyDictionary<string, int> columns, FaultList faults)
     {
         _row = row;
         _columns = columns;

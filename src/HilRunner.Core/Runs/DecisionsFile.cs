@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Core.Runs;
 
@@ -19,7 +20,7 @@ public static class DecisionsFile
     /// <exception cref="BadInputException">Fields that cannot be read, each with line and column, up to twenty.</exception>
     public static IReadOnlyList<Decision> Read(string path, bool cutOff = false)
     {
-        var faults = new CsvFaults(path);
+        var faults = new FaultList(path);
         var rows = CsvFile.Read(path, Required, cutOff, faults, (CsvRow row, out Decision item) =>
         {
             long? time = row.RequiredNs("t_s");

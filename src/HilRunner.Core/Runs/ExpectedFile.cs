@@ -1,3 +1,5 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Core.Runs;
 
 /// <summary>expected.csv, the reference timeline: <c>start_s,end_s,class,trial</c>; trial may be absent on reading.</summary>
@@ -12,7 +14,7 @@ public static class ExpectedFile
     /// </exception>
     public static IReadOnlyList<ReferenceInterval> Read(string path)
     {
-        var faults = new CsvFaults(path);
+        var faults = new FaultList(path);
         var rows = CsvFile.Read(path, Required, cutOff: false, faults, (CsvRow row, out ReferenceInterval item) =>
         {
             long? start = row.RequiredNs("start_s");
@@ -45,7 +47,7 @@ public static class ExpectedFile
         }
     }
 
-    private static void AddOverlaps(List<(int Line, ReferenceInterval Item)> rows, CsvFaults faults)
+    private static void AddOverlaps(List<(int Line, ReferenceInterval Item)> rows, FaultList faults)
     {
         (int Line, ReferenceInterval Item)? longest = null;
         foreach (var row in rows.OrderBy(r => r.Item.Start.Ns).ThenBy(r => r.Line))

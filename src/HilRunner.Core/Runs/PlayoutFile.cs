@@ -1,3 +1,5 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Core.Runs;
 
 /// <summary>playout.csv, when each sample was due and was sent: <c>n,due_s,actual_s</c>; due_s is empty where nothing was due.</summary>
@@ -9,7 +11,7 @@ public static class PlayoutFile
     /// <exception cref="BadInputException">Fields that cannot be read, or sample numbers that do not rise, up to twenty.</exception>
     public static IReadOnlyList<PlayoutRow> Read(string path, bool cutOff = false)
     {
-        var faults = new CsvFaults(path);
+        var faults = new FaultList(path);
         long? before = null;
         var rows = CsvFile.Read(path, Required, cutOff, faults, (CsvRow row, out PlayoutRow item) =>
         {

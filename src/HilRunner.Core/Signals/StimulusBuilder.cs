@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -151,7 +152,7 @@ public static class StimulusBuilder
         {
             if (!ColumnUse.ChannelNames.Contains(channel.Name))
             {
-                throw Bad(scenario, $"input channel {FaultList.Show(channel.Name)}",
+                throw Bad(scenario, $"input channel {FoundText.Show(channel.Name)}",
                     "one of " + string.Join(", ", ColumnUse.ChannelNames), "correct the rig's input:");
             }
         }

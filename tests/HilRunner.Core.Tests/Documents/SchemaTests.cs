@@ -78,7 +78,7 @@ internal sealed class SchemaTests
         Gen.Int.Sample(seed =>
         {
             string text = NodeMutation.Mutate(root, new Random(seed));
-            if (YamlTree.Read(text, new FaultList("mutant")) is not { } mutant) { return; }
+            if (YamlTree.Read(text, new DocumentFaults("mutant")) is not { } mutant) { return; }
             bool schemaAccepts = IsValid(document, mutant), readerAccepts = Reads(document, text, folder.Path);
             if (readerAccepts) { Interlocked.Increment(ref accepted); } else { Interlocked.Increment(ref refused); }
             if (readerAccepts && !schemaAccepts) { throw new InvalidOperationException($"the reader accepts what the schema refuses:\n{text}"); }
@@ -96,7 +96,7 @@ internal sealed class SchemaTests
         return Schemas[kind].Evaluate(json.RootElement).IsValid;
     }
 
-    private static Node Tree(string text) => YamlTree.Read(text, new FaultList("document"))!;
+    private static Node Tree(string text) => YamlTree.Read(text, new DocumentFaults("document"))!;
 
     private static bool Reads(string kind, string text, string folder)
     {

@@ -44,13 +44,13 @@ public class RecordingFaultTests
         string[] faults = Faults("ax_g\nx\n", "rate: 50\nweather: dry\nrange: [8 g]\ninvented: yes\n", "start_s,end_s,class\n0,1,a\n0.5,2,b\n3,3,c\n-1,0,d\nlate,4,\n");
         Assert.That(faults, Is.EqualTo([
             "a.csv:2:1: 'x' as ax; expected a finite number such as -0.98",
+            "a.labels.csv:3: b from 0.5 s, while a (line 2) lasts until 1 s; expected labels that do not overlap",
             "a.labels.csv:4: a label from 3 s to 3 s; expected an end after the start",
             "a.labels.csv:5: a label that starts 1 s before the first sample; expected a start within the recording",
             "a.labels.csv:6:1: 'late' as time; expected seconds such as 12.34",
             "a.labels.csv:6:8: no class; expected the class of this stretch",
-            "a.labels.csv:3: b from 0.5 s, while a (line 2) lasts until 1 s; expected labels that do not overlap",
-            "a.yaml:2:1: key 'weather'; expected one of rate, range, source, subject, mounting, provenance, licence, invented",
             "a.yaml:1:7: '50' as rate; expected a rate such as 50 Hz or 1.6 kHz, in whole millihertz, up to 10 MHz",
+            "a.yaml:2:1: key 'weather'; expected one of rate, range, source, subject, mounting, provenance, licence, invented",
             "a.yaml:3:8: no single value for range; expected one value; leave the key out when there is nothing to say",
             "a.yaml:4:11: 'yes' as invented; expected true or false",
         ]));

@@ -91,7 +91,7 @@ internal sealed class RigFaultTests
             Assert.That(Assert.Throws<BadInputException>(() => RigFile.Parse(deep, "deep.yaml"))!.Message, Does.Contain("nested deeper than 32"));
             var faults = Assert.Throws<BadInputException>(() => RigFile.Parse(many, "many.yaml"))!.Faults;
             Assert.That(faults, Has.Count.EqualTo(101));
-            Assert.That(faults[^1].Found, Is.EqualTo("4901 more faults"));
+            Assert.That(faults[^1].Found, Is.EqualTo("4901 more faults beyond the 100 listed"));
         });
     }
 

@@ -1,0 +1,20 @@
+using HilRunner.Core.Files;
+
+namespace HilRunner.Core.Documents;
+
+/// <summary>Faults of a YAML document, placed by its nodes.</summary>
+internal sealed class DocumentFaults(string file) : FaultList(file, Most)
+{
+    /// <summary>A document is read whole by a person: more of its faults are listed than of a table's.</summary>
+    public const int Most = 100;
+
+    private int _known;
+
+    /// <summary>Grows with every value that is refused, also where the fault was told before.</summary>
+    public override long Count => base.Count + _known;
+
+    public void Add(Node at, string found, string expected, string remedy = "")
+    {
+        if (at is BrokenNode) { _known++; } else { Add(at.Line, at.Column, found, expected, remedy); }
+    }
+}
