@@ -68,8 +68,8 @@ public static class StimulusBuilder
         {
             switch (step)
             {
-                case PlayStep play: return PlayPlan.Of(play, index, shelf.Get(play), input, resamplers, faults);
-                case SynthStep synth: return SynthPlan.Of(synth, input, faults);
+                case PlayStep play: return PlayStepPlan.Of(play, index, shelf.Get(play), input, resamplers, faults);
+                case SynthStep synth: return SynthStepPlan.Of(synth, input, faults);
                 case PromptStep prompt:
                     faults.Add($"the prompt \"{prompt.Say}\"", "play or synth: a prompt cannot be injected",
                         "use a rig that is moved by hand, or take the step out");

@@ -7,7 +7,7 @@ namespace HilRunner.Core.Signals;
 /// its state filled by SplitMix64 (Steele, Lea and Flood, OOPSLA 2014) as its authors advise. Not for secrets.
 /// Own, because the library's seeded generator may change between versions of .NET.
 /// </summary>
-internal struct Xoshiro256
+public struct Xoshiro256
 {
     private ulong _s0, _s1, _s2, _s3;
 
@@ -27,6 +27,9 @@ internal struct Xoshiro256
         _s3 = BitOperations.RotateLeft(_s3, 45);
         return result;
     }
+
+    /// <summary>Uniform in [0, 1), 53 bits.</summary>
+    public double NextShare() => (Next() >> 11) * (1.0 / (1UL << 53));
 
     /// <summary>SplitMix64: moves <paramref name="state"/> on and returns its scrambled value.</summary>
     public static ulong Mix(ref ulong state)

@@ -1,11 +1,12 @@
 using HilRunner.Core.Links;
+using HilRunner.Core.Signals;
 
 namespace HilRunner.Device.Faults;
 
 /// <summary>Loses, garbles and doubles bytes on their way out. What it did is counted, so that a test can hold the tool to it.</summary>
 internal sealed class ByteFaults(VirtualDeviceOptions options)
 {
-    private SplitMix64 _random = new(options.Seed);
+    private Xoshiro256 _random = new(options.Seed);
 
     public long Lost { get; private set; }
     public long Garbled { get; private set; }

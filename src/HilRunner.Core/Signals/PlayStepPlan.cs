@@ -9,7 +9,7 @@ namespace HilRunner.Core.Signals;
 /// Part of a recording: cut → rotate → scale → resample → noise. The noise comes last because it stands for the noise
 /// of the device's own sensor, which is white at the device's rate; before the resampler its filter would colour it.
 /// </summary>
-internal sealed class PlayPlan : StepPlan
+internal sealed class PlayStepPlan : StepPlan
 {
     private static readonly string[][] s_vectors = [["ax", "ay", "az"], ["gx", "gy", "gz"]];
 
@@ -20,7 +20,7 @@ internal sealed class PlayPlan : StepPlan
     private readonly int _from;
     private readonly int _to;
 
-    private PlayPlan(PlayStep step, int index, Recording recording, PolyphaseResampler? resampler)
+    private PlayStepPlan(PlayStep step, int index, Recording recording, PolyphaseResampler? resampler)
     {
         (_step, _index, _recording, _resampler) = (step, index, recording, resampler);
         (_from, _to) = Cut(step, recording);
@@ -31,7 +31,7 @@ internal sealed class PlayPlan : StepPlan
 
     /// <param name="index">Place of the step in the scenario, from 0: part of the noise's seed.</param>
     /// <returns>Null after a fault.</returns>
-    public static PlayPlan? Of(PlayStep step, int index, Recording recording, InputSpec input, ResamplerShelf resamplers, StepFaults faults)
+    public static PlayStepPlan? Of(PlayStep step, int index, Recording recording, InputSpec input, ResamplerShelf resamplers, StepFaults faults)
     {
         CheckCut(step, recording, faults);
         CheckChannels(step, recording, input, faults);

@@ -8,11 +8,11 @@ namespace HilRunner.Core.Signals;
 /// A device at rest, +1 g on z and 0 °/s, or with a tone on top: peak · sin(2π f t) on one axis, t from the step's first
 /// sample. A step lasts a whole number of samples, rounded up. An empty class leaves the step without a label.
 /// </summary>
-internal sealed class SynthPlan : StepPlan
+internal sealed class SynthStepPlan : StepPlan
 {
     private readonly SynthStep _step;
 
-    private SynthPlan(SynthStep step, SampleRate rate)
+    private SynthStepPlan(SynthStep step, SampleRate rate)
     {
         _step = step;
         SampleCount = rate.SamplesBefore(new(step.For.Ticks * 100));
@@ -21,7 +21,7 @@ internal sealed class SynthPlan : StepPlan
     public override long SampleCount { get; }
 
     /// <returns>Null after a fault.</returns>
-    public static SynthPlan? Of(SynthStep step, InputSpec input, StepFaults faults)
+    public static SynthStepPlan? Of(SynthStep step, InputSpec input, StepFaults faults)
     {
         // The bound keeps nanoseconds within 64 bits; what fits in memory is checked over all steps together.
         if (step.For <= TimeSpan.Zero || step.For > TimeSpan.FromDays(365))
