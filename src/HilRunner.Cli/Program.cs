@@ -8,6 +8,9 @@ namespace HilRunner.Cli;
 /// <summary>The command line: parses, runs one command, and turns what went wrong into a sentence and an exit code.</summary>
 internal static class Program
 {
+    /// <summary>How long an interrupted command may take to keep what it has: a run is concluded and reported.</summary>
+    private static readonly TimeSpan s_tidyUp = TimeSpan.FromSeconds(60);
+
     private static async Task<int> Main(string[] args)
     {
         var root = new RootCommand("Plays recorded motion into a device that classifies it, listens, scores, decides.")
@@ -30,7 +33,7 @@ internal static class Program
         }
         try
         {
-            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false }).ConfigureAwait(false);
+            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = s_tidyUp }).ConfigureAwait(false);
         }
         catch (Exception fault)
         {

@@ -2,6 +2,7 @@ using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Files;
+using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Reviewing;
 
@@ -46,35 +47,45 @@ internal static class RunCommand
         if (parsed.GetValue(s_repeat) is < 1 or > 10_000) { throw new UsageException("--repeat: expected 1 to 10000"); }
         if (!File.Exists(rigPath)) { throw new Core.BadInputException([new(rigPath, 0, 0, "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
         string rigText = await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false);
-        var rig = Composition.WithLink(Core.Rigs.RigFile.Parse(rigText, rigPath), link);
+        var rig = Composition.WithLink(RigFile.Parse(rigText, rigPath), link);
         Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));
         string speed = SpeedFor(rig, parsed.GetValue(s_speed)!);
+        string? image = parsed.GetValue(s_image);
+        if (image is not null && !File.Exists(image)) { throw new Core.BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
+        var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
+        BatchReader.CheckStimuli(batch, rig);
+        PrepareCommands.Run(rig.Prepare, image, stop);
         DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
-        string? image = parsed.GetValue(s_image);
-        var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
         var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build);
-        IReadOnlyList<(Reporting.StoredRun, bool)> runs;
+        BatchOutcome outcome;
         using (var player = new BatchPlayer(options, new RunScreen(parsed.GetValue(s_quiet))))
         {
-            runs = await player.PlayAsync(batch, stop).ConfigureAwait(false);
+            outcome = await player.PlayAsync(batch, stop).ConfigureAwait(false);
         }
-        var result = BatchConclusion.Conclude(batch, runs, started, folder, parsed.GetValue(s_junit), build, stop.IsCancellationRequested);
+        var result = BatchConclusion.Conclude(batch, outcome, started, folder, parsed.GetValue(s_junit), build);
         ResultTable.Print(result, folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
-        return stop.IsCancellationRequested ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
+        return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }
 
-    /// <summary>Where the speed is left open: max if the device gives credit, else real. What cannot be scored is refused here.</summary>
-    private static string SpeedFor(Core.Rigs.Rig rig, string asked)
+    /// <summary>
+    /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried
+    /// out or scored is refused here.
+    /// </summary>
+    private static string SpeedFor(Rig rig, string asked)
     {
-        bool credit = rig.Device.Says.Credit is not null;
-        string speed = asked.Length > 0 ? asked : credit ? Speeds.Max : Speeds.Real;
+        bool takes = rig.Device.Says.Credit is not null || rig.Device.Pace == Pace.Device;
+        string speed = asked.Length > 0 ? asked : takes ? Speeds.Max : Speeds.Real;
         decimal? factor;
         try { factor = Speeds.Factor(speed); }
         catch (FormatException fault) { throw new UsageException($"--speed: {fault.Message}"); }
-        if (factor is null && !credit)
+        if (factor is null && !takes)
         {
-            throw new UsageException("--speed max needs a device that gives credit (says.credit in the rig file): use real or a factor such as 4x");
+            throw new UsageException("--speed max needs a device that gives credit (says.credit in the rig file) or sets the pace itself (pace: device): use real or a factor such as 4x");
+        }
+        if (factor is not null && rig.Device.Pace != Pace.Host)
+        {
+            throw new UsageException($"--speed {speed}: this rig says pace: {rig.Device.Pace.ToString().ToLowerInvariant()}, so the host cannot set one: use max, or pace: host");
         }
         if ((factor is null or > 1) && rig.Device.Says.Decisions.Any(d => !RigFormats.GivesSampleNumber(d.Message)))
         {

@@ -60,12 +60,16 @@ internal static class ScoreCommand
     private static int ScoreRuns(IReadOnlyList<string> folders, bool json)
     {
         var verdicts = new List<Verdict>();
-        foreach (string folder in folders)
+        // Several scores make one JSON document, too: a list.
+        bool list = json && folders.Count > 1;
+        for (int i = 0; i < folders.Count; i++)
         {
-            var run = RunConclusion.Conclude(folder);
+            var run = RunConclusion.Conclude(folders[i]);
             verdicts.Add(run.Score.Verdict);
-            Show(run.Score, json, folder);
+            if (list) { Console.Out.Write(i == 0 ? "[\n" : ",\n"); }
+            Show(run.Score, json, folders[i]);
         }
+        if (list) { Console.Out.WriteLine("]"); }
         return ExitCodes.Of(Verdicts.Worst(verdicts));
     }
 
@@ -104,8 +108,7 @@ internal static class ScoreCommand
     {
         if (json)
         {
-            using Stream output = Console.OpenStandardOutput();
-            ScoreJson.Write(score, output);
+            Console.Out.Write(ScoreJson.ToText(score));
             return;
         }
         ScoreTable.Print(score, name);

@@ -8,22 +8,22 @@ namespace HilRunner.Cli.Runs;
 internal static class BatchConclusion
 {
     public static SuiteResult Conclude(
-        Batch batch, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, DateTimeOffset started, string folder, string? junit,
-        BuildIdentity build, bool interrupted)
+        Batch batch, BatchOutcome outcome, DateTimeOffset started, string folder, string? junit, BuildIdentity build)
     {
-        var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
-        var suiteRuns = runs.Select(r => SuiteRun.From(
+        var counted = outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
+        var suiteRuns = outcome.Runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
         Verdict verdict = Verdicts.Worst(counted.Select(r => r.Score.Verdict));
-        if (interrupted && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
+        if (outcome.Interrupted && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
+        if (outcome.Trouble is not null) { verdict = Verdict.Error; }
         var result = new SuiteResult
         {
             Name = batch.Name,
             Verdict = verdict,
-            Reasons = Reasons(batch, counted, verdict, interrupted),
+            Reasons = Reasons(batch, counted, verdict, outcome),
             Runs = suiteRuns,
             Started = started,
-            Ended = interrupted ? null : Composition.Clock.Provider.GetUtcNow(),
+            Ended = outcome.Interrupted || outcome.Trouble is not null ? null : Composition.Clock.Provider.GetUtcNow(),
             Host = Environment.MachineName,
             ToolVersion = Composition.Version,
             Build = build,
@@ -42,10 +42,11 @@ internal static class BatchConclusion
         JUnitXml.Write(result, stream);
     }
 
-    private static List<string> Reasons(Batch batch, StoredRun[] counted, Verdict verdict, bool interrupted)
+    private static List<string> Reasons(Batch batch, StoredRun[] counted, Verdict verdict, BatchOutcome outcome)
     {
         var reasons = new List<string>();
-        if (interrupted) { reasons.Add($"interrupted after {counted.Length} of {batch.Items.Count} runs"); }
+        if (outcome.Trouble is { } trouble) { reasons.Add($"ended after {counted.Length} of {batch.Items.Count} runs: {trouble}"); }
+        if (outcome.Interrupted) { reasons.Add($"interrupted after {counted.Length} of {batch.Items.Count} runs"); }
         if (counted.Length == 1 && verdict != Verdict.Pass) { return [.. reasons, .. counted[0].Score.Reasons]; }
         reasons.Add(verdict == Verdict.Pass
             ? counted.Length == 1 ? "every limit held" : $"every limit held in all {counted.Length} runs"

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Runs;
 
 namespace HilRunner.Cli.Runs;
 
@@ -8,9 +9,23 @@ internal static class BatchFolder
     public static string Create(string root, DateTimeOffset started, string name)
     {
         string stem = Path.Combine(root, $"{started.UtcDateTime.ToString("yyyyMMdd'T'HHmmss'Z'", CultureInfo.InvariantCulture)}-{Slug.Of(name)}");
-        string folder = stem;
-        for (int i = 2; Directory.Exists(folder); i++) { folder = $"{stem}-{i}"; }
-        Directory.CreateDirectory(folder);
-        return folder;
+        for (int i = 1; ; i++)
+        {
+            string folder = i == 1 ? stem : $"{stem}-{i}";
+            Directory.CreateDirectory(folder);
+            if (Claim(folder)) { return folder; }
+        }
+    }
+
+    /// <summary>The folder belongs to the one call that makes its report: two calls in one second keep apart.</summary>
+    private static bool Claim(string folder)
+    {
+        string report = Path.Combine(folder, RunFiles.Report);
+        try
+        {
+            using var claim = new FileStream(report, FileMode.CreateNew);
+            return true;
+        }
+        catch (IOException) when (File.Exists(report)) { return false; }
     }
 }

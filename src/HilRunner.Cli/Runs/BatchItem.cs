@@ -1,11 +1,20 @@
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
 
 /// <summary>One run to be played.</summary>
-internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, string? Suite, int Repeat, ulong Seed);
+internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, string? Suite, int Repeat, ulong Seed)
+{
+    /// <summary>What the paths in the scenario are relative to.</summary>
+    public string Folder => Path.GetDirectoryName(Path.GetFullPath(Document.Path))!;
+}
 
 /// <summary>All that a call of <c>hil run</c> is to play, in order.</summary>
 /// <param name="Name">The suite's name, or the scenario's.</param>
 internal sealed record Batch(string Name, IReadOnlyList<BatchItem> Items);
+
+/// <summary>What became of a batch. Every run that was started is in it.</summary>
+/// <param name="Trouble">Why it ended early through a fault of the machine (a full disk, say); null: it did not.</param>
+internal sealed record BatchOutcome(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> Runs, bool Interrupted, string? Trouble);

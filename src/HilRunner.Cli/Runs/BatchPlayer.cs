@@ -1,4 +1,5 @@
 using HilRunner.Cli.Screen;
+using HilRunner.Core;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -25,19 +26,26 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
     private PlayerProcess? _player;
     private int _number;
 
-    /// <summary>Plays until the end of the batch or until stopped; what was started is always concluded.</summary>
-    public async Task<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>> PlayAsync(Batch batch, CancellationToken stop)
+    /// <summary>Plays until the end of the batch, until stopped, or until the machine fails; what was played is always returned.</summary>
+    public async Task<BatchOutcome> PlayAsync(Batch batch, CancellationToken stop)
     {
         var played = new List<(StoredRun, bool)>();
-        foreach (BatchItem item in batch.Items)
+        try
         {
-            if (stop.IsCancellationRequested) { break; }
-            StoredRun run = await PlayOneAsync(item, Math.Max(batch.Items.Count, _number + 1), stop).ConfigureAwait(false);
-            bool again = run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
-            played.Add((run, again));
-            if (again) { played.Add((await PlayOneAsync(item, Math.Max(batch.Items.Count, _number + 1), stop).ConfigureAwait(false), false)); }
+            foreach (BatchItem item in batch.Items)
+            {
+                if (stop.IsCancellationRequested) { break; }
+                StoredRun run = await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false);
+                bool again = run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
+                played.Add((run, again));
+                if (again) { played.Add((await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false), false)); }
+            }
+            return new(played, stop.IsCancellationRequested, null);
         }
-        return played;
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException or InvalidDataException or BadInputException)
+        {
+            return new(played, stop.IsCancellationRequested, fault.Message);
+        }
     }
 
     public void Dispose()

@@ -40,6 +40,20 @@ internal static class BatchReader
         return new Batch(names.Count == 1 ? names[0] : $"{names[0]} and {names.Count - 1} more", items);
     }
 
+    /// <summary>
+    /// Builds every stimulus once and lets it go, so that a recording which cannot be played is found before anything is.
+    /// </summary>
+    /// <exception cref="BadInputException">Holds the faults of every recording.</exception>
+    public static void CheckStimuli(Batch batch, Rig rig)
+    {
+        var faults = new List<Fault>();
+        foreach (var item in batch.Items.DistinctBy(i => i.Document.Path))
+        {
+            Collect(faults, () => StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed));
+        }
+        if (faults.Count > 0) { throw new BadInputException([.. faults.Distinct()]); }
+    }
+
     private static void AddSuite(
         string file, Rig rig, int? repeat, ulong? seed, List<BatchItem> items, List<Fault> faults, List<string> names)
     {

@@ -14,8 +14,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
     /// <summary>Builds the stimulus and its frames, and writes run.yaml, expected.csv and stimulus.csv.</summary>
     public (RunManifest Manifest, PlayPlan Plan) Prepare(BatchItem item, string folder, string linkName)
     {
-        string baseFolder = Path.GetDirectoryName(Path.GetFullPath(item.Document.Path))!;
-        Stimulus stimulus = StimulusBuilder.Build(item.Scenario, baseFolder, rig.Device.Input, item.Seed);
+        Stimulus stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
         Directory.CreateDirectory(folder);
         var manifest = new RunManifest
         {

@@ -9,7 +9,7 @@ using HilRunner.Engine.Plans;
 namespace HilRunner.Engine.Playing;
 
 /// <summary>
-/// Sends the frames of one plan: on an absolute schedule, or as the device's credit allows. Runs on the pacing thread. In
+/// Sends the frames of one plan: on an absolute schedule, or as the device's credit (without credit: its link) takes them. Runs on the pacing thread. In
 /// steady state it allocates nothing.
 /// </summary>
 public sealed class Playout
@@ -53,7 +53,7 @@ public sealed class Playout
     /// <exception cref="RunEndedException">The run ended early; <see cref="Sent"/> says how far it came.</exception>
     public void Run()
     {
-        Action play = _plan.Speed is null ? PlayAsCreditAllows : PlayOnSchedule;
+        Action play = _plan.Speed is null ? PlayAsTaken : PlayOnSchedule;
         play();
         _log.Flush();
         _capture.Flush();
@@ -91,7 +91,7 @@ public sealed class Playout
         }
     }
 
-    private void PlayAsCreditAllows()
+    private void PlayAsTaken()
     {
         HostTime origin = _clock.Now;
         TellOrigin(origin);
@@ -101,7 +101,7 @@ public sealed class Playout
         {
             int from = frame;
             AwaitCredit(_plan.SamplesOf(frame).End - 1);
-            long permitted = _conversation.Consumed + _device.Input.Window;
+            long permitted = HasCredit ? _conversation.Consumed + _device.Input.Window : long.MaxValue;
             int startByte = from == 0 ? 0 : _plan.FrameEnds[from - 1];
             do { frame++; }
             while (frame < _plan.FrameEnds.Length
