@@ -35,8 +35,8 @@ public class UserDeviceTests
         before_each: {send: "reset", wait: 2 s, until: booted}
         """;
 
-    // A format that stands nowhere but here. Its decisions carry the sample number, so a late sample moves no figure and the rig
-    // may be as late as a loaded machine makes it.
+    // A format that stands nowhere but here. The device counts samples and says their number, so reaction does not
+    // depend on when a sample was sent, and the rig may be as late as a loaded machine makes it.
     private const string OwnRig = """
         rig: desk
         device:
