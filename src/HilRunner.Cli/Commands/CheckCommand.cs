@@ -1,5 +1,6 @@
 using System.CommandLine;
 using HilRunner.Cli.Runs;
+using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Checking;
@@ -48,14 +49,29 @@ internal static class CheckCommand
         {
             Say("", "too much for this link: raise the baud rate, send several samples in a message, or use a binary framing");
         }
-        if (!parsed.GetValue(s_offline)) { healthy &= Talk(rig, format); }
+        bool heard = false;
+        if (!parsed.GetValue(s_offline))
+        {
+            try { healthy &= Talk(rig, format, out heard); }
+            catch (LinkException fault)
+            {
+                Say("device", fault.Message);
+                Console.Out.WriteLine("not healthy");
+                return ExitCodes.Error;
+            }
+        }
         Say("caution", "injected motion can make a device act (radio, alarm, actuator): disconnect or disarm what must not act");
-        Console.Out.WriteLine(healthy ? "healthy" : "not healthy");
+        Console.Out.WriteLine(
+            !healthy ? "not healthy"
+            : heard ? "healthy"
+            : parsed.GetValue(s_offline) ? "in order, as far as can be said without opening the port"
+            : "in order, as far as can be said: no word from the device was heard");
         return healthy ? ExitCodes.Pass : ExitCodes.Inconclusive;
     }
 
-    private static bool Talk(Rig rig, Core.Messages.IDeviceFormat format)
+    private static bool Talk(Rig rig, Core.Messages.IDeviceFormat format, out bool heard)
     {
+        heard = false;
         var folder = Directory.CreateTempSubdirectory("hil-check-");
         try
         {
@@ -82,8 +98,9 @@ internal static class CheckCommand
             };
             using var capture = Composition.Captures.Open(path);
             RunEvidence evidence = CaptureReview.Read(rig, manifest, [], format, capture);
+            heard = evidence.Understood > 0;
             Say("device", trouble.Length > 0 ? trouble
-                : rig.Device.Identity is null ? "the link opens (this rig asks no identity)"
+                : rig.Device.Identity is null ? $"the link opens; messages understood: {evidence.Understood} (this rig asks no identity)"
                 : string.Join(", ", evidence.Identity.Where(i => i.Value.Length > 0).Select(i => $"{i.Key} {i.Value}")));
             if (evidence.Clock is { } clock)
             {

@@ -3,6 +3,7 @@ using System.Globalization;
 using System.Text;
 using HilRunner.Core.Links;
 using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Cli.Commands;
@@ -12,7 +13,7 @@ internal static class ListenCommand
 {
     private static readonly Option<string> s_rig = new("--rig") { Description = "The rig file.", Required = true };
     private static readonly Option<string?> s_link = new("--link") { Description = "Another link than the rig's." };
-    private static readonly Option<double?> s_for = new("--for") { Description = "Stop after so many seconds." };
+    private static readonly Option<string?> s_for = new("--for") { Description = "Stop after this time, for instance 10s." };
 
     public static Command Create()
     {
@@ -22,7 +23,7 @@ internal static class ListenCommand
             Shows what a device says, raw and decoded, until interrupted. Sends nothing.
 
             Example:
-              hil listen --rig rigs/serial-text.yaml --for 10
+              hil listen --rig rigs/serial-text.yaml --for 10s
             """)
         { s_rig, s_link, s_for };
         command.SetAction(ListenAsync);
@@ -36,8 +37,8 @@ internal static class ListenCommand
         using var decoder = format.NewDecoder();
         using ILink link = Composition.Links.Open(rig.Device.Link);
         using var over = CancellationTokenSource.CreateLinkedTokenSource(stop);
-        if (parsed.GetValue(s_for) is { } seconds) { over.CancelAfter(TimeSpan.FromSeconds(seconds)); }
-        var listener = new Listener(decoder, rig.Device.Outputs, Composition.Clock.Now, over);
+        if (parsed.GetValue(s_for) is { } time) { over.CancelAfter(Options.Duration("--for", time)); }
+        var listener = new Listener(decoder, rig.Device, Composition.Clock.Now, over);
         link.Start(listener);
         Console.Error.WriteLine($"listening to {link.Name}; interrupt to stop");
         try { await Task.Delay(Timeout.InfiniteTimeSpan, Composition.Clock.Provider, over.Token).ConfigureAwait(false); }
@@ -46,19 +47,35 @@ internal static class ListenCommand
             // The end that was asked for, or the link's.
         }
         var counts = decoder.Counts;
-        Console.Error.WriteLine($"{counts.Messages} messages, {counts.LinesUnknown} unknown, {counts.FramesBad} damaged frames, {counts.BytesDiscarded} bytes outside frames");
+        Console.Error.WriteLine($"understood: {counts.Messages}; unknown: {counts.LinesUnknown}; damaged: {counts.FramesBad}; bytes outside frames: {counts.BytesDiscarded}");
         return listener.Lost is { } lost ? throw lost : ExitCodes.Pass;
     }
 
-    private sealed class Listener(IDeviceDecoder decoder, IReadOnlyList<string> outputs, HostTime start, CancellationTokenSource over)
+    private sealed class Listener(IDeviceDecoder decoder, DeviceDescription device, HostTime start, CancellationTokenSource over)
         : ILinkReceiver, IMessageSink
     {
         public LinkException? Lost { get; private set; }
 
         public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)
         {
+            // Line by line where there are lines, so that a person sees which of them was understood.
+            while (bytes.Length > 0)
+            {
+                int end = device.Framing.Kind == FramingKind.Lines ? bytes.IndexOf((byte)'\n') : -1;
+                int length = end < 0 ? bytes.Length : end + 1;
+                Show(bytes[..length], arrival);
+                bytes = bytes[length..];
+            }
+        }
+
+        private void Show(ReadOnlySpan<byte> bytes, HostTime arrival)
+        {
+            var before = decoder.Counts;
             Console.Out.WriteLine($"{Seconds(arrival)}  < {Printable(bytes)}");
             decoder.Feed(bytes, arrival, this);
+            var after = decoder.Counts;
+            if (after.LinesUnknown > before.LinesUnknown) { Console.Out.WriteLine($"{Seconds(arrival)}    unknown: fits no pattern of this rig"); }
+            if (after.FramesBad > before.FramesBad) { Console.Out.WriteLine($"{Seconds(arrival)}    damaged"); }
         }
 
         public void OnLost(LinkException cause, HostTime at)
@@ -70,10 +87,10 @@ internal static class ListenCommand
         public void OnMessage(in DeviceMessage message)
         {
             var text = new StringBuilder($"{Seconds(message.FirstByte)}    {message.Kind.ToString().ToLowerInvariant()}");
-            if (message.Kind == MessageKind.Decision && outputs[message.Output].Length > 0) { text.Append($" {outputs[message.Output]}"); }
+            if (message.Kind == MessageKind.Decision && device.Outputs[message.Output].Length > 0) { text.Append($" {device.Outputs[message.Output]}"); }
             if (message.Class is { } name) { text.Append($" {name}"); }
             if (message.N is { } n) { text.Append(CultureInfo.InvariantCulture, $" n={n}"); }
-            if (message.Ticks is { } ticks) { text.Append(CultureInfo.InvariantCulture, $" ticks={ticks}"); }
+            if (message.Ticks is { } ticks) { text.Append(CultureInfo.InvariantCulture, $" device_clock={ticks}"); }
             if (message.Confidence is { } confidence) { text.Append(CultureInfo.InvariantCulture, $" confidence={confidence}"); }
             foreach (var (key, value) in message.Fields ?? new Dictionary<string, string>()) { text.Append($" {key}={value}"); }
             Console.Out.WriteLine(text);

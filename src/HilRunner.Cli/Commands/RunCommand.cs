@@ -21,7 +21,7 @@ internal static class RunCommand
     private static readonly Option<string?> s_build = new("--build") { Description = "Label of the firmware build." };
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
     private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
-    private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print nothing but the result." };
+    private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the report." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
 
     public static Command Create()

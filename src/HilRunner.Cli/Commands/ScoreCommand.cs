@@ -1,7 +1,6 @@
 using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
-using HilRunner.Core.Documents;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
@@ -77,14 +76,14 @@ internal static class ScoreCommand
     {
         string? limits = parsed.GetValue(s_limits);
         // The words of the command line before the files that it names.
-        var stimulusEnd = new StimulusTime(Duration("--end", end));
+        var stimulusEnd = new StimulusTime(Options.DurationNs("--end", end));
         var rows = DecisionsFile.Read(decisions);
         var outputs = rows.Select(d => d.Output).Distinct().ToArray();
         var rules = new ScoringRules
         {
             Events = parsed.GetValue(s_events) ?? [],
-            GraceNs = parsed.GetValue(s_grace) is { } grace ? Duration("--grace", grace) : 0,
-            WithinNs = parsed.GetValue(s_within) is { } within ? Duration("--within", within) : null,
+            GraceNs = parsed.GetValue(s_grace) is { } grace ? Options.DurationNs("--grace", grace) : 0,
+            WithinNs = parsed.GetValue(s_within) is { } within ? Options.DurationNs("--within", within) : null,
             Limits = limits is null ? [] : LimitsFile.Read(limits),
         };
         if (rules.Events.Count > 0 && rules.WithinNs is null) { throw new UsageException("score: --event needs --within"); }
@@ -96,12 +95,6 @@ internal static class ScoreCommand
             End = stimulusEnd,
             Rules = rules,
         });
-    }
-
-    private static long Duration(string option, string text)
-    {
-        try { return Quantity.DurationNs(text); }
-        catch (FormatException fault) { throw new UsageException($"{option}: {fault.Message}"); }
     }
 
     private static void Show(Score score, bool json, string name)

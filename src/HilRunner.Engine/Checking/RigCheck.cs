@@ -11,6 +11,9 @@ namespace HilRunner.Engine.Checking;
 /// <summary>Talks to a device without playing anything: opens, waits for the banner, wakes, resets, asks identity and clock.</summary>
 public static class RigCheck
 {
+    /// <summary>How long a device that is asked nothing is listened to.</summary>
+    private static readonly TimeSpan s_listen = TimeSpan.FromSeconds(1);
+
     /// <summary>Leaves a capture of the talk at <paramref name="capturePath"/>, to be reviewed like a run's.</summary>
     /// <exception cref="LinkException">The link could not be opened.</exception>
     /// <exception cref="RunEndedException">The device did not answer, or the link was lost.</exception>
@@ -36,6 +39,7 @@ public static class RigCheck
         {
             run.AfterOpening();
             run.Prepare();
+            if (rig.Device.Identity is null) { conversation.Pass(s_listen); }
         }
         finally
         {

@@ -24,6 +24,9 @@ public sealed class ClockMap
     /// <summary>A crystal oscillator's usual worst case; common practice of the trade, not measured.</summary>
     public const double AssumedPpm = 100;
 
+    /// <summary>A rate known worse than this tells a good crystal from a bad one no more, and is not given.</summary>
+    public const double KnownPpm = 20;
+
     private readonly ClockExchange _first;
     private readonly ClockExchange _last;
 
@@ -32,10 +35,19 @@ public sealed class ClockMap
     /// <summary>Smallest half delay: the estimate of the link's one-way time.</summary>
     public long LinkNs => Math.Min(_first.DelayNs, _last.DelayNs) / 2;
 
-    /// <summary>Rate of the device's clock against the host's; null from one side only.</summary>
-    public double? SkewPpm => _first == _last
-        ? null
-        : (double)(_last.OffsetNs - _first.OffsetNs) / (Middle(_last) - Middle(_first)) * 1e6;
+    /// <summary>
+    /// Rate of the device's clock against the host's. Null where it is not known to ±<see cref="KnownPpm"/>: from one side only,
+    /// or where the delays are too long for the time between the two sides.
+    /// </summary>
+    public double? SkewPpm
+    {
+        get
+        {
+            double spanNs = Middle(_last) - Middle(_first);
+            double boundPpm = (_first.DelayNs + _last.DelayNs) / 2.0 / spanNs * 1e6;
+            return _first == _last || !(boundPpm <= KnownPpm) ? null : (_last.OffsetNs - _first.OffsetNs) / spanNs * 1e6;
+        }
+    }
 
     /// <summary>Null when there is no exchange at all.</summary>
     public static ClockMap? Fit(IReadOnlyList<ClockExchange> before, IReadOnlyList<ClockExchange> after)

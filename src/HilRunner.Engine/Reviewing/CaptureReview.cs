@@ -142,7 +142,10 @@ public sealed class CaptureReview : IMessageSink
         long? unconfirmed = _endCause == EndCause.Completed && _rig.Device.Says.Credit is not null
             ? Math.Max(0, _manifest.Samples - 1 - _consumed)
             : null;
-        if (_endCause == EndCause.Completed && decisions.Length == 0 && counts.Messages == _atBegin.Messages)
+        long unknown = counts.LinesUnknown - _atBegin.LinesUnknown;
+        string? notUnderstood = NotUnderstood(counts, decisions.Length, unknown);
+        if (notUnderstood is not null) { _silences = 0; }
+        else if (_endCause == EndCause.Completed && decisions.Length == 0 && counts.Messages == _atBegin.Messages)
         {
             _silences++;
             _incidents.Add((null, "the device said nothing from begin to end"));
@@ -154,7 +157,8 @@ public sealed class CaptureReview : IMessageSink
             Timed = speed is not null,
             Lost = unconfirmed ?? 0,
             FramesBad = counts.FramesBad - _atBegin.FramesBad,
-            LinesUnknown = counts.LinesUnknown - _atBegin.LinesUnknown,
+            LinesUnknown = unknown,
+            NotUnderstood = notUnderstood,
             Reconnects = Math.Max(0, _opened - 1),
             ClockUncertaintyNs = placement.WorstClockUncertaintyNs,
             DecoderFailure = decoder.Failure,
@@ -169,10 +173,27 @@ public sealed class CaptureReview : IMessageSink
             Device = new(_resets, _silences, clock?.SkewPpm),
             End = _manifest.Rate.TimeOf(whole ? _manifest.Samples - _manifest.LeadSamples : played),
             Identity = _identity,
+            Understood = counts.Messages,
             Clock = clock,
             EndCause = _endCause,
             EndMessage = _endMessage,
             Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],
         };
+    }
+
+    /// <summary>
+    /// Where no message was ever understood, or none of many was a decision, a wrong pattern, wiring or baud rate looks the
+    /// same as a mute device: nothing is known about the device then, and it is not called silent.
+    /// </summary>
+    private string? NotUnderstood(DecoderCounts counts, int decisions, long unknown)
+    {
+        if (!_begun || _endCause is not (EndCause.Completed or EndCause.Silent)) { return null; }
+        string said = counts.LinesUnknown + counts.FramesBad == 0
+            ? "nothing was heard from the device"
+            : $"{counts.LinesUnknown} messages fit no pattern and {counts.FramesBad} frames were damaged";
+        if (counts.Messages == 0) { return $"no message was ever understood ({said}); check wiring, speed and the formats under says"; }
+        return decisions == 0 && unknown > 0
+            ? $"no decision was understood, while {unknown} messages fit no pattern; check says.decisions"
+            : null;
     }
 }

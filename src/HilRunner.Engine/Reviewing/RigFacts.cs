@@ -16,6 +16,8 @@ internal sealed record RigFacts
     public required long LinesUnknown { get; init; }
     public required int Reconnects { get; init; }
     public required long? ClockUncertaintyNs { get; init; }
+    /// <summary>Why nothing is known about the device; null: it was understood.</summary>
+    public required string? NotUnderstood { get; init; }
     /// <summary>Why the decoder gave up (an adapter program that died); null: it did not.</summary>
     public required string? DecoderFailure { get; init; }
     public required string? EndCause { get; init; }
@@ -35,6 +37,7 @@ internal sealed record RigFacts
         }
         var faults = new List<string>();
         if (EndFault(facts) is { } end) { faults.Add(end); }
+        if (facts.NotUnderstood is { } reason) { faults.Add(reason); }
         if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
         {
