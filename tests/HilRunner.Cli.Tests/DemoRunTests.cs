@@ -1,5 +1,8 @@
+using System.Diagnostics;
+using HilRunner.Core.Capture;
 using HilRunner.Core.Runs;
 using HilRunner.Testing;
+using HilRunner.Transport.Capture;
 
 namespace HilRunner.Cli.Tests;
 
@@ -63,6 +66,49 @@ public class DemoRunTests
         Assert.That(Hil.Run("run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--out", folder.File("text")).Code, Is.Zero);
         Assert.That(Hil.Run("run", "scenarios/parcel", "--rig", "rigs/virtual-cobs.yaml", "--out", folder.File("cobs")).Code, Is.Zero);
         Assert.That(Decided(folder.File("cobs")), Is.EqualTo(Decided(folder.File("text"))));
+    }
+
+    /// <summary>tshark (Debian) reads a real run's capture as our own reader does: records, directions, nanosecond times.</summary>
+    [Test]
+    public void AGeneralPacketToolReadsTheCapture()
+    {
+        using var folder = TestPaths.NewFolder();
+        Assert.That(Hil.Run("run", "scenarios/parcel/belt.yaml", "--rig", "rigs/virtual.yaml", "--out", folder.Path, "--quiet").Code, Is.Zero);
+        string path = Directory.GetFiles(folder.Path, RunFiles.Capture, SearchOption.AllDirectories).Single();
+        using var tool = Process.Start(new ProcessStartInfo(
+            "tshark", ["-r", path, "-T", "fields", "-e", "frame.packet_flags_direction", "-e", "frame.time_epoch", "-e", "frame.len"])
+        { RedirectStandardOutput = true, RedirectStandardError = true })!;
+        var errors = tool.StandardError.ReadToEndAsync();
+        string[] seen = tool.StandardOutput.ReadToEnd().Split('\n', StringSplitOptions.RemoveEmptyEntries);
+        tool.WaitForExit();
+        Assert.That(tool.ExitCode, Is.Zero, errors.Result);
+        var ours = new List<string>();
+        using var reader = new CaptureStore().Open(path);
+        while (reader.TryRead(out var record))
+        {
+            int direction = record.Kind switch { CaptureKind.FromDevice => 1, CaptureKind.ToDevice => 2, _ => 0 };
+            string time = $"{record.At.Ns / 1_000_000_000}.{record.At.Ns % 1_000_000_000:000000000}";
+            ours.Add(direction == 0 ? $"{time}" : $"0x{direction:x8}\t{time}\t{record.Bytes.Length}");
+        }
+        Assert.That(ours, Has.Count.GreaterThan(100));
+        Assert.That(seen.Select(line => line.StartsWith("0x00000000", StringComparison.Ordinal) ? line.Split('\t')[1] : line), Is.EqualTo(ours));
+    }
+
+    [Test]
+    public void ADeviceThatOnlyAnswersIsPolled()
+    {
+        using var folder = TestPaths.NewFolder();
+        string rig = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml"))
+            .Replace("../scenarios", Path.Combine(TestPaths.Root, "scenarios"), StringComparison.Ordinal)
+            .Replace("  identity:", "  poll: {send: st, every: 100 ms}\n  identity:", StringComparison.Ordinal)
+            .Replace("lines_unknown: 0, ", "", StringComparison.Ordinal);
+        File.WriteAllText(folder.File("rig.yaml"), rig);
+        File.WriteAllText(folder.File("rest.yaml"), "scenario: rest\nstimulus:\n  - synth: {rest: 20 s, class: resting}\nlimits:\n  - {measure: missed, at_most: 0}\n");
+        var result = Hil.Run("run", folder.File("rest.yaml"), "--rig", folder.File("rig.yaml"), "--speed", "8x", "--out", folder.File("runs"));
+        Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
+        string file = Directory.GetFiles(folder.File("runs"), RunFiles.Decisions, SearchOption.AllDirectories).Single();
+        // 2.5 s at ten questions a second; the first few come before there is anything to say.
+        Assert.That(DecisionsFile.Read(file), Has.Count.InRange(15, 30));
     }
 
     [Test]
