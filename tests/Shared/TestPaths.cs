@@ -18,11 +18,16 @@ internal static class TestPaths
         string path = Path.GetFullPath(Path.Combine(root, relative));
         if (!File.Exists(path))
         {
-            string message = $"needs the open recordings: {path} is absent; set HIL_OPEN_DATA to their folder";
-            if (Environment.GetEnvironmentVariable("CI") == "true") { Assert.Fail(message); }
-            Assert.Ignore(message);
+            Lacks($"needs the open recordings: {path} is absent; set HIL_OPEN_DATA to their folder");
         }
         return path;
+    }
+
+    /// <summary>What this machine lacks for the test: a failure in CI, a skipped test that says why elsewhere.</summary>
+    public static void Lacks(string what)
+    {
+        if (Environment.GetEnvironmentVariable("CI") == "true") { Assert.Fail(what); }
+        Assert.Ignore(what);
     }
 
     /// <summary>An empty folder for one test, removed when disposed.</summary>

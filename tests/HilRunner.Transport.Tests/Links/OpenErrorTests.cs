@@ -100,7 +100,7 @@ public sealed class OpenErrorTests
     {
         if (Environment.UserName != "root" || !File.Exists("/usr/bin/setpriv"))
         {
-            Assert.Inconclusive("needs root and setpriv, to become a user without rights");
+            TestPaths.Lacks("needs root and setpriv, to become a user without rights");
         }
         // A new pseudo-terminal belongs to who made it; others may at most write to it.
         using PtyHost host = PtyHost.Create(_clock);
