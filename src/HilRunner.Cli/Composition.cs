@@ -2,6 +2,7 @@ using System.Reflection;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Links;
 using HilRunner.Core.Messages;
+using HilRunner.Core.Models;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
 using HilRunner.Device;
@@ -44,8 +45,15 @@ internal static class Composition
     /// <exception cref="UsageException">The URL cannot be understood.</exception>
     public static Rig WithLink(Rig rig, string? linkUrl)
     {
-        if (linkUrl is null) { return rig; }
-        try { return rig with { Device = rig.Device with { Link = LinkUrl.Parse(linkUrl, rig.Device.Link) } }; }
+        if (linkUrl is not null) { rig = rig with { Device = rig.Device with { Link = Parsed(linkUrl, rig.Device.Link) } }; }
+        // A model that cannot be used is found before anything is opened.
+        if (rig.Device.Link is BuiltinLinkSpec builtin) { _ = MotionModel.Read(builtin.Options.Model); }
+        return rig;
+    }
+
+    private static LinkSpec Parsed(string linkUrl, LinkSpec fromRig)
+    {
+        try { return LinkUrl.Parse(linkUrl, fromRig); }
         catch (Core.BadInputException fault) { throw new UsageException(fault.Message); }
     }
 }

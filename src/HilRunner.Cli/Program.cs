@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.Text.RegularExpressions;
 using HilRunner.Cli.Commands;
 using HilRunner.Core;
 using HilRunner.Core.Links;
@@ -6,8 +7,10 @@ using HilRunner.Core.Links;
 namespace HilRunner.Cli;
 
 /// <summary>The command line: parses, runs one command, and turns what went wrong into a sentence and an exit code.</summary>
-internal static class Program
+internal static partial class Program
 {
+    private const string NoCommand = "Required command was not provided.";
+
     /// <summary>How long an interrupted command may take to keep what it has: a run is concluded and reported.</summary>
     private static readonly TimeSpan s_tidyUp = TimeSpan.FromSeconds(60);
 
@@ -27,7 +30,14 @@ internal static class Program
         ParseResult parsed = root.Parse(args);
         if (parsed.Errors.Count > 0)
         {
-            foreach (var error in parsed.Errors) { Console.Error.WriteLine($"hil: {error.Message}"); }
+            var told = parsed.Errors.Select(e => Said(e.Message)).Where(m => m != NoCommand || parsed.Errors.Count == 1);
+            foreach (string message in told) { Console.Error.WriteLine($"hil: {message}"); }
+            Console.Error.WriteLine($"hil: see 'hil {CommandPath(parsed)}--help'");
+            return ExitCodes.Usage;
+        }
+        if (parsed.CommandResult.Tokens.FirstOrDefault(t => t.Value.StartsWith("--", StringComparison.Ordinal)) is { } unknown)
+        {
+            Console.Error.WriteLine($"hil: unknown option {Printable(unknown.Value)}");
             Console.Error.WriteLine($"hil: see 'hil {CommandPath(parsed)}--help'");
             return ExitCodes.Usage;
         }
@@ -46,22 +56,33 @@ internal static class Program
         switch (fault)
         {
             case UsageException usage:
-                Console.Error.WriteLine($"hil: {usage.Message}");
+                Console.Error.WriteLine($"hil: {Printable(usage.Message)}");
                 return ExitCodes.Usage;
             case BadInputException input:
-                foreach (var one in input.Faults) { Console.Error.WriteLine(one); }
+                foreach (var one in input.Faults) { Console.Error.WriteLine(Printable(one.ToString())); }
                 return ExitCodes.BadInput;
             case OperationCanceledException:
                 Console.Error.WriteLine("hil: interrupted");
                 return ExitCodes.Interrupted;
             case LinkException or IOException or UnauthorizedAccessException or InvalidDataException:
-                Console.Error.WriteLine($"hil: {fault.Message}");
+                Console.Error.WriteLine($"hil: {Printable(fault.Message)}");
                 return ExitCodes.Error;
             default:
                 Console.Error.WriteLine($"hil: this is a fault of the tool itself, please report it with what follows: {fault}");
                 return ExitCodes.Error;
         }
     }
+
+    /// <summary>What files and devices say may hold anything: control characters must not reach the terminal.</summary>
+    private static string Printable(string text) =>
+        string.Concat(text.Select(c => char.IsControl(c) && c != '\n' ? $"\\u{(int)c:x4}" : c.ToString()));
+
+    /// <summary>The parser's message, with the type it wanted in words.</summary>
+    private static string Said(string message) =>
+        WantedType().Replace(message, m => m.Value.Contains("Int", StringComparison.Ordinal) ? ": expected a whole number" : ": expected another kind of value");
+
+    [GeneratedRegex(@" as expected type '[^']*'\.?")]
+    private static partial Regex WantedType();
 
     private static string CommandPath(ParseResult parsed) =>
         parsed.CommandResult.Command is RootCommand ? "" : parsed.CommandResult.Command.Name + " ";

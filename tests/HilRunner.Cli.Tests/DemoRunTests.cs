@@ -111,6 +111,34 @@ public class DemoRunTests
         Assert.That(DecisionsFile.Read(file), Has.Count.InRange(15, 30));
     }
 
+    /// <summary>Decisions that come when everything was long sent are waited for, also at speed max.</summary>
+    [TestCase("500ms")]
+    [TestCase("3s")]
+    public void ASlowReporterIsWaitedFor(string delay)
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run(
+            "run", "scenarios/parcel/belt.yaml", "--rig", "rigs/virtual.yaml", "--out", folder.Path, "--quiet",
+            "--link", $"builtin:lines?model=scenarios/parcel/model.yaml&delay={delay}");
+        Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
+    }
+
+    [TestCase(RunFiles.Playout, 2, "lacks")]
+    [TestCase(RunFiles.Expected, 65, "expected.csv")]
+    [TestCase(RunFiles.Capture, 2, "no end")]
+    public void ADamagedRecordNeverPasses(string file, int code, string said)
+    {
+        using var folder = TestPaths.NewFolder();
+        Assert.That(Hil.Run("run", "scenarios/parcel/belt.yaml", "--rig", "rigs/virtual.yaml", "--out", folder.Path, "--quiet").Code, Is.Zero);
+        string path = Directory.GetFiles(folder.Path, file, SearchOption.AllDirectories).Single();
+        byte[] bytes = File.ReadAllBytes(path);
+        int half = Array.LastIndexOf(bytes, (byte)'\n', bytes.Length / 2) + 1;
+        File.WriteAllBytes(path, bytes[..half]);
+        var result = Hil.Run("score", Path.GetDirectoryName(path)!);
+        Assert.That(result.Code, Is.EqualTo(code), result.Output + result.Errors);
+        Assert.That(result.Output + result.Errors, Does.Contain(said));
+    }
+
     [Test]
     public void ABrokenDeviceFails()
     {

@@ -11,7 +11,11 @@ internal static class Options
     /// <exception cref="UsageException">No duration; says what was expected.</exception>
     public static long DurationNs(string option, string text)
     {
-        try { return Quantity.DurationNs(text); }
+        try
+        {
+            long ns = Quantity.DurationNs(text);
+            return ns >= 0 ? ns : throw new FormatException($"\"{text}\" is below 0; expected a duration such as 12 s or 200 ms");
+        }
         catch (FormatException fault) { throw new UsageException($"{option}: {fault.Message}"); }
     }
 }

@@ -45,7 +45,12 @@ internal static class RunCommand
         string rigPath = parsed.GetValue(s_rig)!;
         string? link = parsed.GetValue(s_link);
         if (parsed.GetValue(s_repeat) is < 1 or > 10_000) { throw new UsageException("--repeat: expected 1 to 10000"); }
-        if (!File.Exists(rigPath)) { throw new Core.BadInputException([new(rigPath, 0, 0, "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
+        if (File.Exists(parsed.GetValue(s_out))) { throw new UsageException($"--out {parsed.GetValue(s_out)}: is a file; expected a folder, or a name that is free"); }
+        if (parsed.GetValue(s_junit) is { } junit && (Directory.Exists(junit) || File.Exists(Path.GetDirectoryName(Path.GetFullPath(junit)))))
+        {
+            throw new UsageException($"--junit {junit}: cannot be a file; expected a path whose folder is, or can be made, a folder");
+        }
+        if (!File.Exists(rigPath)) { throw new Core.BadInputException([new(rigPath, 0, 0, Directory.Exists(rigPath) ? "a folder" : "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
         string rigText = await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false);
         var rig = Composition.WithLink(RigFile.Parse(rigText, rigPath), link);
         Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));

@@ -1,4 +1,6 @@
+using HilRunner.Core;
 using HilRunner.Core.Capture;
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -17,7 +19,7 @@ namespace HilRunner.Cli.Runs;
 internal static class RunConclusion
 {
     /// <summary>Reads the folder, writes decisions.csv and score.json into it, and returns the run as reports show it.</summary>
-    /// <exception cref="Core.BadInputException">A file of the folder is missing or damaged beyond its last line.</exception>
+    /// <exception cref="BadInputException">A file of the folder is missing or damaged beyond its last line.</exception>
     public static StoredRun Conclude(string folder)
     {
         StoredRun run = Review(folder);
@@ -51,11 +53,19 @@ internal static class RunConclusion
     private static StoredRun Review(string folder)
     {
         RunManifest manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
-        Rig rig = RigFile.Parse(manifest.Rig.Text, manifest.Rig.Path);
-        Scenario scenario = ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path);
+        string manifestPath = Path.Combine(folder, RunFiles.Manifest);
+        Rig rig = Kept(manifestPath, "rig", () => RigFile.Parse(manifest.Rig.Text, manifest.Rig.Path));
+        Scenario scenario = Kept(manifestPath, "scenario", () => ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path));
         string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
         IReadOnlyList<PlayoutRow> playout = File.Exists(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
-        var reference = ExpectedFile.Read(Path.Combine(folder, RunFiles.Expected));
+        string expectedPath = Path.Combine(folder, RunFiles.Expected);
+        var reference = ExpectedFile.Read(expectedPath);
+        if (manifest.ExpectedSha256 is { } hash && FileHash.Sha256(expectedPath) != hash)
+        {
+            throw new BadInputException([new(
+                expectedPath, 0, 0, "not what the run was played with", $"the file whose SHA-256 stands in {RunFiles.Manifest}",
+                "restore it; to score against another reference use hil score --expected … --decisions …")]);
+        }
         using var format = Composition.Formats.Create(rig.Device);
         using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
         RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture);
@@ -73,7 +83,7 @@ internal static class RunConclusion
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
         });
-        if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = ["there is no capture: the player did not start"] }; }
+        if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed)
         {
             score = score with { Verdict = Verdict.Error, Reasons = [evidence.EndMessage] };
@@ -92,6 +102,16 @@ internal static class RunConclusion
             ClassOrder = [.. rig.Device.Classes.Values],
             Rules = rules,
         };
+    }
+
+    /// <summary>A text that run.yaml keeps: its faults are run.yaml's, not those of the file it once came from.</summary>
+    private static T Kept<T>(string manifestPath, string key, Func<T> parse)
+    {
+        try { return parse(); }
+        catch (BadInputException damaged)
+        {
+            throw new BadInputException([.. damaged.Faults.Select(f => f with { File = $"{manifestPath}, text of {key}" })]);
+        }
     }
 
     private static IReadOnlyDictionary<string, double[]> Motion(string folder, RunManifest manifest)

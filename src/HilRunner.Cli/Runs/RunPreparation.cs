@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
@@ -16,6 +17,8 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
     {
         Stimulus stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
         Directory.CreateDirectory(folder);
+        string expected = Path.Combine(folder, RunFiles.Expected);
+        ExpectedFile.Write(expected, stimulus.Reference);
         var manifest = new RunManifest
         {
             Id = Path.GetFileName(folder),
@@ -35,11 +38,11 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
             Rate = stimulus.Rate,
             Samples = stimulus.SampleCount,
             LeadSamples = stimulus.LeadSamples,
+            ExpectedSha256 = FileHash.Sha256(expected),
             Channels = stimulus.ChannelNames,
             Clipped = stimulus.Clipped,
             Sources = stimulus.Sources,
         };
-        ExpectedFile.Write(Path.Combine(folder, RunFiles.Expected), stimulus.Reference);
         WriteStimulus(stimulus, item, folder);
         RunManifestFile.Write(Path.Combine(folder, RunFiles.Manifest), manifest);
         return (manifest, PlanBuilder.Build(stimulus, rig.Device, format, Speeds.Factor(speed), folder));

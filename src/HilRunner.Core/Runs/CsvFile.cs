@@ -26,6 +26,8 @@ internal static class CsvFile
         (int, T)? pending = null;
         var pendingFaults = new FaultList(path);
         Dictionary<string, int>? columns = null;
+        // Counted here: of its first row the reader gives the line after it.
+        int headerLine = 1;
         try
         {
             // A byte order mark is no part of the first name; StreamReader takes it off.
@@ -33,7 +35,11 @@ internal static class CsvFile
             using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
-                if (row.Span.IsWhiteSpace()) { continue; }
+                if (row.Span.IsWhiteSpace())
+                {
+                    if (columns is null) { headerLine++; }
+                    continue;
+                }
                 Commit();
                 if (int.IsOddInteger(row.Span.Count('"')))
                 {
@@ -42,7 +48,9 @@ internal static class CsvFile
                 }
                 if (columns is null)
                 {
-                    columns = Header(row, required, pendingFaults);
+                    columns = Header(row, headerLine, required, pendingFaults);
+                    // Without them no row says anything: one fault, not one for each row.
+                    if (required.Any(r => !columns.ContainsKey(r))) { break; }
                     continue;
                 }
                 if (row.ColCount != columns.Count)
@@ -83,7 +91,7 @@ internal static class CsvFile
 
     public static StreamWriter Create(string path) => new(path) { NewLine = "\n" };
 
-    private static Dictionary<string, int> Header(SepReader.Row row, IReadOnlyList<string> required, FaultList faults)
+    private static Dictionary<string, int> Header(SepReader.Row row, int line, IReadOnlyList<string> required, FaultList faults)
     {
         var columns = new Dictionary<string, int>(StringComparer.Ordinal);
         for (int i = 0; i < row.ColCount; i++)
@@ -91,7 +99,7 @@ internal static class CsvFile
             string name = CsvRow.Content(row[i].Span).ToString();
             if (!columns.TryAdd(name, i))
             {
-                faults.Add(row.LineNumberFrom, 0, $"the column {name} twice", "each column once");
+                faults.Add(line, 0, $"the column {name} twice", "each column once");
                 columns.Add($"{name} (column {i + 1})", i);
             }
         }
@@ -99,8 +107,8 @@ internal static class CsvFile
         if (missing.Count > 0)
         {
             faults.Add(
-                row.LineNumberFrom, 0, $"no column {string.Join(", ", missing)} in the header \"{row.Span}\"",
-                $"a header with {string.Join(",", required)}");
+                line, 0, $"no column {string.Join(", ", missing)} in the header \"{row.Span}\"",
+                $"a header with {string.Join(",", required)}", row.Span.Contains(';') ? "part the columns with commas" : "");
         }
         return columns;
     }

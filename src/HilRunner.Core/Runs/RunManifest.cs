@@ -31,6 +31,8 @@ public sealed record RunManifest
     /// <summary>Samples of the stimulus, lead included.</summary>
     public required int Samples { get; init; }
     public required int LeadSamples { get; init; }
+    /// <summary>Of expected.csv as it was written; null in runs that have none.</summary>
+    public string? ExpectedSha256 { get; init; }
     public required IReadOnlyList<string> Channels { get; init; }
     public IReadOnlyList<long> Clipped { get; init; } = [];
     public IReadOnlyList<StimulusSource> Sources { get; init; } = [];

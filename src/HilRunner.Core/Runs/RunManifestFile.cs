@@ -27,6 +27,7 @@ public static class RunManifestFile
         yaml.Raw("ended", run.Ended is { } ended ? Moment(ended) : null);
         yaml.Raw("complete", run.Complete ? "true" : "false");
         yaml.Text("end_cause", run.EndCause);
+        yaml.Text("expected_sha256", run.ExpectedSha256);
         yaml.Text("tool_version", run.ToolVersion);
         yaml.Text("host", run.Host);
         yaml.Text("scenario_name", run.ScenarioName);

@@ -28,6 +28,7 @@ internal static class RunManifestShape
         var ended = keys.Optional("ended", Moment, "");
         var complete = keys.Required("complete", Shapes.Flag, "");
         var cause = keys.Optional("end_cause", Text, "");
+        var expected = keys.Optional("expected_sha256", Text, "");
         var tool = keys.Required("tool_version", Text, "");
         var host = keys.Required("host", Text, "");
         var scenarioName = keys.Required("scenario_name", Text, "");
@@ -54,6 +55,7 @@ internal static class RunManifestShape
             Ended = entries.MaybeValue(ended),
             Complete = entries.Get(complete),
             EndCause = entries.Maybe(cause),
+            ExpectedSha256 = entries.Maybe(expected),
             ToolVersion = entries.Get(tool),
             Host = entries.Get(host),
             ScenarioName = entries.Get(scenarioName),

@@ -20,10 +20,11 @@ public sealed class PlayerRun(
     private const int IdentityTries = 3;
     private static readonly TimeSpan s_answer = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_clockAnswer = TimeSpan.FromMilliseconds(500);
-    private static readonly TimeSpan s_quiet = TimeSpan.FromMilliseconds(300);
-    private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(3);
+    private static readonly TimeSpan s_quiet = TimeSpan.FromSeconds(1);
+    private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(30);
     private readonly DeviceDescription _device = rig.Device;
     private ulong _token;
+    private long _decisionsBefore;
 
     /// <summary>Samples handed to the link.</summary>
     public int Sent { get; private set; }
@@ -33,6 +34,7 @@ public sealed class PlayerRun(
     {
         Prepare();
         conversation.ForgetCredit();
+        _decisionsBefore = conversation.Heard(MessageKind.Decision);
         Step("begin");
         Send(plan.Begin);
         using (var log = new PlayoutLog(Path.Combine(plan.Folder, RunFiles.Playout)))
@@ -133,6 +135,11 @@ public sealed class PlayerRun(
                 ("consumed", consumed.ToString(CultureInfo.InvariantCulture)));
             throw new RunEndedException(
                 EndCause.Silent, $"all {plan.SampleCount} samples were sent, {consumed} were consumed, then nothing more");
+        }
+        // A slow device may still be at its first decision: as long as it has said none, it may take what a silence may take.
+        if (conversation.Heard(MessageKind.Decision) == _decisionsBefore)
+        {
+            conversation.WaitFor(MessageKind.Decision, _decisionsBefore, rig.Health.Silence);
         }
         conversation.WaitQuiet(s_quiet, s_longestLinger);
     }

@@ -29,6 +29,7 @@ public sealed class CaptureReview : IMessageSink
     private string? _endCause;
     private string _endMessage = "";
     private long _consumed = -1;
+    private long _sent;
     private int _resets;
     private int _silences;
     private int _epoch;
@@ -115,18 +116,25 @@ public sealed class CaptureReview : IMessageSink
                 _incidents.Add((at, $"link lost: {Detail("message")}"));
                 break;
             case RunEventNames.CreditStarved:
-                _silences++;
+                CountSilence();
                 _incidents.Add((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
                 break;
             case RunEventNames.Silent:
-                _silences++;
+                CountSilence();
                 _incidents.Add((at, Detail("message")));
                 break;
             case RunEventNames.Ended:
                 _endCause = Detail("cause");
                 _endMessage = Detail("message");
+                _sent = long.TryParse(Detail("sent"), NumberStyles.None, CultureInfo.InvariantCulture, out long handed) ? handed : 0;
                 break;
         }
+    }
+
+    /// <summary>A device that forgot its run in a reset is silent for that reason: it is one fault, not two.</summary>
+    private void CountSilence()
+    {
+        if (_epoch == 0) { _silences++; }
     }
 
     private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout, IDeviceDecoder decoder)
@@ -159,6 +167,7 @@ public sealed class CaptureReview : IMessageSink
             FramesBad = counts.FramesBad - _atBegin.FramesBad,
             LinesUnknown = unknown,
             NotUnderstood = notUnderstood,
+            Missing = sent < _sent ? _sent - sent : 0,
             Reconnects = Math.Max(0, _opened - 1),
             ClockUncertaintyNs = placement.WorstClockUncertaintyNs,
             DecoderFailure = decoder.Failure,

@@ -16,6 +16,8 @@ internal sealed record RigFacts
     public required long LinesUnknown { get; init; }
     public required int Reconnects { get; init; }
     public required long? ClockUncertaintyNs { get; init; }
+    /// <summary>Rows that playout.csv lacks, by what the capture says was sent.</summary>
+    public required long Missing { get; init; }
     /// <summary>Why nothing is known about the device; null: it was understood.</summary>
     public required string? NotUnderstood { get; init; }
     /// <summary>Why the decoder gave up (an adapter program that died); null: it did not.</summary>
@@ -37,6 +39,10 @@ internal sealed record RigFacts
         }
         var faults = new List<string>();
         if (EndFault(facts) is { } end) { faults.Add(end); }
+        if (facts.Missing > 0)
+        {
+            faults.Add($"{RunFiles.Playout} lacks {facts.Missing} of the samples that were sent: the run's record is damaged");
+        }
         if (facts.NotUnderstood is { } reason) { faults.Add(reason); }
         if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
@@ -70,7 +76,7 @@ internal sealed record RigFacts
             Reconnects = facts.Reconnects,
             ClockUncertaintyNs = facts.ClockUncertaintyNs,
             Faults = faults,
-            Incomplete = facts.EndCause is not (Playing.EndCause.Completed or Playing.EndCause.Silent),
+            Incomplete = facts.Missing > 0 || facts.EndCause is not (Playing.EndCause.Completed or Playing.EndCause.Silent),
         };
     }
 

@@ -116,6 +116,19 @@ internal sealed class RunCsvTests
         Assert.That(faults[1], Does.StartWith($"{path}:5: dropped from 15 s to 16 s overlaps carried from 10 s to 20 s on line 2"));
     }
 
+    [TestCase("a,b\n1,2\n3,4\n", 1)]
+    [TestCase("\n\na,b\n1,2\n", 3)]
+    [TestCase("t_s;class\n1;a\n", 1)]
+    public void AHeaderWithoutTheColumnsIsOneFaultOnItsOwnLine(string text, int line)
+    {
+        using var folder = TestPaths.NewFolder();
+        string path = folder.File("decisions.csv");
+        File.WriteAllText(path, text);
+        var fault = Assert.Throws<BadInputException>(() => DecisionsFile.Read(path)).Faults.Single();
+        Assert.That(fault.Line, Is.EqualTo(line));
+        Assert.That(fault.Found, Does.StartWith("no column t_s, class in the header"));
+    }
+
     [TestCase("", "the file is empty")]
     [TestCase("t_s,output\n1,a\n", "no column class")]
     [TestCase("t_s,class,class\n1,a,b\n", "the column class twice")]
