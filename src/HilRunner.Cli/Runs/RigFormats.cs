@@ -6,10 +6,10 @@ namespace HilRunner.Cli.Runs;
 /// <summary>Questions to a rig's message formats.</summary>
 internal static class RigFormats
 {
-    public static bool GivesSampleNumber(IncomingMessage message) => Has(message, "n");
+    private const string SampleNumber = "n";
 
-    public static bool Has(IncomingMessage message, string name) =>
+    public static bool GivesSampleNumber(IncomingMessage message) =>
         message.Layout is { } layout
-            ? layout.Fields.Any(f => f.Name == name)
-            : new Regex(message.Pattern!, RegexOptions.CultureInvariant, TimeSpan.FromSeconds(1)).GetGroupNames().Contains(name);
+            ? layout.Fields.Concat(layout.Repeat).Any(f => f.Name == SampleNumber)
+            : new Regex(message.Pattern!, RegexOptions.CultureInvariant, TimeSpan.FromSeconds(1)).GetGroupNames().Contains(SampleNumber);
 }

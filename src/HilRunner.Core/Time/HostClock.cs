@@ -32,7 +32,4 @@ public sealed class HostClock
 
     /// <summary>Nanoseconds since 1970-01-01T00:00:00Z, for files that other tools read.</summary>
     public long ToUnixNs(HostTime t) => _anchorUnixNs + (t.Ns - _anchorNs);
-
-    /// <summary>The inverse of <see cref="ToUnixNs"/>.</summary>
-    public HostTime FromUnixNs(long unixNs) => new(_anchorNs + (unixNs - _anchorUnixNs));
 }

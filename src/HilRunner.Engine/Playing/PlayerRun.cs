@@ -115,8 +115,7 @@ public sealed class PlayerRun(
             HostTime sent = clock.Now;
             capture.Event(
                 sent, RunEventNames.Step, ("step", "clock"), ("when", when), ("token", token.ToString(CultureInfo.InvariantCulture)),
-                ("sent_unix_ns", clock.ToUnixNs(sent).ToString(CultureInfo.InvariantCulture)),
-                ("bytes", question.Length.ToString(CultureInfo.InvariantCulture)));
+                ("sent_unix_ns", clock.ToUnixNs(sent).ToString(CultureInfo.InvariantCulture)));
             Send(question);
             Flush();
             if (!conversation.WaitFor(MessageKind.Clock, before, s_clockAnswer)) { return; }
