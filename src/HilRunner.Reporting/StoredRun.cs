@@ -17,6 +17,7 @@ public sealed record StoredRun
     public required StimulusTime End { get; init; }
     /// <summary>Channel name → samples in g or °/s, from the first stimulus sample on, at the manifest's rate.</summary>
     public required IReadOnlyDictionary<string, double[]> Motion { get; init; }
+    public required RunTiming Timing { get; init; }
     /// <summary>Rig and device trouble on the stimulus axis: resets, silences, lost link, starved credit.</summary>
     public IReadOnlyList<RunIncident> Incidents { get; init; } = [];
     /// <summary>Classes in the order of the rig file, for fixed colours; classes that turn up beside them come after.</summary>

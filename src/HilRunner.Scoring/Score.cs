@@ -64,7 +64,10 @@ public sealed record TrialScore
     public int? Dropouts { get; init; }
     public int? Chatter { get; init; }
     public long? ReportLatencyNs { get; init; }
+    /// <summary>Of reaction and settling.</summary>
     public long? UncertaintyNs { get; init; }
+    /// <summary>Of the report latency.</summary>
+    public long? ReportUncertaintyNs { get; init; }
 }
 
 /// <summary>Seconds; statistics are Hyndman–Fan type 7; a missed trial is +∞, written null; n counts the trials in the statistic.</summary>

@@ -57,6 +57,7 @@ internal sealed class InventedRun
             Decisions = decisions,
             Playout = playout,
             End = new(end),
+            Timing = new() { Exchanges = 24, Epochs = 1, LeastDelayNs = 820_000, WakeNs = 190_000 },
             Motion = Motion(reference, end),
             Incidents = Incidents,
             ClassOrder = Classes,

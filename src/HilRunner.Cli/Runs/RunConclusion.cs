@@ -97,6 +97,7 @@ internal static class RunConclusion
             Decisions = evidence.Decisions,
             Playout = playout,
             End = evidence.End,
+            Timing = evidence.Timing,
             Motion = Motion(folder, manifest),
             Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What))],
             ClassOrder = [.. rig.Device.Classes.Values],

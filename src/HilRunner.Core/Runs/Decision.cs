@@ -18,6 +18,8 @@ public sealed record Decision(StimulusTime Time, string Class, string Output = "
     public DeviceTime? DeviceTime { get; init; }
     /// <summary>Arrival of the first byte of the message, as host time since the first stimulus sample was played.</summary>
     public long? ArrivalNs { get; init; }
+    /// <summary>Half-width of the interval around <see cref="ArrivalNs"/> that holds the truth; null when not known.</summary>
+    public long? ArrivalUncertaintyNs { get; init; }
     /// <summary>Half-width of the interval around <see cref="Time"/> that holds the truth; null when not known.</summary>
     public long? UncertaintyNs { get; init; }
     /// <summary>The device's confidence value, as it gave it.</summary>

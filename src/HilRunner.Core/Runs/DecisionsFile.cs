@@ -4,7 +4,7 @@ using HilRunner.Core.Files;
 namespace HilRunner.Core.Runs;
 
 /// <summary>
-/// decisions.csv, what the device said: <c>t_s,class,output,timing,sample,device_s,arrival_s,uncertainty_s,confidence</c>. A log
+/// decisions.csv, what the device said: <c>t_s,class,output,timing,sample,device_s,arrival_s,arrival_uncertainty_s,uncertainty_s,confidence</c>. A log
 /// from elsewhere needs only t_s and class.
 /// </summary>
 public static class DecisionsFile
@@ -31,9 +31,11 @@ public static class DecisionsFile
                 Sample = row.Whole("sample"),
                 DeviceTime = row.Ns("device_s") is { } device ? new(device) : null,
                 ArrivalNs = row.Ns("arrival_s"),
+                ArrivalUncertaintyNs = row.Ns("arrival_uncertainty_s"),
                 UncertaintyNs = row.Ns("uncertainty_s"),
                 Confidence = row.Number("confidence"),
             };
+            if (item.ArrivalUncertaintyNs < 0) { row.Bad<string>("arrival_uncertainty_s", CsvFile.Seconds(item.ArrivalUncertaintyNs), "0 or more"); }
             if (item.UncertaintyNs < 0) { row.Bad<string>("uncertainty_s", CsvFile.Seconds(item.UncertaintyNs), "0 or more"); }
             return time is not null && name is not null;
         });
@@ -49,7 +51,7 @@ public static class DecisionsFile
 
     public static void Write(TextWriter writer, IEnumerable<Decision> decisions)
     {
-        writer.Write("t_s,class,output,timing,sample,device_s,arrival_s,uncertainty_s,confidence\n");
+        writer.Write("t_s,class,output,timing,sample,device_s,arrival_s,arrival_uncertainty_s,uncertainty_s,confidence\n");
         foreach (var d in decisions)
         {
             string output = d.Output.Length == 0 ? "" : CsvFile.Text(d.Output);
@@ -57,7 +59,7 @@ public static class DecisionsFile
             string confidence = d.Confidence?.ToString("R", CultureInfo.InvariantCulture) ?? "";
             writer.Write(
                 $"{CsvFile.Seconds(d.Time.Ns)},{CsvFile.Text(d.Class)},{output},{timing},{CsvFile.Whole(d.Sample)},"
-                + $"{CsvFile.Seconds(d.DeviceTime?.Ns)},{CsvFile.Seconds(d.ArrivalNs)},{CsvFile.Seconds(d.UncertaintyNs)},{confidence}\n");
+                + $"{CsvFile.Seconds(d.DeviceTime?.Ns)},{CsvFile.Seconds(d.ArrivalNs)},{CsvFile.Seconds(d.ArrivalUncertaintyNs)},{CsvFile.Seconds(d.UncertaintyNs)},{confidence}\n");
         }
     }
 

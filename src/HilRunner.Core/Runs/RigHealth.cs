@@ -22,4 +22,8 @@ public sealed record RigHealth
 /// <param name="Resets">Banners in mid-run.</param>
 /// <param name="Silences">Times it fell silent, or stopped giving credit, while its link was there.</param>
 /// <param name="ClockPpm">Rate of its clock against the host's; null when not known.</param>
-public sealed record DeviceHealth(int Resets, int Silences, double? ClockPpm);
+public sealed record DeviceHealth(int Resets, int Silences, double? ClockPpm)
+{
+    /// <summary>Half-width of the interval around <see cref="ClockPpm"/> that holds the truth.</summary>
+    public double? ClockPpmUncertainty { get; init; }
+}

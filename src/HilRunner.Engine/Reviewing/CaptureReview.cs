@@ -186,6 +186,7 @@ public sealed class CaptureReview : IMessageSink
             Clock = clock,
             EndCause = _endCause,
             EndMessage = _endMessage,
+            Timing = new() { Exchanges = _before.Count + _after.Count, Epochs = 1 + _epoch, LeastDelayNs = clock is null ? null : 2 * clock.LinkNs },
             Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],
         };
     }

@@ -20,6 +20,7 @@ public sealed record RunEvidence
     /// <summary>Null: the capture has no end (its writer was killed, or is still at it).</summary>
     public string? EndCause { get; init; }
     public string EndMessage { get; init; } = "";
+    public required RunTiming Timing { get; init; }
     public required IReadOnlyList<Incident> Incidents { get; init; }
 }
 
