@@ -10,7 +10,10 @@ void think(void);
 // leak: memory taken for each sample and never given back.
 void defect_on_sample(void);
 
-// slow: a self-test before each report. reset: each decision is written to memory that is slow to write.
+// slow: a self-test before each report.
 void defect_before_report(void);
+
+// reset: each decision is then written to memory that is slow to write.
+void defect_after_report(void);
 
 #endif

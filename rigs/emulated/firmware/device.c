@@ -60,6 +60,7 @@ void device_sample(int64_t n, const int16_t *counts) {
         counters.decisions++;
         defect_before_report();
         format_decision((uint32_t)n, decision.class, t_us, decision.per_mille);
+        defect_after_report();
     }
     if (++since_credit >= CREDIT_EVERY) { say_credit(); }
 }
