@@ -8,6 +8,10 @@
 #include "port.h"
 #include MODEL_TABLE
 
+// Samples that the host may have on the way: at most what the receive ring holds of them.
+#ifndef CREDIT_WINDOW
+#define CREDIT_WINDOW 256
+#endif
 #define CREDIT_EVERY (CREDIT_WINDOW / 4)
 
 static bool running;
