@@ -17,7 +17,7 @@
 #define INTERRUPT_RX (1u << 1)
 
 // Powers of two. The receive ring holds what may come while the main code thinks: all that credit allows (256 lines of at most
-// 28 bytes). The transmit ring holds what may be said while the host does not read.
+// 32 bytes, up to sample 99 999 999). The transmit ring holds what may be said while the host does not read.
 #ifdef DEFECT_RESET
 #define RX_SIZE 64u  // deliberate defect: too small, and full is taken for a reason to restart
 #else
