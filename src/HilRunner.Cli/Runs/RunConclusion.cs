@@ -82,6 +82,7 @@ internal static class RunConclusion
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
+            Timing = evidence.Timing,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed)
