@@ -99,6 +99,7 @@ internal static class RunConclusion
             Playout = playout,
             End = evidence.End,
             Timing = evidence.Timing,
+            HealthLimits = rig.Health,
             Motion = Motion(folder, manifest),
             Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What))],
             ClassOrder = [.. rig.Device.Classes.Values],
