@@ -25,7 +25,8 @@ internal static class CountedScore
             Trials = trials,
             Reaction = classes.ToDictionary(c => c, c => Summary(trials, c, t => t.ReactionNs, t => t.UncertaintyNs)),
             Settling = classes.Where(c => !rules.Events.Contains(c)).ToDictionary(c => c, c => Summary(trials, c, t => t.SettlingNs, t => t.UncertaintyNs)),
-            Report = classes.ToDictionary(c => c, c => Summary(trials, c, t => t.ReportLatencyNs, t => t.ReportUncertaintyNs)),
+            // Where no arrival is known at all, a missed trial says nothing either.
+            Report = classes.ToDictionary(c => c, c => Summary([.. trials.Where(t => !t.Missed || decisions.Any(d => d.ArrivalNs is not null))], c, t => t.ReportLatencyNs, t => t.ReportUncertaintyNs)),
             Events = rules.Events.Where(classes.Contains).ToDictionary(c => c, c => Events(c, reference, decisions, rules, endNs)),
             Changes = Changes(expected, observed, trials, reference, tick),
             Segments = new Dictionary<string, SegmentScore>(),

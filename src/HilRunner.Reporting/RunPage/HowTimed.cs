@@ -32,18 +32,18 @@ internal static class HowTimed
 
     public static string Reports(StoredRun run, OutputScore score)
     {
-        if (score.Report.Values.All(s => s.N == 0))
+        var reported = score.Trials.Where(t => t.ReportLatencyNs is not null).ToList();
+        if (reported.Count == 0)
         {
             if (run.Manifest.Speed != "real") { return $"Not known: it is measured in real time only, and this run was played at speed {run.Manifest.Speed}."; }
             return run.Decisions.Any(d => d.Output == score.Output && d.ArrivalNs is not null) && run.Playout.Count > 0
                 ? "Not known: no message reported an onset."
                 : "Not known: neither arrival nor playing times are known for this run.";
         }
-        var reported = score.Trials.Where(t => t.ReportLatencyNs is not null).ToList();
         if (reported.Any(t => t.ReportUncertaintyNs is null)) { return "Timed by the host's stamps; how late those may be is not known, as its wake-ups were not measured in this run."; }
         string wire = run.Timing.ByteNs is { } b ? $", and the time of the message's bytes on the wire ({Figure.Nanoseconds(b)} each)" : "";
         string wake = run.Timing.WakeNs is { } w ? $": 99.9 % of its wake-ups took at most {Figure.Nanoseconds(w)}{wire}" : "";
-        return $"Timed by the host's stamps, within ± {Figure.Uncertainty(reported.Select(t => t.ReportUncertaintyNs).DefaultIfEmpty(0).Max() / 1e9)}{wake}.";
+        return $"Timed by the host's stamps, within ± {Figure.Uncertainty(reported.Max(t => t.ReportUncertaintyNs) / 1e9)}{wake}.";
     }
 
     private static string Way(StoredRun run, List<Decision> decisions)

@@ -10,7 +10,7 @@ namespace HilRunner.Reporting.RunPage;
 /// </summary>
 internal static class LatencySection
 {
-    private static readonly string[] Heads = ["Class", "p50", "p90", "p95", "p99", "Max", "±"];
+    private static readonly string[] Heads = ["Class", "±", "p50", "p90", "p95", "p99", "Max"];
 
     public static void Write(HtmlPage page, StoredRun run, OutputScore score, int output, string suffix, ClassColours colours)
     {
@@ -52,7 +52,7 @@ internal static class LatencySection
         double? u = s.UncertaintyNs / 1e9;
         Markup Cell(double? v) => Markup.Of($"<td class=\"n\">{HtmlPage.FigureOr(v is { } x && double.IsFinite(x) ? Figure.Matching(x, u) : Figure.Absent, s.N == 0 ? "no trial to take it from" : "a missed trial counts as endless, and this figure falls on one")}</td>");
         Markup bound = s.N == s.Missed ? HtmlPage.Absent("no latency to have one") : HowTimed.Bound(s.UncertaintyNs, whyUnknown);
-        return Markup.Of($"<tr><th scope=\"row\">{colours.Label(name)}<small>{Counts(s)}</small></th>{Cell(s.P50)}{Cell(s.P90)}{Cell(s.P95)}{Cell(s.P99)}{Cell(s.Max)}<td class=\"n\">{bound}</td></tr>");
+        return Markup.Of($"<tr><th scope=\"row\">{colours.Label(name)}<small>{Counts(s)}</small></th><td class=\"n\">{bound}</td>{Cell(s.P50)}{Cell(s.P90)}{Cell(s.P95)}{Cell(s.P99)}{Cell(s.Max)}</tr>");
     }
 
     private static string Counts(LatencySummary s)

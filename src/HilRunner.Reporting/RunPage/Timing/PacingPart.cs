@@ -9,13 +9,15 @@ internal static class PacingPart
     public static void Write(HtmlPage page, StoredRun run, Lateness? late)
     {
         page.Add($"<h3>Pacing: how late each sample was sent</h3>\n");
-        if (PacingWords.Credit(run.Timing, late is not null) is { Length: > 0 } credit) { page.Add($"<p><b>{credit}</b></p>\n"); }
+        string credit = PacingWords.Credit(run.Timing, late is not null);
         if (late is null)
         {
+            if (credit.Length > 0) { page.Add($"<p>{credit}</p>\n"); }
             string why = run.Playout.Count == 0 ? "no sample was sent" : "no sample had a due time: the device or its credit set the pace";
             page.Add($"<p>{HtmlPage.Absent(why)} Not known: {why}.</p>\n");
             return;
         }
+        if (credit.Length > 0) { page.Add($"<p><b>{credit}</b></p>\n"); }
         var h = run.Score.Health;
         long limit = run.HealthLimits.Late.Ticks * 100;
         string early = late.SortedNs[0] < 0 ? FormattableString.Invariant($" {late.SortedNs.Count(ns => ns < 0)} were sent before they were due.") : "";
