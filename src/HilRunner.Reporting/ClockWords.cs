@@ -20,7 +20,7 @@ public static class ClockWords
     public static string Epochs(int epochs) => epochs switch
     {
         <= 1 => "never",
-        2 => "once, after a reset",
-        _ => FormattableString.Invariant($"{epochs - 1} times, after resets"),
+        2 => "once",
+        _ => FormattableString.Invariant($"{epochs - 1} times"),
     };
 }

@@ -51,9 +51,26 @@ internal sealed class TimingTests
         string text = Section(Pages.Starved, "timing");
         Assert.That(text, Does.Contain(
             "The device took samples more slowly than they were due: playout waited 12 times for credit, 3.40 s in all; play slower, or raise the device's window."));
-        Assert.That(text, Does.Contain("40 were later than the limit of 5 ms").And.Contain("once, after a reset").And.Contain("Upright dashes: trouble."));
+        Assert.That(text, Does.Contain("40 were later than the limit of 5 ms").And.Contain("began anew once").And.Contain("Upright dashes: trouble."));
         Assert.That(Pages.Html(Pages.Starved), Does.Contain("<li>The device took samples more slowly than they were due: <a href=\"#timing\">play slower, or raise its window</a>.</li>"), "what to do next");
     }
+
+    [TestCase(12, 15_600_000, 40, 31_200_000, "The device took samples more slowly than they were due: playout waited 12 times for credit, 15.6 ms in all; play slower, or raise the device's window.")]
+    [TestCase(12, 15_599_999, 40, 31_200_000, "Playout waited 12 times for credit, 15.6 ms in all: too little to explain how late the latest sample was.")]
+    [TestCase(1, 2_000, 0, 190_000, "Playout waited once for credit, 2 µs in all; no sample was later than the limit.")]
+    [TestCase(9, 2_000_000, 0, null, "The device set the pace: playout waited 9 times for credit, 2 ms in all.")]
+    [TestCase(0, 0, 40, 31_200_000, "")]
+    public void Credit_is_blamed_only_where_it_was_waited_for(long waits, long waitedNs, long late, long? latestNs, string expected) =>
+        Assert.That(PacingWords.Credit(new() { CreditWaits = waits, CreditWaitNs = waitedNs }, new() { Late = late, LateMaxNs = latestNs }), Is.EqualTo(expected));
+
+    [TestCase(12.4, 0.83, "12.40 ± 0.83 ppm fast")]
+    [TestCase(-12.4, 0.83, "12.40 ± 0.83 ppm slow")]
+    [TestCase(-0.2, 0.83, "−0.20 ± 0.83 ppm (no difference shown)")]
+    [TestCase(0.0, 0.0, "0 ppm (no difference shown)")]
+    [TestCase(-12.4, null, "12.4 ppm slow")]
+    [TestCase(null, null, "—")]
+    public void A_rate_is_called_fast_or_slow_only_where_that_is_known(double? ppm, double? uncertainty, string expected) =>
+        Assert.That(ClockWords.Rate(new DeviceHealth(0, 0, ppm) { ClockPpmUncertainty = uncertainty }), Is.EqualTo(expected));
 
     [Test]
     public void What_was_not_paced_has_reasons_and_no_plot()

@@ -53,6 +53,7 @@ public class LatenessTests
         ClockUncertaintyNs = null,
         Missing = 0,
         NotUnderstood = null,
+        Credit = default,
         DecoderFailure = null,
         EndCause = EndCause.Completed,
         EndMessage = "",

@@ -9,7 +9,7 @@ internal static class PacingPart
     public static void Write(HtmlPage page, StoredRun run, Lateness? late)
     {
         page.Add($"<h3>Pacing: how late each sample was sent</h3>\n");
-        string credit = PacingWords.Credit(run.Timing, late is not null);
+        string credit = PacingWords.Credit(run.Timing, run.Score.Health);
         if (late is null)
         {
             if (credit.Length > 0) { page.Add($"<p>{credit}</p>\n"); }
@@ -17,7 +17,7 @@ internal static class PacingPart
             page.Add($"<p>{HtmlPage.Absent(why)} Not known: {why}.</p>\n");
             return;
         }
-        if (credit.Length > 0) { page.Add($"<p><b>{credit}</b></p>\n"); }
+        if (credit.Length > 0) { page.Add(PacingWords.Starved(run.Timing, run.Score.Health) ? Markup.Of($"<p><b>{credit}</b></p>\n") : Markup.Of($"<p>{credit}</p>\n")); }
         var h = run.Score.Health;
         long limit = run.HealthLimits.Late.Ticks * 100;
         string early = late.SortedNs[0] < 0 ? FormattableString.Invariant($" {late.SortedNs.Count(ns => ns < 0)} were sent before they were due.") : "";

@@ -42,7 +42,7 @@ internal static class TimingSection
             ("fastest round trip", HtmlPage.FigureOr(Figure.Nanoseconds(t.LeastDelayNs), NeverCompared)),
             ("rate", HtmlPage.FigureOr(ClockWords.Rate(d), noRate)),
             ("departure from an even rate", t.UnevenNs == 0 ? Markup.Of($"none seen") : Markup.Of($"up to {Figure.Nanoseconds(t.UnevenNs)}")),
-            ("started anew", Markup.Of($"{ClockWords.Epochs(t.Epochs)}")),
+            ("began anew", Markup.Of($"{ClockWords.Epochs(t.Epochs)}")),
             ("widest bound on a decision", run.Score.Health.ClockUncertaintyNs is { } u
                 ? Markup.Of($"± {Figure.Uncertainty(u / 1e9)} (limit {Figure.Nanoseconds(run.HealthLimits.Clock.Ticks * 100)})")
                 : HtmlPage.Absent("no decision was timed by the device's clock")),
