@@ -33,6 +33,14 @@ internal sealed class LatencySamples
     public static LatencySamples Report(IEnumerable<TrialScore> trials, bool known) =>
         Of(trials, t => !known ? null : t.Missed ? Quantile.Never : t.ReportLatencyNs, t => t.ReportUncertaintyNs);
 
+    /// <summary>The samples of both.</summary>
+    public LatencySamples And(LatencySamples other)
+    {
+        var both = new LatencySamples { Never = Never + other.Never, Already = Already + other.Already, Unknown = Unknown + other.Unknown };
+        both._samples.AddRange([.. _samples, .. other._samples]);
+        return both;
+    }
+
     public LatencySummary Summary() => new(
         N, Never, Already, Value(Statistic.P50), Value(Statistic.P90), Value(Statistic.P95), Value(Statistic.P99),
         Value(Statistic.Max), Value(Statistic.Mean))
