@@ -103,7 +103,6 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         End();
         // The thread ends within the write limit; without one, Run has returned or its caller ends it.
         _thread?.Join();
-        _bell.Dispose();
     }
 
     /// <summary>Tells the device to end, without waiting for it.</summary>
@@ -117,16 +116,20 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private void Live()
     {
         _bell.EnterThread();
-        _firmware.Boot();
-        while (!_ended)
+        try
         {
-            DoWhatIsDue();
-            Hear();
-            if (_ended) { break; }
-            DoWhatIsDue();
-            WaitForNext();
+            _firmware.Boot();
+            while (!_ended)
+            {
+                DoWhatIsDue();
+                Hear();
+                if (_ended) { break; }
+                DoWhatIsDue();
+                WaitForNext();
+            }
+            _inbox.Close();
         }
-        _inbox.Close();
+        finally { _bell.LeaveThread(); }
     }
 
     private void Hear()

@@ -8,7 +8,7 @@ namespace HilRunner.Device.Waiting;
 /// wake-up time (an eventfd in ppoll, timer slack 1 ns; measured in README.md); elsewhere to the whole millisecond above.
 /// One thread waits; any thread rings, and pays for a system call only where that thread sleeps.
 /// </summary>
-internal sealed unsafe partial class Bell : IDisposable
+internal sealed unsafe partial class Bell
 {
     private const int Silent = 0;
     private const int Rung = 1;
@@ -18,25 +18,23 @@ internal sealed unsafe partial class Bell : IDisposable
     private const int SetTimerSlack = 29;
     private const long NsPerSecond = 1_000_000_000;
 
-    private readonly int _descriptor = -1;
-    private readonly AutoResetEvent? _event;
+    private readonly AutoResetEvent? _event = OperatingSystem.IsLinux() ? null : new(false);
+    private int _descriptor = -1;
     private int _state;
 
-    public Bell()
-    {
-        if (!OperatingSystem.IsLinux())
-        {
-            _event = new(false);
-            return;
-        }
-        _descriptor = eventfd(0, CloseOnExec);
-        if (_descriptor < 0) { throw new Win32Exception(Marshal.GetLastPInvokeError()); }
-    }
-
-    /// <summary>Called once on the thread that will wait.</summary>
+    /// <summary>Called once, on the thread that will wait, before it does.</summary>
     public void EnterThread()
     {
-        if (_event is null) { _ = prctl(SetTimerSlack, 1, 0, 0, 0); }
+        if (_event is not null) { return; }
+        _descriptor = eventfd(0, CloseOnExec);
+        if (_descriptor < 0) { throw new Win32Exception(Marshal.GetLastPInvokeError()); }
+        _ = prctl(SetTimerSlack, 1, 0, 0, 0);
+    }
+
+    /// <summary>Called once, on that thread, after its last wait: whoever rings from then on reaches nobody, and nothing breaks.</summary>
+    public void LeaveThread()
+    {
+        if (_descriptor >= 0) { _ = close(_descriptor); }
     }
 
     /// <summary>Ends the wait that is on, or the next one.</summary>
@@ -64,12 +62,6 @@ internal sealed unsafe partial class Bell : IDisposable
             return;
         }
         Volatile.Write(ref _state, Silent);
-    }
-
-    public void Dispose()
-    {
-        _event?.Dispose();
-        if (_descriptor >= 0) { _ = close(_descriptor); }
     }
 
     private void Sleep(long? limitNs)
