@@ -1,0 +1,128 @@
+using System.Collections.Concurrent;
+using HilRunner.Core.Time;
+using HilRunner.Testing;
+
+namespace HilRunner.Engine.Tests.Truth;
+
+/// <summary>
+/// The tool's latencies held against what the virtual device was seen to do on the host's clock, through real parts: player, pty,
+/// capture, review, scorer. Both ways: the stated interval must hold the truth, and must not be wider than the method allows.
+/// </summary>
+[Parallelizable(ParallelScope.None)]
+public class TruthTableTests
+{
+    private const ulong Seed = 20_261_125;
+    /// <summary>So many runs go on at once: more would disturb each other's pacing on two cores.</summary>
+    private const int AtOnce = 7;
+    private const double Share = 0.99;
+    private const double LeastProbability = 0.001;
+    private const int LeastTrials = 2000;
+    private static readonly TimeSpan s_stamped = TimeSpan.FromSeconds(16);
+    private static readonly TimeSpan s_numbered = TimeSpan.FromSeconds(6);
+
+    private readonly List<TruthResult> _results = [];
+
+    private static IEnumerable<TruthRow> Rows => TruthRow.Table.SelectMany(r => new[] { r, r with { Numbered = true } });
+
+    [Test]
+    public void TheTableHoldsEveryPairOfValues()
+    {
+        static IEnumerable<(int, object, int, object)> Pairs(object[] values) =>
+            from i in Enumerable.Range(0, values.Length)
+            from j in Enumerable.Range(i + 1, values.Length - i - 1)
+            select (i, values[i], j, values[j]);
+        object[][] rows = [.. TruthRow.Table.Select(r => r.Values)];
+        object[][] columns = [.. Enumerable.Range(0, rows[0].Length).Select(c => rows.Select(r => r[c]).Distinct().ToArray())];
+        var all = from i in Enumerable.Range(0, columns.Length)
+                  from j in Enumerable.Range(i + 1, columns.Length - i - 1)
+                  from a in columns[i]
+                  from b in columns[j]
+                  select (i, a, j, b);
+        Assert.Multiple(() =>
+        {
+            Assert.That(columns.Select(c => c.Length), Is.EqualTo(new[] { 2, 3, 4, 3, 3, 2, 2 }), "every value");
+            Assert.That(all.Except(rows.SelectMany(Pairs)), Is.Empty, "every pair");
+        });
+    }
+
+    [OneTimeSetUp]
+    public void PlayAllRows()
+    {
+        using var folder = TestPaths.NewFolder("truth");
+        var clock = new HostClock(TimeProvider.System);
+        // The long ones first, so that all end together.
+        var runs = Rows.OrderBy(r => r.Numbered)
+            .Select((row, i) => new TruthRun(row, folder.File($"{i}"), row.Numbered ? s_numbered : s_stamped, Seed + (ulong)i, clock))
+            .ToList();
+        var queue = new ConcurrentQueue<TruthRun>(runs);
+        Thread[] players = [.. Enumerable.Range(0, AtOnce).Select(i => new Thread(() =>
+        {
+            while (queue.TryDequeue(out TruthRun? run)) { run.Play(); }
+        }) { Name = $"truth {i}" })];
+        foreach (var player in players) { player.Start(); }
+        foreach (var player in players) { player.Join(); }
+        TestContext.Out.WriteLine($"seed {Seed}");
+        foreach (var run in runs)
+        {
+            Assert.That(run.End, Is.EqualTo(("completed", "")), $"{run.Row}");
+            Assert.That(run.Counters.AnswersLost > 0, Is.EqualTo(run.Row.LoseAnswers > 0), $"{run.Row}: {run.Counters.AnswersLost} answers lost");
+        }
+        // Reviewed only now: what that allocates would hold up those that still play.
+        _results.AddRange(runs.Select(r => r.Review()));
+        foreach (var result in _results) { TestContext.Out.WriteLine(TruthFigures.Line(result)); }
+    }
+
+    [Test]
+    public void TheDecisionLatencyByTheDevicesClockHoldsTheTruth() =>
+        AssertCovered(_results.Where(r => !r.Row.Numbered), TruthFigures.Decision);
+
+    [Test]
+    public void TheReportLatencyHoldsTheTruth() => AssertCovered(_results, TruthFigures.Report);
+
+    [Test]
+    public void ADecisionWithASampleNumberIsExactInStimulusTime()
+    {
+        var trials = _results.Where(r => r.Row.Numbered).SelectMany(r => r.Trials).ToList();
+        Assert.That(trials, Has.Count.GreaterThanOrEqualTo(LeastTrials));
+        Assert.That(trials.Select(t => (t.Trial.ReactionNs, t.Trial.UncertaintyNs)), Is.EqualTo(trials.Select(t => ((long?)t.SampleNs, (long?)0))));
+    }
+
+    [TestCaseSource(nameof(Rows))]
+    public void ItsIntervalsAreNoWiderThanTheMethodAllows(object row)
+    {
+        TruthResult result = _results.Single(r => r.Row.Equals(row));
+        long allowed = TruthFigures.WidestNs(result);
+        Assert.Multiple(() =>
+        {
+            if (!result.Row.Numbered) { Assert.That(TruthFigures.MedianWidthNs(result, TruthFigures.Decision), Is.LessThanOrEqualTo(allowed), "decision latency"); }
+            Assert.That(TruthFigures.MedianWidthNs(result, TruthFigures.Report), Is.LessThanOrEqualTo(allowed), "report latency");
+        });
+    }
+
+    [Test]
+    public void TheRateOfTheDevicesClockIsInsideItsInterval()
+    {
+        int inside = 0;
+        int known = 0;
+        var wrong = new List<string>();
+        foreach (var result in _results.Where(r => r.Evidence.Device.ClockPpm is not null))
+        {
+            known++;
+            var device = result.Evidence.Device;
+            if (Math.Abs(device.ClockPpm!.Value - result.Row.SkewPpm) <= device.ClockPpmUncertainty) { inside++; }
+            else { wrong.Add($"{result.Row}: {device.ClockPpm} ± {device.ClockPpmUncertainty}"); }
+        }
+        Assert.That(known, Is.GreaterThanOrEqualTo(_results.Count / 2), "rows in which the rate is known");
+        Assert.That(Binomial.AtMost(inside, known, 0.999), Is.GreaterThan(LeastProbability), string.Join("; ", wrong));
+    }
+
+    private static void AssertCovered(IEnumerable<TruthResult> results, LatencyKind kind)
+    {
+        var trials = results.SelectMany(r => r.Trials).ToList();
+        int covered = trials.Count(kind.Covers);
+        double probability = Binomial.AtMost(covered, trials.Count, Share);
+        TestContext.Out.WriteLine(FormattableString.Invariant($"{kind.Name}: {covered} of {trials.Count} covered, P = {probability:0.######}; seed {Seed}"));
+        Assert.That(trials, Has.Count.GreaterThanOrEqualTo(LeastTrials));
+        Assert.That(probability, Is.GreaterThan(LeastProbability), $"{covered} of {trials.Count} intervals hold the truth");
+    }
+}
