@@ -10,5 +10,5 @@ public class BinomialTests
     [TestCase(1980, 2000, 0.5301894837340031)]
     [TestCase(2000, 2000, 1)]
     public void AsAReferenceLibraryHasIt(int k, int n, double expected) =>
-        Assert.That(Binomial.AtMost(k, n, 0.99), Is.EqualTo(expected).Within(1e-9).Percent);
+        Assert.That(Binomial.AtMost(k, n, 0.99), Is.EqualTo(expected).Within(1e-7).Percent);
 }

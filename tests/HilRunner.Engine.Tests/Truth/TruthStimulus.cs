@@ -1,6 +1,5 @@
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
-using HilRunner.Core.Time;
 
 namespace HilRunner.Engine.Tests.Truth;
 
@@ -14,13 +13,13 @@ internal static class TruthStimulus
     private const int Low = 1000;
     private const int High = 2000;
 
-    public static string Model(TruthRow row) => FormattableString.Invariant($$"""
+    public static string Model(TruthRow row) => FormattableString.Invariant($$$"""
         model: truth
         classes: [resting, carried]
-        input: {rate: {{row.RateHz}} Hz, channels: {ax: 1 mg, ay: 1 mg, az: 1 mg}}
-        window: {{4000.0 / row.RateHz}} ms
-        hop: {{2000.0 / row.RateHz}} ms
-        tree: {feature: mean(az), below: {{(Low + High) / 2}} , then: resting, else: carried}
+        input: {rate: {{{row.RateHz}}} Hz, channels: {ax: 1 mg, ay: 1 mg, az: 1 mg}}
+        window: {{{4000.0 / row.RateHz}}} ms
+        hop: {{{2000.0 / row.RateHz}}} ms
+        tree: {feature: mean(az), below: {{{(Low + High) / 2}}}, then: {class: resting}, else: {class: carried}}
         """);
 
     /// <param name="length">At least this long; the last interval is whole.</param>
@@ -60,7 +59,7 @@ internal static class TruthStimulus
             ? @"^c (?<n>\d+) (?<class>\w+) (?<t_us>\d+) (?<score>[\d.]+)$"
             : @"^c \d+ (?<class>\w+) (?<t_us>\d+) (?<score>[\d.]+)$";
         string credit = row.Reset ? "" : @"credit: '^k (?<n>\d+)$'";
-        return FormattableString.Invariant($$"""
+        return FormattableString.Invariant($$$"""
             rig: truth
             device:
               link: {builtin: {model: model.yaml}}
@@ -68,10 +67,12 @@ internal static class TruthStimulus
               framing: lines
               hears: {begin: "begin {rate_mhz}", sample: "s {n} {ax} {ay} {az}", end: "end"}
               says:
-                decisions: {handling: '{{decision}}'}
+                decisions: {handling: '{{{decision}}}'}
                 booted: '^boot (?<version>\S+)'
-                {{credit}}
-              input: {rate: {{row.RateHz}} Hz, channels: {ax: {count: 1 mg, range: 8 g}, ay: {count: 1 mg, range: 8 g}, az: {count: 1 mg, range: 8 g}}}
+                {{{credit}}}
+              input:
+                rate: {{{row.RateHz}}} Hz
+                channels: {ax: {count: 1 mg, range: 8 g}, ay: {count: 1 mg, range: 8 g}, az: {count: 1 mg, range: 8 g}}
               clock: {ask: "t {token}", answer: '^t (?<token>\d+) (?<t_us>\d+)$', bits: 32}
             before_each: {send: "reset", wait: 2 s, until: booted}
             """);

@@ -55,13 +55,11 @@ public class TruthTableTests
             .Select((row, i) => new TruthRun(row, folder.File($"{i}"), row.Numbered ? s_numbered : s_stamped, Seed + (ulong)i, clock))
             .ToList();
         var queue = new ConcurrentQueue<TruthRun>(runs);
-        Thread[] players = [.. Enumerable.Range(0, AtOnce).Select(i => new Thread(() =>
+        Task[] players = [.. Enumerable.Range(0, AtOnce).Select(_ => Task.Factory.StartNew(() =>
         {
             while (queue.TryDequeue(out TruthRun? run)) { run.Play(); }
-        }) { Name = $"truth {i}" })];
-        foreach (var player in players) { player.Start(); }
-        foreach (var player in players) { player.Join(); }
-        TestContext.Out.WriteLine($"seed {Seed}");
+        }, CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default))];
+        Task.WaitAll(players);
         foreach (var run in runs)
         {
             Assert.That(run.End, Is.EqualTo(("completed", "")), $"{run.Row}");
@@ -69,7 +67,6 @@ public class TruthTableTests
         }
         // Reviewed only now: what that allocates would hold up those that still play.
         _results.AddRange(runs.Select(r => r.Review()));
-        foreach (var result in _results) { TestContext.Out.WriteLine(TruthFigures.Line(result)); }
     }
 
     [Test]
@@ -91,6 +88,7 @@ public class TruthTableTests
     public void ItsIntervalsAreNoWiderThanTheMethodAllows(object row)
     {
         TruthResult result = _results.Single(r => r.Row.Equals(row));
+        TestContext.Out.WriteLine(TruthFigures.Line(result));
         long allowed = TruthFigures.WidestNs(result);
         Assert.Multiple(() =>
         {
