@@ -49,7 +49,7 @@ internal sealed record RigFacts
         if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
         {
-            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)}){Starved(facts.Credit)}");
+            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)}){Starved(facts.Credit, worst!.Value)}");
         }
         if (facts.Lost > facts.Limits.Lost)
         {
@@ -93,7 +93,7 @@ internal sealed record RigFacts
     };
 
     /// <summary>Why samples were late, where it was the device that did not take them.</summary>
-    private static string Starved((long Waits, long Ns) credit) => credit.Waits == 0
+    private static string Starved((long Waits, long Ns) credit, long worstNs) => credit.Ns < worstNs / 2
         ? ""
         : $"; the device took samples more slowly than they were due: playout waited for credit {credit.Waits} times, {Ms(credit.Ns)} in all; play slower (--speed)";
 

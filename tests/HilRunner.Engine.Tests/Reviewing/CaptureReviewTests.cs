@@ -167,6 +167,14 @@ public class CaptureReviewTests
     }
 
     [Test]
+    public void AStallOfTheHostIsNotPutDownToCredit()
+    {
+        var health = new Script().Begin().Origin().From(300, "c carried n1\n").Paced(120_000, waits: 1, waitNs: 70 * Ms).End()
+            .Read(lateMs: n => n == 100 ? 1800 : 0).Health;
+        Assert.That(health.Faults.Single(), Does.Contain("late").And.Not.Contain("credit"));
+    }
+
+    [Test]
     public void WhatWasSaidBeforeTheRunIsNoDecision() =>
         Assert.That(new Script().From(-500, "c carried\n").Begin().Origin().End().Read().Decisions, Is.Empty);
 
