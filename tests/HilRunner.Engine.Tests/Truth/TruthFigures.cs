@@ -39,6 +39,9 @@ internal static class TruthFigures
             $"{result.Row}: {result.Trials.Count} trials; {Of(result, Decision)}; {Of(result, Report)}; widest {Ms(WidestNs(result))}; clock {device.ClockPpm:0.0} ± {device.ClockPpmUncertainty:0.0} ppm, {timing.Exchanges} exchanges, {timing.Unanswered} unanswered, {timing.Epochs} epochs, wake {Ms(timing.WakeNs)}");
     }
 
+    public static string Line(TruthTrial trial, LatencyKind kind) => FormattableString.Invariant(
+        $"at {trial.Trial.StartNs / 1e9:0.000} s {kind.Name} {Ms(kind.Figure(trial.Trial))} ± {Ms(kind.HalfWidth(trial.Trial))}, truth {Ms(kind.TruthNs(trial))}{(trial.Trial.Already ? ", already" : "")}{(trial.Trial.Missed ? ", missed" : "")}");
+
     private static string Of(TruthResult result, LatencyKind kind)
     {
         long[] errors = [.. result.Trials.Select(kind.ErrorNs).OfType<long>().Order()];

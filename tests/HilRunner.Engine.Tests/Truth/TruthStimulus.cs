@@ -6,10 +6,10 @@ namespace HilRunner.Engine.Tests.Truth;
 /// <summary>A made stimulus that changes class as often as the row lets the device follow, and the small model that follows it.</summary>
 internal static class TruthStimulus
 {
-    /// <summary>The model sees a change in 2 to 5 samples: its window of 4 needs 2 or 3 of the new level, its hop is 2.</summary>
-    private const int ModelSamples = 5;
+    /// <summary>The model sees a change in 2 or 3 samples: its window of 3 needs 2 of the new level, its hop is 2.</summary>
+    private const int ModelSamples = 3;
     // So much longer than the longest that a decision takes is each interval: a wake-up later than that would mix up two trials.
-    private const double MarginMs = 25;
+    private const double MarginMs = 12;
     private const int Low = 1000;
     private const int High = 2000;
 
@@ -17,7 +17,7 @@ internal static class TruthStimulus
         model: truth
         classes: [resting, carried]
         input: {rate: {{{row.RateHz}}} Hz, channels: {ax: 1 mg, ay: 1 mg, az: 1 mg}}
-        window: {{{4000.0 / row.RateHz}}} ms
+        window: {{{3000.0 / row.RateHz}}} ms
         hop: {{{2000.0 / row.RateHz}}} ms
         tree: {feature: mean(az), below: {{{(Low + High) / 2}}}, then: {class: resting}, else: {class: carried}}
         """);
@@ -36,7 +36,7 @@ internal static class TruthStimulus
             int from = az.Count;
             bool high = reference.Count % 2 == 1;
             // Of any length, so that changes fall anywhere between two windows.
-            int samples = hold + (int)(random.Next() % 5);
+            int samples = hold + (int)(random.Next() % 3);
             az.AddRange(Enumerable.Repeat(high ? High : Low, samples));
             reference.Add(new(row.Rate.TimeOf(from), row.Rate.TimeOf(az.Count), high ? "carried" : "resting", reference.Count));
         }
@@ -73,7 +73,7 @@ internal static class TruthStimulus
               input:
                 rate: {{{row.RateHz}}} Hz
                 channels: {ax: {count: 1 mg, range: 8 g}, ay: {count: 1 mg, range: 8 g}, az: {count: 1 mg, range: 8 g}}
-              clock: {ask: "t {token}", answer: '^t (?<token>\d+) (?<t_us>\d+)$', bits: 32}
+              clock: {ask: "t {token}", answer: '^t (?<token>\d+) (?<t_us>\d+)$', bits: 32, every: 100 ms}
             before_each: {send: "reset", wait: 2 s, until: booted}
             """);
     }

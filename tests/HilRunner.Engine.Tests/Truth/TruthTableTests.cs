@@ -13,12 +13,14 @@ public class TruthTableTests
 {
     private const ulong Seed = 20_261_125;
     /// <summary>So many runs go on at once: more would disturb each other's pacing on two cores.</summary>
-    private const int AtOnce = 7;
+    private const int AtOnce = 5;
     private const double Share = 0.99;
     private const double LeastProbability = 0.001;
     private const int LeastTrials = 2000;
-    private static readonly TimeSpan s_stamped = TimeSpan.FromSeconds(16);
-    private static readonly TimeSpan s_numbered = TimeSpan.FromSeconds(6);
+    private static readonly TimeSpan s_stamped = TimeSpan.FromSeconds(14);
+    // A long thought leaves time for few trials: their number comes from the other rows.
+    private static readonly TimeSpan s_slow = TimeSpan.FromSeconds(7);
+    private static readonly TimeSpan s_numbered = TimeSpan.FromSeconds(3);
 
     private readonly List<TruthResult> _results = [];
 
@@ -51,8 +53,8 @@ public class TruthTableTests
         using var folder = TestPaths.NewFolder("truth");
         var clock = new HostClock(TimeProvider.System);
         // The long ones first, so that all end together.
-        var runs = Rows.OrderBy(r => r.Numbered)
-            .Select((row, i) => new TruthRun(row, folder.File($"{i}"), row.Numbered ? s_numbered : s_stamped, Seed + (ulong)i, clock))
+        var runs = Rows.OrderByDescending(Length)
+            .Select((row, i) => new TruthRun(row, folder.File($"{i}"), Length(row), Seed + (ulong)i, clock))
             .ToList();
         var queue = new ConcurrentQueue<TruthRun>(runs);
         Task[] players = [.. Enumerable.Range(0, AtOnce).Select(_ => Task.Factory.StartNew(() =>
@@ -100,27 +102,31 @@ public class TruthTableTests
     [Test]
     public void TheRateOfTheDevicesClockIsInsideItsInterval()
     {
-        int inside = 0;
-        int known = 0;
-        var wrong = new List<string>();
-        foreach (var result in _results.Where(r => r.Evidence.Device.ClockPpm is not null))
-        {
-            known++;
-            var device = result.Evidence.Device;
-            if (Math.Abs(device.ClockPpm!.Value - result.Row.SkewPpm) <= device.ClockPpmUncertainty) { inside++; }
-            else { wrong.Add($"{result.Row}: {device.ClockPpm} ± {device.ClockPpmUncertainty}"); }
-        }
-        Assert.That(known, Is.GreaterThanOrEqualTo(_results.Count / 2), "rows in which the rate is known");
-        Assert.That(Binomial.AtMost(inside, known, 0.999), Is.GreaterThan(LeastProbability), string.Join("; ", wrong));
+        var known = _results.Where(r => r.Evidence.Device.ClockPpm is not null).ToList();
+        // Where the link takes 30 ms a few seconds cannot tell a good crystal from a bad one, and nothing is said.
+        var direct = _results.Where(r => !r.Row.Numbered && r.Row is { LinkInMs: 0, LinkOutMs: 0, JitterMs: 0 }).ToList();
+        Assert.That(direct, Is.Not.Empty.And.SubsetOf(known), "known where the link takes no time");
+        var wrong = known.Where(r => !(Math.Abs(r.Evidence.Device.ClockPpm!.Value - r.Row.SkewPpm) <= r.Evidence.Device.ClockPpmUncertainty)).ToList();
+        foreach (var result in wrong) { TestContext.Out.WriteLine(TruthFigures.Line(result)); }
+        TestContext.Out.WriteLine($"rate: {known.Count - wrong.Count} of {known.Count} inside; seed {Seed}");
+        Assert.That(Binomial.AtMost(known.Count - wrong.Count, known.Count, 0.999), Is.GreaterThan(LeastProbability));
     }
+
+    private static TimeSpan Length(TruthRow row) => row.Numbered ? s_numbered : row.ThinkMs > 100 ? s_slow : s_stamped;
 
     private static void AssertCovered(IEnumerable<TruthResult> results, LatencyKind kind)
     {
-        var trials = results.SelectMany(r => r.Trials).ToList();
-        int covered = trials.Count(kind.Covers);
-        double probability = Binomial.AtMost(covered, trials.Count, Share);
-        TestContext.Out.WriteLine(FormattableString.Invariant($"{kind.Name}: {covered} of {trials.Count} covered, P = {probability:0.######}; seed {Seed}"));
-        Assert.That(trials, Has.Count.GreaterThanOrEqualTo(LeastTrials));
-        Assert.That(probability, Is.GreaterThan(LeastProbability), $"{covered} of {trials.Count} intervals hold the truth");
+        int count = 0;
+        int covered = 0;
+        foreach (var result in results)
+        {
+            count += result.Trials.Count;
+            covered += result.Trials.Count(kind.Covers);
+            foreach (var trial in result.Trials.Where(t => !kind.Covers(t))) { TestContext.Out.WriteLine($"{result.Row}: {TruthFigures.Line(trial, kind)}"); }
+        }
+        double probability = Binomial.AtMost(covered, count, Share);
+        TestContext.Out.WriteLine(FormattableString.Invariant($"{kind.Name}: {covered} of {count} intervals hold the truth, P = {probability:0.######}; seed {Seed}"));
+        Assert.That(count, Is.GreaterThanOrEqualTo(LeastTrials));
+        Assert.That(probability, Is.GreaterThan(LeastProbability), $"{covered} of {count} intervals hold the truth");
     }
 }
