@@ -41,7 +41,7 @@ internal sealed class InventedRun
     public DecisionTiming TimedBy { get; init; } = DecisionTiming.DeviceClock;
     /// <summary>False: played as fast as the device took it, so nothing was due and nothing is known of report latencies.</summary>
     public bool Paced { get; init; } = true;
-    public RunTiming Timing { get; init; } = new() { Exchanges = 24, Unanswered = 1, Epochs = 1, LeastDelayNs = 820_000, UnevenNs = 31_000, WakeNs = 190_000 };
+    public RunTiming Timing { get; init; } = new() { Exchanges = 24, Unanswered = 1, Epochs = 1, LeastDelayNs = 820_000, UnevenNs = 31_000, StampNs = 190_000 };
     public DeviceHealth? Device { get; init; }
 
     public StoredRun Build()
@@ -128,7 +128,7 @@ internal sealed class InventedRun
             Timing = TimedBy,
             Sample = TimedBy == DecisionTiming.Sample ? ns * RateHz / 1_000_000_000 : null,
             ArrivalNs = Paced ? ns + 12_000_000 + _random.Next(9_000_000) : null,
-            ArrivalUncertaintyNs = Paced ? Timing.WakeNs : null,
+            ArrivalUncertaintyNs = Paced ? Timing.StampNs : null,
             UncertaintyNs = TimedBy switch { DecisionTiming.Sample => 0, DecisionTiming.DeviceClock => 412_000, _ => null },
         });
     }

@@ -20,7 +20,7 @@ internal static class Pages
     public static StoredRun Exact { get; } = new InventedRun(5)
     {
         Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], TimedBy = DecisionTiming.Sample, Device = new(0, 0, 0.2) { ClockPpmUncertainty = 0.83 },
-        Timing = new() { Exchanges = 24, Epochs = 1, LeastDelayNs = 820_000, WakeNs = 190_000, ByteNs = 86_806 },
+        Timing = new() { Exchanges = 24, Epochs = 1, LeastDelayNs = 820_000, StampNs = 190_000, ByteNs = 86_806 },
     }.Build();
 
     public static StoredRun ArrivalOnly { get; } = new InventedRun(5)
@@ -34,7 +34,7 @@ internal static class Pages
     {
         Verdict = Verdict.Inconc, Reasons = ["40 of 6000 samples were sent late, up to 31.2 ms after they were due (limit 5 ms)"],
         Faults = ["40 of 6000 samples were sent late, up to 31.2 ms after they were due (limit 5 ms)"], Incidents = [new(new(40_900_000_000), "device reset (version 2.14.0)")],
-        Timing = new() { Exchanges = 31, Unanswered = 3, Epochs = 2, LeastDelayNs = 820_000, UnevenNs = 0, WakeNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000 },
+        Timing = new() { Exchanges = 31, Unanswered = 3, Epochs = 2, LeastDelayNs = 820_000, UnevenNs = 0, StampNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000 },
     }.Build();
 
     public static StoredRun Unpaced { get; } = new InventedRun(5)

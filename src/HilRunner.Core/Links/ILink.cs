@@ -42,6 +42,12 @@ public interface ILinkOpener
     /// <summary>Keeps trying for a while what may come back: a board that re-enumerates after an unplug or a reset.</summary>
     /// <exception cref="LinkException">Not there after <paramref name="limit"/>, or a fault that waiting does not mend.</exception>
     ILink OpenWithRetry(LinkSpec spec, TimeSpan limit);
+
+    /// <summary>
+    /// A link of the system's terminal driver whose bytes come back to its own reader: it shows how late this host stamps what
+    /// arrives. Null where the system has no such thing.
+    /// </summary>
+    ILink? OpenLoop();
 }
 
 public enum LinkFault { Missing, Denied, Busy, WrongKind, Ambiguous, Unsupported, Lost, WriteTimeout }

@@ -19,8 +19,8 @@ public sealed record RunTiming
     public long? LinkNs { get; init; }
     /// <summary>Where <see cref="LinkNs"/> comes from, in words: "half of the fastest of 4 answers to the identity question".</summary>
     public string LinkFrom { get; init; } = "";
-    /// <summary>99.9 % of the host's wake-ups while pacing took at most this long: how late a stamp may be. Null: not paced.</summary>
-    public long? WakeNs { get; init; }
+    /// <summary>How late the host stamps an arrival at most, in 99.5 % of cases, as measured in the run. Null: not measured.</summary>
+    public long? StampNs { get; init; }
     /// <summary>How often playout waited for credit when a sample was due.</summary>
     public long CreditWaits { get; init; }
     /// <summary>How long in all.</summary>

@@ -14,7 +14,8 @@ namespace HilRunner.Engine.Playing;
 /// it. Each step is an event in the capture, so that a reviewer of the capture knows what was asked when.
 /// </summary>
 public sealed class PlayerRun(
-    PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture, HostClock clock)
+    PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture, HostClock clock,
+    StampProbe? probe = null)
 {
     private const int ClockExchanges = 8;
     private const int IdentityTries = 3;
@@ -39,7 +40,7 @@ public sealed class PlayerRun(
         Send(plan.Begin);
         using (var log = new PlayoutLog(Path.Combine(plan.Folder, RunFiles.Playout)))
         {
-            var playout = new Playout(plan, rig, format, link, conversation, capture, log, clock);
+            var playout = new Playout(plan, rig, format, link, conversation, capture, log, clock, probe);
             try { playout.Run(); }
             finally { Sent = playout.Sent; }
         }

@@ -58,7 +58,8 @@ public sealed class PlayerSession : IDisposable
         try
         {
             bool fresh = EnsureOpen(capture);
-            var run = new PlayerRun(plan, _rig, _format, _link!, _conversation!, capture, _clock);
+            using StampProbe? probe = plan.Speed is null ? null : StampProbe.Open(_links, _clock);
+            var run = new PlayerRun(plan, _rig, _format, _link!, _conversation!, capture, _clock, probe);
             try
             {
                 if (fresh) { run.AfterOpening(); }

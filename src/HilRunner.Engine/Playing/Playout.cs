@@ -17,6 +17,7 @@ public sealed class Playout
     /// <summary>Frames sent at once at speed max are gathered up to this many bytes.</summary>
     private const int MostGathered = 2048;
     private static readonly TimeSpan s_spin = TimeSpan.FromTicks(2000);
+    private const double StampShare = 0.995;
     private const long ShortestSpunPeriodNs = 1_000_000;
 
     private readonly PlayPlan _plan;
@@ -29,14 +30,16 @@ public sealed class Playout
     private readonly HostClock _clock;
     private readonly byte[] _poll;
     private readonly ClockQuestions? _questions;
+    private readonly StampProbe? _probe;
     private HostTime _nextPoll;
     private long _creditWaits;
     private long _creditWaitNs;
 
     public Playout(
         PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture,
-        PlayoutLog log, HostClock clock)
+        PlayoutLog log, HostClock clock, StampProbe? probe)
     {
+        _probe = probe;
         _plan = plan;
         _device = rig.Device;
         _silence = rig.Health.Silence;
@@ -68,6 +71,7 @@ public sealed class Playout
         long periodNs = _plan.FrameEnds.Length > 1 ? _plan.DueNs(1) - _plan.DueNs(0) : ShortestSpunPeriodNs;
         var pacing = new PacingClock(_clock, periodNs >= ShortestSpunPeriodNs ? s_spin : TimeSpan.Zero);
         pacing.EnterThread();
+        _probe?.Send();
         HostTime start = _clock.Now + TimeSpan.FromMilliseconds(2);
         HostTime origin = new(start.Ns + (long)decimal.Round(_plan.Rate.TimeOf(_plan.LeadSamples).Ns / _plan.Speed!.Value));
         TellOrigin(origin);
@@ -92,14 +96,18 @@ public sealed class Playout
                 _log.Append(new(sample - _plan.LeadSamples, due - origin, sent - origin));
             }
             Sent = end;
-            if (_questions is not null && frame + 1 < _plan.FrameEnds.Length && _questions.IsDue(start.Ns + _plan.DueNs(frame + 1)))
-            {
-                Send(_questions.Next());
-            }
+            if (frame + 1 < _plan.FrameEnds.Length) { MeasureBetween(start.Ns + _plan.DueNs(frame + 1)); }
         }
         _capture.Event(
-            _clock.Now, RunEventNames.Paced, ("wake_p999_ns", pacing.Wakeups.Quantile(0.999) is { } wake ? Number(wake) : ""),
+            _clock.Now, RunEventNames.Paced, ("stamp_ns", _probe?.Close(StampShare) is { } late ? Number(late) : ""),
             ("credit_waits", Number(_creditWaits)), ("credit_wait_ns", Number(_creditWaitNs)));
+    }
+
+    /// <summary>Between two samples: the device's clock and the host's stamps are looked at, one of them and only where there is time.</summary>
+    private void MeasureBetween(long nextSampleNs)
+    {
+        if (_questions is not null && _questions.IsDue(nextSampleNs)) { Send(_questions.Next()); }
+        else if (_probe is not null && _probe.IsDue(nextSampleNs)) { _probe.Send(); }
     }
 
     private void PlayAsTaken()

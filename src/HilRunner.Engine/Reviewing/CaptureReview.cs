@@ -31,7 +31,7 @@ public sealed class CaptureReview : IMessageSink
     private int _resets;
     private int _silences;
     private int _opened;
-    private long? _wakeNs;
+    private long? _stampNs;
     private long _creditWaits;
     private long _creditWaitNs;
     private DecoderCounts _atBegin;
@@ -136,7 +136,7 @@ public sealed class CaptureReview : IMessageSink
                     new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)));
                 break;
             case RunEventNames.Paced:
-                _wakeNs = Number(Detail("wake_p999_ns"));
+                _stampNs = Number(Detail("stamp_ns"));
                 _creditWaits = Number(Detail("credit_waits")) ?? 0;
                 _creditWaitNs = Number(Detail("credit_wait_ns")) ?? 0;
                 break;
@@ -183,7 +183,7 @@ public sealed class CaptureReview : IMessageSink
         DecoderCounts counts = _decoder.Counts;
         decimal? speed = Speeds.Factor(_manifest.Speed);
         _times.OnClocks(_clocks);
-        var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _wakeNs);
+        var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _stampNs);
         var decisions = _decisions.Select(placement.Place).ToArray();
         long sent = playout.Count;
         bool whole = sent >= _manifest.Samples;
@@ -237,7 +237,7 @@ public sealed class CaptureReview : IMessageSink
                 ByteNs = _times.ByteNs,
                 LinkNs = placement.TakenOffNs,
                 LinkFrom = placement.TakenOffNs is null ? "" : _times.OneWay.From,
-                WakeNs = _wakeNs,
+                StampNs = _stampNs,
                 CreditWaits = _creditWaits,
                 CreditWaitNs = _creditWaitNs,
             },

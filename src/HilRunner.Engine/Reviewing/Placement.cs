@@ -5,9 +5,9 @@ namespace HilRunner.Engine.Reviewing;
 
 /// <summary>Puts decisions on the stimulus axis: by sample number, else by the device's clock, else by arrival less link time.</summary>
 /// <param name="played">Null where host time and stimulus time have no fixed relation: speed max, or nothing was played.</param>
-/// <param name="wakeNs">How late the host may have stamped an arrival; null: not known.</param>
+/// <param name="stampNs">How late the host may have stamped an arrival; null: not known.</param>
 internal sealed class Placement(
-    RunManifest manifest, ClockReview clocks, LinkTimes times, PlayedTime? played, HostTime? origin, long? wakeNs)
+    RunManifest manifest, ClockReview clocks, LinkTimes times, PlayedTime? played, HostTime? origin, long? stampNs)
 {
     /// <summary>The widest clock bound among the decisions that were placed by the device's clock; null: none was.</summary>
     public long? WorstClockUncertaintyNs { get; private set; }
@@ -21,7 +21,7 @@ internal sealed class Placement(
         {
             DeviceTime = raw.Device,
             ArrivalNs = origin is { } zero ? raw.FirstByte - zero : null,
-            ArrivalUncertaintyNs = wakeNs is { } wake ? wake + raw.ChunkNs : null,
+            ArrivalUncertaintyNs = stampNs is { } late ? late + (played?.WorstLateNear(raw.FirstByte) ?? 0) + raw.ChunkNs : null,
             Confidence = raw.Confidence,
         };
         if (raw.N is { } number)

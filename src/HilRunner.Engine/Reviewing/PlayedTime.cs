@@ -9,6 +9,7 @@ namespace HilRunner.Engine.Reviewing;
 /// </summary>
 internal sealed class PlayedTime
 {
+    private const long NearNs = 20_000_000;
     private readonly HostTime _origin;
     private readonly decimal _speed;
     private readonly long[] _actualNs;
@@ -31,6 +32,19 @@ internal sealed class PlayedTime
     public long UsualLateNs { get; }
 
     public StimulusTime At(HostTime host) => new(Scaled(host - _origin - LateAt(host - _origin)));
+
+    /// <summary>
+    /// The worst lateness among the samples that were due or sent within 20 ms of a moment: a stall of the host then held up more
+    /// than the pacing thread.
+    /// </summary>
+    public long WorstLateNear(HostTime host)
+    {
+        long moment = host - _origin;
+        int at = Array.BinarySearch(_actualNs, moment - NearNs);
+        long worst = 0;
+        for (int i = at < 0 ? ~at : at; i < _actualNs.Length && _actualNs[i] - _lateNs[i] <= moment + NearNs; i++) { worst = Math.Max(worst, _lateNs[i]); }
+        return worst;
+    }
 
     /// <summary>A length of host time in stimulus time.</summary>
     public long Scaled(long hostNs) => (long)decimal.Round(hostNs * _speed);

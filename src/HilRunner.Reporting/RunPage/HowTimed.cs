@@ -10,7 +10,7 @@ internal static class HowTimed
     /// <summary>Why a decision's place in stimulus time has no bound.</summary>
     public const string NotProven = "not proven: timed by arrival, and what the link took is an estimate";
     /// <summary>Why a report latency has no bound.</summary>
-    public const string WakeNotKnown = "not known: the host's wake-ups were not measured in this run";
+    public const string StampsNotKnown = "not known: how late the host's stamps are was not measured in this run";
 
     /// <summary>A half-width: "exact", "0.41 ms", or absent with the reason.</summary>
     public static Markup Bound(long? ns, string whyUnknown) => ns switch
@@ -40,9 +40,9 @@ internal static class HowTimed
                 ? "Not known: no message reported an onset."
                 : "Not known: neither arrival nor playing times are known for this run.";
         }
-        if (reported.Any(t => t.ReportUncertaintyNs is null)) { return "Timed by the host's stamps; how late those may be is not known, as its wake-ups were not measured in this run."; }
+        if (reported.Any(t => t.ReportUncertaintyNs is null)) { return "Timed by the host's stamps; how late those may be was not measured in this run."; }
         string wire = run.Timing.ByteNs is { } b ? $", and the time of the message's bytes on the wire ({Figure.Nanoseconds(b)} each)" : "";
-        string wake = run.Timing.WakeNs is { } w ? $": 99.9 % of its wake-ups took at most {Figure.Nanoseconds(w)}{wire}" : "";
+        string wake = run.Timing.StampNs is { } w ? $": bytes that it sent to itself meanwhile were stamped within {Figure.Nanoseconds(w)} (99.5 %), and a stall near an arrival widens its interval{wire}" : "";
         return $"Timed by the host's stamps, within ± {Figure.Uncertainty(reported.Max(t => t.ReportUncertaintyNs) / 1e9)}{wake}.";
     }
 

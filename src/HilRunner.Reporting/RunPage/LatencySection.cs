@@ -23,7 +23,7 @@ internal static class LatencySection
         if (score.Report.Values.Any(s => s.N > 0))
         {
             Plot(page, score, score.Report, t => t.ReportLatencyNs, $"Report latency of each trial by class{suffix}", colours);
-            Table(page, score.Report, $"Report latency by class, in s{suffix}", colours, HowTimed.WakeNotKnown);
+            Table(page, score.Report, $"Report latency by class, in s{suffix}", colours, HowTimed.StampsNotKnown);
         }
         page.Add($"</div>\n</div></section>\n");
     }

@@ -54,7 +54,7 @@ internal static class TrialsSection
         HowTimed.Bound(t.UncertaintyNs, t.Missed ? "missed: there is no reaction" : t.Already ? "already there: no decision ended it" : HowTimed.NotProven);
 
     private static Markup Report(TrialScore t) =>
-        HowTimed.Bound(t.ReportUncertaintyNs, t.ReportLatencyNs is null ? NoReport(t) : HowTimed.WakeNotKnown);
+        HowTimed.Bound(t.ReportUncertaintyNs, t.ReportLatencyNs is null ? NoReport(t) : HowTimed.StampsNotKnown);
 
     private static string NoReport(TrialScore t) =>
         t.Missed ? "missed: the class never showed" : t.Already ? "already there: no message reported it" : "arrival or playing time not known";

@@ -169,7 +169,7 @@ internal static class ScoreReader
         ByteNs = Ns(e, "byte_s"),
         LinkNs = Ns(e, "link_s"),
         LinkFrom = Text(e, "link_from"),
-        WakeNs = Ns(e, "wake_s"),
+        StampNs = Ns(e, "stamp_s"),
         CreditWaits = e.GetProperty("credit_waits").GetInt64(),
         CreditWaitNs = NsOf(e.GetProperty("credit_wait_s")),
     };

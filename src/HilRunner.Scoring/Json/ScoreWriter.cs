@@ -221,7 +221,7 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         Seconds("byte_s", timing.ByteNs);
         Seconds("link_s", timing.LinkNs);
         json.WriteString("link_from", timing.LinkFrom);
-        Seconds("wake_s", timing.WakeNs);
+        Seconds("stamp_s", timing.StampNs);
         json.WriteNumber("credit_waits", timing.CreditWaits);
         Seconds("credit_wait_s", timing.CreditWaitNs);
         json.WriteEndObject();

@@ -49,6 +49,13 @@ public sealed class LinkOpener(HostClock clock, Func<BuiltinLinkSpec, ILink> bui
         return pipeline.Execute(() => Open(spec));
     }
 
+    public ILink? OpenLoop()
+    {
+        if (!Libc.IsAvailable) { return null; }
+        try { return LoopLink.Open(clock, OpenPty); }
+        catch (LinkException) { return null; }
+    }
+
     private ILink OpenPty(PtyLinkSpec spec)
     {
         PosixOnly.Check(spec.Path);

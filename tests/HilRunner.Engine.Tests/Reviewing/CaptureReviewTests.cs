@@ -141,7 +141,7 @@ public class CaptureReviewTests
     [Test]
     public void TheArrivalIsKnownToTheWakeUpAndTheBytesOfItsRead()
     {
-        var decision = new Script().Begin().Origin().From(2100, "c carried\n").Paced(wakeNs: 120_000).End().Read().Decisions.Single();
+        var decision = new Script().Begin().Origin().From(2100, "c carried\n").Paced(stampNs: 120_000).End().Read().Decisions.Single();
         Assert.That(decision.ArrivalUncertaintyNs, Is.EqualTo(120_000 + 10 * 1_041_667));
         Assert.That(new Script().Begin().Origin().From(2100, "c carried\n").End().Read().Decisions.Single().ArrivalUncertaintyNs, Is.Null);
     }
@@ -263,8 +263,8 @@ public class CaptureReviewTests
 
         public Script End(string cause = "completed") => Event(20_000, RunEventNames.Ended, ("cause", cause), ("message", $"it was {cause}"));
 
-        public Script Paced(long wakeNs, int waits = 0, long waitNs = 0) => Event(
-            19_000, RunEventNames.Paced, ("wake_p999_ns", $"{wakeNs}"), ("credit_waits", $"{waits}"), ("credit_wait_ns", $"{waitNs}"));
+        public Script Paced(long stampNs, int waits = 0, long waitNs = 0) => Event(
+            19_000, RunEventNames.Paced, ("stamp_ns", $"{stampNs}"), ("credit_waits", $"{waits}"), ("credit_wait_ns", $"{waitNs}"));
 
         /// <param name="deviceUs">Null: no answer.</param>
         public Script Clock(int token, string when, double sentMs, long? deviceUs, double answeredMs)

@@ -36,7 +36,7 @@ internal static class TruthFigures
         var device = result.Evidence.Device;
         var timing = result.Evidence.Timing;
         return FormattableString.Invariant(
-            $"{result.Row}: {result.Trials.Count} trials; {Of(result, Decision)}; {Of(result, Report)}; widest {Ms(WidestNs(result))}; clock {device.ClockPpm:0.0} ± {device.ClockPpmUncertainty:0.0} ppm, {timing.Exchanges} exchanges, {timing.Unanswered} unanswered, {timing.Epochs} epochs, wake {Ms(timing.WakeNs)}");
+            $"{result.Row}: {result.Trials.Count} trials; {Of(result, Decision)}; {Of(result, Report)}; widest {Ms(WidestNs(result))}; clock {device.ClockPpm:0.0} ± {device.ClockPpmUncertainty:0.0} ppm, {timing.Exchanges} exchanges, {timing.Unanswered} unanswered, {timing.Epochs} epochs, wake {Ms(timing.StampNs)}");
     }
 
     public static string Line(TruthTrial trial, LatencyKind kind) => FormattableString.Invariant(

@@ -1,6 +1,7 @@
 using HilRunner.Core.Links;
 using HilRunner.Core.Time;
 using HilRunner.Device;
+using HilRunner.Transport.Links;
 
 namespace HilRunner.Engine.Tests.Truth;
 
@@ -15,6 +16,8 @@ internal sealed class Witness(HostClock clock) : ILinkOpener, IDeviceObserver
     private BuiltinLink? _link;
 
     public ILink Open(LinkSpec spec) => _link = BuiltinLink.Open((BuiltinLinkSpec)spec, clock, this);
+
+    public ILink? OpenLoop() => new LinkOpener(clock, _ => throw new InvalidOperationException("a loop is no builtin link")).OpenLoop();
 
     public ILink OpenWithRetry(LinkSpec spec, TimeSpan limit) => Open(spec);
 

@@ -21,7 +21,7 @@ internal sealed class ScoreJsonTests
     private static readonly RunTiming Timing = new()
     {
         Exchanges = 41, Unanswered = 2, Epochs = 3, LeastDelayNs = 820_001, UnevenNs = 17, ByteNs = 86_806, LinkNs = 410_000,
-        LinkFrom = "half of the fastest of 4 answers to the identity question", WakeNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000,
+        LinkFrom = "half of the fastest of 4 answers to the identity question", StampNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000,
     };
 
     [Test]

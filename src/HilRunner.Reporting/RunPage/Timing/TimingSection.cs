@@ -55,7 +55,7 @@ internal static class TimingSection
         page.Add($"<h3>The host's stamps and the link</h3>\n");
         (string Name, Markup Value)[] rows =
         [
-            ("99.9 % of wake-ups within", HtmlPage.FigureOr(Figure.Nanoseconds(t.WakeNs), "not measured: the host did not pace this run")),
+            ("arrivals stamped within", HtmlPage.FigureOr(Figure.Nanoseconds(t.StampNs), "not measured: the host did not pace this run")),
             ("one byte on the wire", HtmlPage.FigureOr(Figure.Nanoseconds(t.ByteNs), "the link has no baud rate")),
             ("link time taken off arrivals", t.LinkNs is { } link
                 ? Markup.Of($"{Figure.Nanoseconds(link)}{(t.LinkFrom.Length > 0 ? $" ({t.LinkFrom})" : "")}")

@@ -1,0 +1,75 @@
+using HilRunner.Core.Links;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Pacing;
+
+namespace HilRunner.Engine.Playing;
+
+/// <summary>
+/// Measures how late this host stamps what arrives, in the same run and on the same road: now and then, after a sample and only where
+/// there is time before the next, it sends one byte to itself through the system's terminal driver. A type A evaluation
+/// (JCGM 100:2008, 4.2) of the one thing about an arrival that cannot be seen in it.
+/// </summary>
+public sealed class StampProbe : ILinkReceiver, IDisposable
+{
+    private const long EveryNs = 20_000_000;
+    /// <summary>Time that must be left until the next sample: many times what a byte takes to be written.</summary>
+    private const long NeededNs = 100_000;
+    private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(1);
+
+    private readonly ILink _loop;
+    private readonly HostClock _clock;
+    private readonly byte[] _byte = [0];
+    private readonly LatenessHistogram _late = new();
+    private long _sentNs;
+    private bool _warm;
+    private HostTime _next;
+
+    private StampProbe(ILink loop, HostClock clock) => (_loop, _clock) = (loop, clock);
+
+    /// <summary>Null where the system has no terminals of its own.</summary>
+    public static StampProbe? Open(ILinkOpener links, HostClock clock)
+    {
+        if (links.OpenLoop() is not { } loop) { return null; }
+        var probe = new StampProbe(loop, clock);
+        loop.Start(probe);
+        return probe;
+    }
+
+    /// <param name="nextSampleNs">When the next sample is due, on the host's clock.</param>
+    public bool IsDue(long nextSampleNs)
+    {
+        HostTime now = _clock.Now;
+        return now >= _next && nextSampleNs - now.Ns >= NeededNs;
+    }
+
+    /// <summary>Sends a byte, unless the last one has not come back yet. The first one only warms up.</summary>
+    /// <exception cref="LinkException">The loop is gone.</exception>
+    public void Send()
+    {
+        _next = new(_clock.Now.Ns + EveryNs);
+        if (Interlocked.Read(ref _sentNs) != 0) { return; }
+        Interlocked.Exchange(ref _sentNs, _clock.Now.Ns);
+        _loop.Write(_byte, s_limit);
+    }
+
+    /// <summary>Ends the probe: how late a stamp was at most, in the given share of cases, ns. Null: none was measured.</summary>
+    public long? Close(double share)
+    {
+        _loop.Dispose();
+        return _late.Quantile(share);
+    }
+
+    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)
+    {
+        long sent = Interlocked.Exchange(ref _sentNs, 0);
+        if (sent == 0) { return; }
+        if (_warm) { _late.Add(Math.Max(0, arrival.Ns - sent)); }
+        _warm = true;
+    }
+
+    public void OnLost(LinkException cause, HostTime at)
+    {
+    }
+
+    public void Dispose() => _loop.Dispose();
+}
