@@ -28,7 +28,7 @@ internal sealed class ScenarioFaultTests
     [TestCase("measure: chatter_per_minute", "measure: false_alarms_per_hour, class: ¦carried", "limits[2].class is carried; expected one of the events: dropped")]
     [TestCase("confidence: 0.90", "confidence: ¦1", "limits[0].confidence is \"1\"; expected a share above 0, at most 0.999999")]
     [TestCase("{tone: 16 Hz, peak: 0.3 g", "¦{tone: 16 Hz", "no peak in stimulus[1].synth; expected peak: an acceleration with its unit, such as 1 mg or 0.3 g")]
-    [TestCase("rest: 10 s, class", "rest: 10 s, for: ¦5 s, class", "for beside rest in stimulus[2].synth; expected for only beside tone; remove it")]
+    [TestCase("rest: 10 s, class", "rest: 10 s, for: ¦5 s, class", "for beside rest in stimulus[2].synth; expected for only beside tone, sweep, random, impact; remove it")]
     [TestCase("- synth: {rest", "- from: ¦1 s\n    synth: {rest", "from without play in stimulus[2]; expected from only beside play; remove it")]
     public void A_fault_names_place_finding_and_remedy(string good, string bad, string expected)
     {
