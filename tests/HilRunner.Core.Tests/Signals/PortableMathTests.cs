@@ -44,6 +44,10 @@ public class PortableMathTests
     }
 
     [Test]
+    public void Exponential_agrees_with_the_library() => Gen.Double[-700.0, 700.0].Sample(x =>
+        Assert.That(PortableMath.Exp(x), Is.EqualTo(Math.Exp(x)).Within(1e-15 * Math.Exp(x)), $"{x:R}"), iter: 20_000);
+
+    [Test]
     public void Bessel_function_agrees_with_the_reference_library()
     {
         double[] x = [.. Enumerable.Range(0, 101).Select(i => i * 0.2)];

@@ -47,19 +47,6 @@ internal sealed class ColouredNoise
         }
     }
 
-    /// <summary>What the filter does to white noise of variance 1: the expected one-sided density in g²/Hz, by its definition.</summary>
-    internal double ExpectedDensity(double hz, double rateHz)
-    {
-        double re = 0, im = 0;
-        for (int n = 0; n < _taps.Length; n++)
-        {
-            var (sin, cos) = PortableMath.SinCosTurns(n * (hz / rateHz));
-            re += _taps[n] * cos;
-            im += _taps[n] * sin;
-        }
-        return (re * re + im * im) * 2 / rateHz;
-    }
-
     private void Convolve(double[] input, double[] re, double[] im)
     {
         input.CopyTo(re, 0);
@@ -72,7 +59,8 @@ internal sealed class ColouredNoise
         _transform.Backward(re, im);
     }
 
-    private static double[] Design(SpectralDensity density, double rateHz)
+    /// <summary>The filter that makes white noise of variance 1 have the density: 2|H|²/rate.</summary>
+    internal static double[] Design(SpectralDensity density, double rateHz)
     {
         int length = Math.Max(FewestTaps, (int)BitOperations.RoundUpToPowerOf2((uint)Math.Ceiling(TapsPerFeature * rateHz / density.FinestHz)));
         var transform = new FourierTransform(4 * length);
