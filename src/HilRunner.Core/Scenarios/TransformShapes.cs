@@ -40,7 +40,7 @@ internal static class TransformShapes
         return new Retime((int)permille, null);
     });
 
-    public static Shape<Mix> Mix { get; } = MapShape.Of<Mix>("Mixes", "a map with with, such as {with: lorry.csv, gain: 0.5}", keys =>
+    public static Shape<Mix> Mix { get; } = MapShape.Of<Mix>("Mixes", "a map such as {with: lorry.csv, gain: 0.5}", keys =>
     {
         var with = keys.Required("with", new EitherShape<MixSource>("the path of a recording, or a made signal such as {tone: 16 Hz, peak: 50 mg, axis: z, for: 20 s}",
             scalar: OpenDataPath.Shape("the path of a recording").Select(path => (MixSource)new MixedRecording(path, null)),

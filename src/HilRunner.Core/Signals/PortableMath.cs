@@ -52,6 +52,16 @@ internal static class PortableMath
         return Math.ScaleB(sum, (int)k);
     }
 
+    /// <summary>(eˣ − 1)/x, which is 1 at 0, relative error within 2·10⁻¹⁵; |x| up to 700.</summary>
+    public static double Growth(double x)
+    {
+        if (Math.Abs(x) > 0.5) { return (Exp(x) - 1) / x; }
+        // Σ xⁿ/(n + 1)!, where the difference would cancel; the term after the last is below 10⁻¹⁸.
+        double sum = 1;
+        for (int n = 15; n >= 2; n--) { sum = 1 + sum * x / n; }
+        return sum;
+    }
+
     /// <summary>
     /// Modified Bessel function I₀ for 0 ≤ x ≤ 20: Σ ((x/2)ᵏ/k!)² (DLMF 10.25.2), until a term no longer counts.
     /// </summary>

@@ -29,16 +29,15 @@ internal sealed class SpectralDensity(IReadOnlyList<DensityPoint> points)
     }
 
     /// <summary>
-    /// The root of the area, in g. A segment of slope s = ln(G₂/G₁)/ln(f₂/f₁) has the area G₁f₁((f₂/f₁)^(s+1) − 1)/(s + 1), which for s near −1
+    /// The root of the area, in g. A segment of slope s = ln(G₂/G₁)/ln(f₂/f₁) has the area G₁f₁((f₂/f₁)^(s+1) − 1)/(s + 1), which for s = −1
     /// is G₁f₁ ln(f₂/f₁).
     /// </summary>
     public double Rms => Math.Sqrt(points.Zip(points.Skip(1), Area).Sum());
 
     private static double Area(DensityPoint a, DensityPoint b)
     {
-        double octaves = PortableMath.Log(b.Hz / a.Hz), power = (Slope(a, b) + 1) * octaves;
-        double growth = Math.Abs(power) < 1e-5 ? 1 + power / 2 : (PortableMath.Exp(power) - 1) / power;
-        return a.G2PerHz * a.Hz * octaves * growth;
+        double ratio = PortableMath.Log(b.Hz / a.Hz);
+        return a.G2PerHz * a.Hz * ratio * PortableMath.Growth((Slope(a, b) + 1) * ratio);
     }
 
     private static double Slope(DensityPoint a, DensityPoint b) => PortableMath.Log(b.G2PerHz / a.G2PerHz) / PortableMath.Log(b.Hz / a.Hz);

@@ -37,10 +37,9 @@ public sealed record Sweep(double FromHz, double ToHz, SweepLaw Law, double Peak
     }
 
     /// <summary>Cycles since the start at <paramref name="t"/> seconds into a sweep of <paramref name="lengthS"/> seconds.</summary>
-    internal double Cycles(double t, double lengthS)
+    private double Cycles(double t, double lengthS)
     {
         if (Law == SweepLaw.Linear) { return FromHz * t + (ToHz - FromHz) * t * t / (2 * lengthS); }
-        double growth = PortableMath.Log(ToHz / FromHz) / lengthS;
-        return FromHz / growth * (PortableMath.Exp(growth * t) - 1);
+        return FromHz * t * PortableMath.Growth(PortableMath.Log(ToHz / FromHz) * (t / lengthS));
     }
 }

@@ -17,7 +17,8 @@ internal sealed class SweepTests
         double[] expected = Scipy.Evaluate(FormattableString.Invariant($"0.3 * s.chirp(np.arange(6000) / 100, {from}, 60, {to}, '{method}', phi=-90)"), [0]);
         double worst = y.Zip(expected, (a, b) => Math.Abs(a - b)).Max();
         TestContext.Out.WriteLine($"{law} {from}–{to} Hz: {worst:g3} g");
-        Assert.That(worst, Is.LessThan(1e-8));
+        // The reference library subtracts 1 from a power, which near a ratio of 1 costs it seven digits.
+        Assert.That(worst, Is.LessThan(to / from < 1.01 && to > from ? 1e-8 : 1e-11));
     }
 
     /// <summary>One sweep at 1 octave a minute, as IEC 60068-2-6 runs it: octaves and stress cycles by the formula (f₂ − f₁)·60/ln 2.</summary>
