@@ -22,6 +22,9 @@ internal static class Shapes
     public static Shape<SampleRate> Rate { get; } =
         new QuantityShape(UnitKind.Frequency, "1 mHz", "10000 kHz", step: 1).Select(v => new SampleRate((long)v));
 
+    /// <summary>A frequency that is no rate, in hertz.</summary>
+    public static Shape<double> Hertz { get; } = new QuantityShape(UnitKind.Frequency, "1 mHz", "5000 kHz").Select(mHz => (double)mHz / 1000);
+
     /// <summary>A value in the base unit of its kind.</summary>
     public static Shape<double> Quantity(UnitKind kind, string min, string max, bool aboveMin = false) =>
         new QuantityShape(kind, min, max, 0, aboveMin).Select(v => (double)v);

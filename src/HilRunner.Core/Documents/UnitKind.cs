@@ -10,6 +10,8 @@ namespace HilRunner.Core.Documents;
 /// <param name="Factors">Unit as written → base units in one of it, exact where it is exact.</param>
 internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDictionary<string, decimal> Factors)
 {
+    private const decimal StandardGravity = 9.80665m;
+
     /// <summary>In nanoseconds.</summary>
     public static readonly UnitKind Duration = new("a duration", ["12 s", "200 ms"], Table(DurationUnit.Nanosecond,
         ("s", DurationUnit.Second), ("ms", DurationUnit.Millisecond), ("us", DurationUnit.Microsecond),
@@ -23,6 +25,16 @@ internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDiction
     public static readonly UnitKind Acceleration = new("an acceleration", ["1 mg", "0.3 g"], Table(AccelerationUnit.StandardGravity,
         ("g", AccelerationUnit.StandardGravity), ("mg", AccelerationUnit.MillistandardGravity),
         ("m/s2", AccelerationUnit.MeterPerSecondSquared), ("m/s²", AccelerationUnit.MeterPerSecondSquared)));
+
+    /// <summary>In g²/Hz, one-sided.</summary>
+    public static readonly UnitKind AccelerationDensity = new("an acceleration spectral density", ["0.01 g2/Hz", "1 (m/s2)2/Hz"], new Dictionary<string, decimal>
+    {
+        ["g2/Hz"] = 1, ["g²/Hz"] = 1, ["(m/s2)2/Hz"] = 1 / (StandardGravity * StandardGravity), ["(m/s²)²/Hz"] = 1 / (StandardGravity * StandardGravity),
+    });
+
+    /// <summary>In metres.</summary>
+    public static readonly UnitKind Length = new("a length", ["1 m", "80 cm"], Table(LengthUnit.Meter,
+        ("m", LengthUnit.Meter), ("cm", LengthUnit.Centimeter), ("mm", LengthUnit.Millimeter)));
 
     /// <summary>In degrees.</summary>
     public static readonly UnitKind Angle = new("an angle", ["90 deg", "1.57 rad"], Table(AngleUnit.Degree,

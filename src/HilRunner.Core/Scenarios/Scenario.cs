@@ -1,3 +1,5 @@
+using HilRunner.Core.Signals.Synthesis;
+using HilRunner.Core.Signals.Transforms;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Scenarios;
@@ -52,17 +54,28 @@ public sealed record Limit(Measure Measure)
 
 public abstract record StimulusStep;
 
-/// <summary>Part of a recording, transformed.</summary>
+/// <summary>Part of a recording, transformed; src/HilRunner.Core/Signals/README.md says in what order.</summary>
 public sealed record PlayStep(string Path) : StimulusStep
 {
     public StimulusTime? From { get; init; }
     public StimulusTime? To { get; init; }
     /// <summary>Rotations in the order of the file: axis x, y or z, right-handed, degrees.</summary>
     public IReadOnlyList<Rotation> Rotate { get; init; } = [];
+    /// <summary>Axes x, y, z along which the motion is mirrored, before it is rotated.</summary>
+    public IReadOnlyList<char> Mirror { get; init; } = [];
     /// <summary>Factor on all channels.</summary>
     public double Scale { get; init; } = 1;
+    /// <summary>Channel → a factor on top of <see cref="Scale"/>.</summary>
+    public IReadOnlyDictionary<string, double> ChannelScales { get; init; } = new Dictionary<string, double>();
+    /// <summary>Channel → what is added, in g or °/s.</summary>
+    public IReadOnlyDictionary<string, double> Offsets { get; init; } = new Dictionary<string, double>();
+    /// <summary>Thousandths of the part's length that it lasts when played, 500 to 2000.</summary>
+    public int StretchPermille { get; init; } = 1000;
+    public Mix? Mix { get; init; }
+    public Filter? Filter { get; init; }
     /// <summary>Standard deviation of added white noise on acceleration, in g. Seeded by the run's seed and the step's place.</summary>
     public double NoiseG { get; init; }
+    public Dropouts? Dropouts { get; init; }
     public ForeignFormat? Format { get; init; }
 }
 
@@ -98,11 +111,13 @@ public sealed record ForeignLabels(string Path, string Separator, IReadOnlyList<
     public IReadOnlyDictionary<string, string> Names { get; init; } = new Dictionary<string, string>();
 }
 
-/// <summary>A made signal: rest (1 g upwards, +z) or a tone on top of rest.</summary>
-/// <param name="ToneHz">Null for rest.</param>
-/// <param name="PeakG">Amplitude, zero to peak.</param>
-/// <param name="Axis">x, y or z.</param>
-public sealed record SynthStep(TimeSpan For, string Class, double? ToneHz, double PeakG, char Axis) : StimulusStep;
+/// <summary>A made signal on top of rest.</summary>
+/// <param name="Class">Empty: unlabelled.</param>
+public sealed record SynthStep(TimeSpan For, string Class, SynthSignal Signal) : StimulusStep
+{
+    /// <summary>The direction that points upwards, where rest reads +1 g.</summary>
+    public Direction Up { get; init; } = new('z');
+}
 
 /// <summary>Moved by hand: nothing is injected.</summary>
 public sealed record PromptStep(string Say, TimeSpan For, string Class) : StimulusStep;

@@ -49,19 +49,21 @@ internal sealed class PolyphaseResampler
     public int Up { get; }
     public int Down { get; }
 
-    /// <summary>The resampler from one rate to another; null where the ratio is beyond the limits. Rates that are equal need none.</summary>
-    public static PolyphaseResampler? Between(SampleRate from, SampleRate to)
+    /// <summary>The resampler of a ratio in lowest terms; null where it is beyond the limits. Rates that are equal need none.</summary>
+    public static PolyphaseResampler? Of((long Up, long Down) ratio)
     {
-        var (up, down) = Ratio(from, to);
+        var (up, down) = ratio;
         return Math.Max(up, down) > LargestFactor || Math.Max(up, down) > LargestQuotient * Math.Min(up, down)
             ? null
             : new((int)up, (int)down);
     }
 
-    public static (long Up, long Down) Ratio(SampleRate from, SampleRate to)
+    /// <param name="stretchPermille">Thousandths of the signal's own length that it is to last: 1000 keeps its speed.</param>
+    public static (long Up, long Down) Ratio(SampleRate from, SampleRate to, int stretchPermille = 1000)
     {
-        long divisor = (long)BigInteger.GreatestCommonDivisor(from.MilliHertz, to.MilliHertz);
-        return (to.MilliHertz / divisor, from.MilliHertz / divisor);
+        Int128 up = (Int128)to.MilliHertz * stretchPermille, down = (Int128)from.MilliHertz * 1000;
+        var divisor = (Int128)BigInteger.GreatestCommonDivisor(up, down);
+        return ((long)(up / divisor), (long)(down / divisor));
     }
 
     /// <summary>As many samples as lie before the end of <paramref name="inputLength"/> samples, at the new rate.</summary>

@@ -14,13 +14,13 @@ internal sealed class RecordingShelf(string baseFolder)
     public IReadOnlyList<StimulusSource> Sources => _sources;
 
     /// <exception cref="BadInputException">It cannot be read.</exception>
-    public Recording Get(PlayStep step)
+    public Recording Get(string path, ForeignFormat? format)
     {
-        if (_read.TryGetValue((step.Path, step.Format), out var known)) { return known; }
-        string path = Path.Combine(baseFolder, step.Path);
-        var recording = step.Format is { } format ? RecordingFile.ReadForeign(path, format, baseFolder) : RecordingFile.Read(path);
-        _read.Add((step.Path, step.Format), recording);
-        if (_sources.All(s => s.Path != step.Path)) { _sources.Add(new(step.Path, FileHash.Sha256(path), recording.Info)); }
+        if (_read.TryGetValue((path, format), out var known)) { return known; }
+        string full = Path.Combine(baseFolder, path);
+        var recording = format is null ? RecordingFile.Read(full) : RecordingFile.ReadForeign(full, format, baseFolder);
+        _read.Add((path, format), recording);
+        if (_sources.All(s => s.Path != path)) { _sources.Add(new(path, FileHash.Sha256(full), recording.Info)); }
         return recording;
     }
 }

@@ -1,16 +1,15 @@
-using HilRunner.Core.Time;
-
 namespace HilRunner.Core.Signals;
 
-/// <summary>One filter for each pair of rates: for rates with no round ratio it has millions of taps.</summary>
+/// <summary>One filter for each ratio: for rates with no round ratio it has millions of taps.</summary>
 internal sealed class ResamplerShelf
 {
-    private readonly Dictionary<(SampleRate From, SampleRate To), PolyphaseResampler?> _made = [];
+    private readonly Dictionary<(long Up, long Down), PolyphaseResampler?> _made = [];
 
+    /// <param name="ratio">In lowest terms.</param>
     /// <returns>Null where the ratio is beyond the limits.</returns>
-    public PolyphaseResampler? Get(SampleRate from, SampleRate to)
+    public PolyphaseResampler? Get((long Up, long Down) ratio)
     {
-        if (!_made.TryGetValue((from, to), out var resampler)) { _made.Add((from, to), resampler = PolyphaseResampler.Between(from, to)); }
+        if (!_made.TryGetValue(ratio, out var resampler)) { _made.Add(ratio, resampler = PolyphaseResampler.Of(ratio)); }
         return resampler;
     }
 }

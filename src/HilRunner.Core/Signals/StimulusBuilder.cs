@@ -3,6 +3,7 @@ using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals.Transforms;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Signals;
@@ -19,7 +20,7 @@ public static class StimulusBuilder
 
     /// <param name="baseFolder">Folder of the scenario file: the paths in it are relative to it.</param>
     /// <param name="input">Rate and channels of the device.</param>
-    /// <param name="seed">The run's seed; it decides the noise and nothing else.</param>
+    /// <param name="seed">The run's seed; it decides noise, dropouts and random signals, and nothing else.</param>
     /// <exception cref="BadInputException">Every fault of every step and of the recordings.</exception>
     public static Stimulus Build(Scenario scenario, string baseFolder, InputSpec input, ulong seed)
     {
@@ -50,26 +51,25 @@ public static class StimulusBuilder
     {
         var plans = new List<StepPlan>();
         var faults = new List<Fault>();
-        var resamplers = new ResamplerShelf();
+        var transforms = new TransformContext(shelf, new());
         for (int i = 0; i < scenario.Steps.Count; i++)
         {
-            var stepFaults = new StepFaults(scenario.Name, i);
-            if (Plan(scenario.Steps[i], i, input, shelf, resamplers, stepFaults) is { } plan) { plans.Add(plan); }
+            var stepFaults = new StepFaults($"scenario '{scenario.Name}', stimulus step {i + 1}");
+            if (Plan(scenario.Steps[i], i, input, transforms, stepFaults) is { } plan) { plans.Add(plan); }
             // A file that several steps play reports its faults once.
             faults.AddRange(stepFaults.Faults.Where(f => !faults.Contains(f)));
         }
         return faults.Count == 0 ? plans : throw new BadInputException(faults);
     }
 
-    private static StepPlan? Plan(
-        StimulusStep step, int index, InputSpec input, RecordingShelf shelf, ResamplerShelf resamplers, StepFaults faults)
+    private static StepPlan? Plan(StimulusStep step, int index, InputSpec input, TransformContext transforms, StepFaults faults)
     {
         try
         {
             switch (step)
             {
-                case PlayStep play: return PlayStepPlan.Of(play, index, shelf.Get(play), input, resamplers, faults);
-                case SynthStep synth: return SynthStepPlan.Of(synth, input, faults);
+                case PlayStep play: return PlayStepPlan.Of(play, index, transforms.Recordings.Get(play.Path, play.Format), input, transforms, faults);
+                case SynthStep synth: return SynthStepPlan.Of(synth, index, input, faults);
                 case PromptStep prompt:
                     faults.Add($"the prompt \"{prompt.Say}\"", "play or synth: a prompt cannot be injected",
                         "use a rig that is moved by hand, or take the step out");

@@ -13,8 +13,8 @@ internal sealed partial class ReadmeTests
     public void The_scenarios_of_the_page_read()
     {
         var blocks = Blocks("scenarios/README.md");
-        string[] whole = [.. blocks.Where(b => b.StartsWith("scenario:", StringComparison.Ordinal)), .. blocks.Where(b => b.StartsWith("  - play:", StringComparison.Ordinal)).Select(b => "scenario: s\nstimulus:\n" + b)];
-        Assert.That(whole, Has.Length.EqualTo(2));
+        string[] whole = [.. blocks.Where(b => b.StartsWith("scenario:", StringComparison.Ordinal)), .. blocks.Where(b => b.StartsWith("  - ", StringComparison.Ordinal)).Select(b => "scenario: s\nstimulus:\n" + b)];
+        Assert.That(whole, Has.Length.EqualTo(4));
         foreach (string text in whole) { Assert.That(ScenarioFile.Parse(text, "README.md").Steps, Is.Not.Empty); }
     }
 

@@ -6,6 +6,7 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Tests.Rigs;
 using HilRunner.Core.Tests.Scenarios;
+using HilRunner.Core.Tests.Signals.Transforms;
 using HilRunner.Testing;
 using Json.Schema;
 
@@ -52,6 +53,7 @@ internal sealed class SchemaTests
         yield return new("rig", RigFileTests.Bench);
         yield return new("scenario", ScenarioFileTests.CarriedThenDropped);
         yield return new("scenario", ForeignScenario);
+        yield return new("scenario", TransformedStimulusTests.Everything);
         yield return new("suite", Suite);
         foreach (string rig in ExampleDocuments.Rigs) { yield return new("rig", File.ReadAllText(Path.Combine(TestPaths.Root, rig))); }
         foreach (string scenario in ExampleDocuments.Scenarios) { yield return new("scenario", File.ReadAllText(Path.Combine(TestPaths.Root, scenario))); }
@@ -65,12 +67,13 @@ internal sealed class SchemaTests
     [TestCase("rig", "")]
     [TestCase("scenario", "")]
     [TestCase("foreign", "")]
+    [TestCase("transformed", "")]
     [TestCase("suite", "")]
     public void What_the_schema_refuses_the_reader_refuses(string kind, string file)
     {
         string good = file.Length > 0 ? File.ReadAllText(Path.Combine(TestPaths.Root, file))
-            : kind switch { "rig" => RigFileTests.Bench, "suite" => Suite, "foreign" => ForeignScenario, _ => ScenarioFileTests.CarriedThenDropped };
-        string document = kind == "foreign" ? "scenario" : kind;
+            : kind switch { "rig" => RigFileTests.Bench, "suite" => Suite, "foreign" => ForeignScenario, "transformed" => TransformedStimulusTests.Everything, _ => ScenarioFileTests.CarriedThenDropped };
+        string document = kind is "foreign" or "transformed" ? "scenario" : kind;
         using var folder = TestPaths.NewFolder();
         File.WriteAllText(folder.File("one.yaml"), ScenarioFileTests.CarriedThenDropped);
         Node root = Tree(good);

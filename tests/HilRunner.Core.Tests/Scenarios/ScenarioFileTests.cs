@@ -1,4 +1,5 @@
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Tests.Scenarios;
@@ -44,8 +45,8 @@ internal sealed class ScenarioFileTests
             Assert.That(play.Rotate, Is.EqualTo(new[] { new Rotation('z', 90) }));
             Assert.That(play.NoiseG, Is.EqualTo(0.005));
             Assert.That(play.Scale, Is.EqualTo(1));
-            Assert.That(scenario.Steps[1], Is.EqualTo(new SynthStep(TimeSpan.FromSeconds(20), "conveyed", 16, 0.3, 'z')));
-            Assert.That(scenario.Steps[2], Is.EqualTo(new SynthStep(TimeSpan.FromSeconds(10), "resting", null, 0, 'z')));
+            Assert.That(scenario.Steps[1], Is.EqualTo(new SynthStep(TimeSpan.FromSeconds(20), "conveyed", new Tone(16, 0.3, new('z')))));
+            Assert.That(scenario.Steps[2], Is.EqualTo(new SynthStep(TimeSpan.FromSeconds(10), "resting", new Rest())));
             Assert.That(scenario.Steps[3], Is.EqualTo(new PromptStep("carry it across the room", TimeSpan.FromSeconds(20), "carried")));
             Assert.That(scenario.Classes, Is.EqualTo(new Dictionary<string, string> { ["walked_with"] = "carried" }));
             Assert.That(scenario.Lead, Is.EqualTo(TimeSpan.FromSeconds(4)));

@@ -1,6 +1,5 @@
 using CsCheck;
 using HilRunner.Core.Signals;
-using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Tests.Signals;
 
@@ -93,13 +92,14 @@ public class PolyphaseResamplerTests
     [Test]
     public void Refuses_ratios_beyond_its_limits()
     {
-        Assert.That(PolyphaseResampler.Between(new(50_000), new(50_000_001)), Is.Null, "more than 1000 to 1");
-        Assert.That(PolyphaseResampler.Between(new(9_999_999), new(1_234_567)), Is.Null, "numbers above a million");
+        Assert.That(PolyphaseResampler.Of((50_000_001, 50_000)), Is.Null, "more than 1000 to 1");
+        Assert.That(PolyphaseResampler.Of((1_234_567, 9_999_999)), Is.Null, "numbers above a million");
         Assert.That(PolyphaseResampler.Ratio(new(49_937), new(50_000)), Is.EqualTo((50_000L, 49_937L)));
+        Assert.That(PolyphaseResampler.Ratio(new(50_000), new(100_000), 1250), Is.EqualTo((5L, 2L)));
     }
 
     private static PolyphaseResampler Between(double fromHz, double toHz) =>
-        PolyphaseResampler.Between(new SampleRate((long)Math.Round(fromHz * 1000)), new SampleRate((long)Math.Round(toHz * 1000)))!;
+        PolyphaseResampler.Of(PolyphaseResampler.Ratio(new((long)Math.Round(fromHz * 1000)), new((long)Math.Round(toHz * 1000))))!;
 
     /// <summary>Output samples that the ends can reach: half the filter.</summary>
     private static int Margin(PolyphaseResampler r) => 10 * Math.Max(r.Up, r.Down) / r.Down + 1;

@@ -44,6 +44,18 @@ public class PortableMathTests
     }
 
     [Test]
+    public void Exponential_agrees_with_the_library() => Gen.Double[-700.0, 700.0].Sample(x =>
+        Assert.That(PortableMath.Exp(x), Is.EqualTo(Math.Exp(x)).Within(1e-15 * Math.Exp(x)), $"{x:R}"), iter: 20_000);
+
+    [Test]
+    public void Growth_agrees_with_the_reference_library()
+    {
+        double[] x = [.. Enumerable.Range(-200, 401).Select(i => i * 0.01), 0, 1e-12, -1e-9, 0.5, -0.5, 30, -30];
+        double[] expected = Scipy.Evaluate("sp.exprel(x)", x);
+        for (int i = 0; i < x.Length; i++) { Assert.That(PortableMath.Growth(x[i]), Is.EqualTo(expected[i]).Within(2e-15 * expected[i]), $"{x[i]:R}"); }
+    }
+
+    [Test]
     public void Bessel_function_agrees_with_the_reference_library()
     {
         double[] x = [.. Enumerable.Range(0, 101).Select(i => i * 0.2)];

@@ -4,6 +4,7 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
+using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 using HilRunner.Testing;
 
@@ -75,7 +76,7 @@ public class StimulusBuilderTests
     public void Abutting_labels_of_one_class_are_one_trial_within_a_step_and_two_across_steps()
     {
         Record("a", 50, ["ax", "ay", "az"], 100, (_, _) => 0, [(0, 1, "walked_with"), (1, 2, "carried")]);
-        var stimulus = Build(new PlayStep("a.csv"), new PlayStep("a.csv"), new SynthStep(TimeSpan.FromSeconds(1), "transition", null, 0, 'z'));
+        var stimulus = Build(new PlayStep("a.csv"), new PlayStep("a.csv"), new SynthStep(TimeSpan.FromSeconds(1), "transition", new Rest()));
         Assert.That(stimulus.Reference, Is.EqualTo([Expect(0, 2, "carried", 1), Expect(2, 4, "carried", 2), Expect(4, 5, "transition", 3)]));
     }
 
@@ -147,7 +148,7 @@ public class StimulusBuilderTests
     {
         Record("a", 20, ["ax", "ay", "az"], 100, (c, i) => (c == 2 ? 1 : 0) + (((c + 1) * i * 7919 % 1000) - 500) / 1000.0, []);
         var stimulus = StimulusBuilder.Build(
-            Scenario(new SynthStep(TimeSpan.FromSeconds(2), "conveyed", 16, 0.3, 'y'), new PlayStep("a.csv") { NoiseG = 0.01, Rotate = [new('z', 33)], Scale = 0.9 }),
+            Scenario(new SynthStep(TimeSpan.FromSeconds(2), "conveyed", new Tone(16, 0.3, new('y'))), new PlayStep("a.csv") { NoiseG = 0.01, Rotate = [new('z', 33)], Scale = 0.9 }),
             _folder.Path, s_input, ulong.MaxValue);
         double[] expected = Scipy.Run(Twin, [.. RecordingFile.Read(_folder.File("a.csv")).Channels.SelectMany(c => c)]);
         Assert.That(stimulus.Counts.SelectMany(c => c), Is.EqualTo(expected));
@@ -204,8 +205,8 @@ public class StimulusBuilderTests
     public void Makes_rest_and_tones_on_top_of_rest()
     {
         var stimulus = StimulusBuilder.Build(
-            Scenario(new SynthStep(TimeSpan.FromSeconds(1), "resting", null, 0, 'z'), new SynthStep(TimeSpan.FromSeconds(0.15), "conveyed", 12.5, 0.3, 'z'),
-                new SynthStep(TimeSpan.FromSeconds(0.08), "", 12.5, 0.5, 'x')), _folder.Path, s_sixAxes, 1);
+            Scenario(new SynthStep(TimeSpan.FromSeconds(1), "resting", new Rest()), new SynthStep(TimeSpan.FromSeconds(0.15), "conveyed", new Tone(12.5, 0.3, new('z'))),
+                new SynthStep(TimeSpan.FromSeconds(0.08), "", new Tone(12.5, 0.5, new('x')))), _folder.Path, s_sixAxes, 1);
         int[] z = [.. Enumerable.Repeat(1000, 50), 1000, 1300, 1000, 700, 1000, 1300, 1000, 700, 1000, 1000, 1000, 1000];
         Assert.That(stimulus.Counts[2], Is.EqualTo(z[..stimulus.SampleCount]));
         Assert.That(stimulus.Counts[0][^4..], Is.EqualTo([0, 500, 0, -500]));
@@ -246,22 +247,27 @@ public class StimulusBuilderTests
         var scenario = Scenario(
             new PromptStep("carry it across the room", TimeSpan.FromSeconds(20), "carried"), new PlayStep("a.csv"),
             new PlayStep("odd.csv") { From = Seconds(5) }, new PlayStep("odd.csv") { To = Seconds(5) }, new PlayStep("odd.csv"),
-            new SynthStep(TimeSpan.FromSeconds(1), "conveyed", 25, 0.3, 'z'), new SynthStep(TimeSpan.Zero, "conveyed", null, 0, 'q'),
+            new SynthStep(TimeSpan.FromSeconds(1), "conveyed", new Tone(25, 0.3, new('z'))), new SynthStep(TimeSpan.Zero, "conveyed", new Tone(2, 0.1, new('q'))),
             new PlayStep("none.csv"), new PlayStep("none.csv"), new PlayStep("odd.csv") { From = Seconds(0.00001m), To = Seconds(0.00002m) },
             new PlayStep("odd.csv") { Scale = double.NaN, NoiseG = -1 });
+        const string ratio = "odd.csv at 9999.999 Hz to be played at 50 Hz: a ratio of 50000:9999999; expected at most 1000:1 either way and no number above 1000000; state the recording's rate more roundly, or resample it beforehand";
         var faults = Assert.Throws<BadInputException>(() => StimulusBuilder.Build(scenario, _folder.Path, s_input, 1))!.Faults;
         Assert.That(faults.Select(f => f.ToString().Replace(_folder.Path + Path.DirectorySeparatorChar, "")), Is.EqualTo([
             "scenario 's', stimulus step 1: the prompt \"carry it across the room\"; expected play or synth: a prompt cannot be injected; use a rig that is moved by hand, or take the step out",
             "scenario 's', stimulus step 2: a.csv without ay (it has ax, az); expected every channel of the rig's input; take a recording that has it, or a rig without that channel",
             "scenario 's', stimulus step 3: from 5 s; expected a time from 0 on in the recording: odd.csv lasts 0.010000001 s",
+            $"scenario 's', stimulus step 3: {ratio}",
             "scenario 's', stimulus step 4: to 5 s; expected a time in the recording: odd.csv lasts 0.010000001 s",
-            "scenario 's', stimulus step 5: odd.csv at 9999.999 Hz for a device at 50 Hz: a ratio of 50000:9999999; expected at most 1000:1 either way and no number above 1000000; state the recording's rate more roundly, or resample it beforehand",
+            $"scenario 's', stimulus step 4: {ratio}",
+            $"scenario 's', stimulus step 5: {ratio}",
             "scenario 's', stimulus step 6: a tone of 25 Hz; expected above 0 and below half the device's input rate of 50 Hz",
             "scenario 's', stimulus step 7: synth for 00:00:00; expected a time above 0 and at most a year",
             "scenario 's', stimulus step 7: synth axis q; expected x, y or z",
             "none.csv: no such file; expected a recording; check the path",
             "scenario 's', stimulus step 10: from 0.00001 s to 0.00002 s; expected a stretch with at least one sample",
+            $"scenario 's', stimulus step 10: {ratio}",
             "scenario 's', stimulus step 11: a scale that is no number; expected a factor such as 0.8",
+            $"scenario 's', stimulus step 11: {ratio}",
             "scenario 's', stimulus step 11: a noise that is no amount; expected a standard deviation such as 5 mg",
         ]));
     }
@@ -278,14 +284,14 @@ public class StimulusBuilderTests
 
     [Test]
     public void A_stimulus_that_would_not_fit_in_memory_is_refused_before_it_is_made() =>
-        Assert.That(() => Build(new SynthStep(TimeSpan.FromDays(300), "resting", null, 0, 'z'), new SynthStep(TimeSpan.FromDays(300), "resting", null, 0, 'z')),
+        Assert.That(() => Build(new SynthStep(TimeSpan.FromDays(300), "resting", new Rest()), new SynthStep(TimeSpan.FromDays(300), "resting", new Rest())),
             Throws.TypeOf<BadInputException>().With.Message.Contains("2592000000 samples; expected at most 50000000"));
 
     [Test]
     public void A_scenario_without_steps_and_a_rig_with_strange_channels_are_refused()
     {
         Assert.That(() => Build(), Throws.TypeOf<BadInputException>().With.Message.Contains("without steps"));
-        var step = new SynthStep(TimeSpan.FromSeconds(1), "resting", null, 0, 'z');
+        var step = new SynthStep(TimeSpan.FromSeconds(1), "resting", new Rest());
         Assert.That(() => StimulusBuilder.Build(Scenario(step), "", new(new(50_000), [new("mx", 1, 1)]), 1), Throws.TypeOf<BadInputException>().With.Message.Contains("'mx'"));
         Assert.That(() => StimulusBuilder.Build(Scenario(step), "", new(new(50_000), []), 1), Throws.TypeOf<BadInputException>());
         Assert.That(() => StimulusBuilder.Build(Scenario(step) with { Lead = TimeSpan.FromSeconds(-1) }, "", s_input, 1), Throws.TypeOf<BadInputException>());

@@ -3,6 +3,7 @@ using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
+using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 using HilRunner.Testing;
 
@@ -81,7 +82,7 @@ public class StimulusPropertyTests
             var scenario = new Scenario
             {
                 Name = "s", Lead = TimeSpan.FromMilliseconds(300),
-                Steps = [new PlayStep("0.csv") { NoiseG = noise }, new SynthStep(TimeSpan.FromSeconds(1), "conveyed", 2, 0.2, 'z')],
+                Steps = [new PlayStep("0.csv") { NoiseG = noise }, new SynthStep(TimeSpan.FromSeconds(1), "conveyed", new Tone(2, 0.2, new('z')))],
             };
             InputSpec input = new(new(deviceRate), [new("az", 0.001, 2)]);
             Stimulus a = StimulusBuilder.Build(scenario, folder.Path, input, seed), b = StimulusBuilder.Build(scenario, folder.Path, input, seed);

@@ -1,0 +1,4 @@
+namespace HilRunner.Core.Signals.Synthesis;
+
+/// <summary>Lying still.</summary>
+public sealed record Rest : SynthSignal;
