@@ -1,0 +1,90 @@
+#include "device.h"
+
+#include <stdbool.h>
+
+#include "counters.h"
+#include "defects.h"
+#include "model.h"
+#include "port.h"
+#include MODEL_TABLE
+
+#define CREDIT_EVERY (CREDIT_WINDOW / 4)
+
+static bool running;
+static int64_t last;
+static int64_t credited;
+static int since_credit;
+
+static void forget_run(void) {
+    model_reset();
+    last = -1;
+    credited = -1;
+    since_credit = 0;
+}
+
+static void say_credit(void) {
+    since_credit = 0;
+    credited = last;
+    format_credit((uint32_t)last);
+}
+
+void device_boot(void) {
+    running = false;
+    forget_run();
+    format_banner();
+}
+
+void device_begin(uint32_t rate_millihertz) {
+    forget_run();
+    running = rate_millihertz == MODEL_RATE_MILLIHERTZ;
+    if (!running) { device_refuse(REFUSED_RATE); }
+}
+
+void device_sample(int64_t n, const int16_t *counts) {
+    if (!running) {
+        counters.samples_idle++;
+        return;
+    }
+    if (n <= last) {
+        device_refuse(REFUSED_ORDER);
+        return;
+    }
+    last = n;
+    counters.samples++;
+    defect_on_sample();
+    struct model_decision decision;
+    if (model_push(counts, &decision)) {
+        think();
+        // The stamp is the moment of the decision, not of its sending.
+        uint32_t t_us = (uint32_t)port_clock_us();
+        counters.decisions++;
+        defect_before_report();
+        format_decision((uint32_t)n, decision.class, t_us, decision.per_mille);
+    }
+    if (++since_credit >= CREDIT_EVERY) { say_credit(); }
+}
+
+void device_end(void) {
+    if (running && credited < last) { say_credit(); }
+    running = false;
+}
+
+void device_identity(void) { format_identity(); }
+
+void device_clock(uint32_t token) { format_clock(token, (uint32_t)port_clock_us()); }
+
+void device_status(void) {
+    struct model_decision decision;
+    if (model_current(&decision)) {
+        format_decision((uint32_t)last, decision.class, (uint32_t)port_clock_us(), decision.per_mille);
+    } else {
+        format_no_decision();
+    }
+}
+
+void device_reset(void) { port_restart(); }
+
+void device_refuse(enum refusal why) {
+    counters.refusals++;
+    format_refusal(why);
+}

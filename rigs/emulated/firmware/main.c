@@ -1,0 +1,20 @@
+#include "board.h"
+#include "device.h"
+#include "format.h"
+#include "port.h"
+
+int main(void) {
+    clock_start();
+    uart_start();
+    irq_on();
+    device_boot();
+    for (;;) {
+        uint8_t bytes[64];
+        size_t count = port_read(bytes, sizeof bytes);
+        if (count == 0) {
+            port_sleep();
+        } else {
+            format_hear(bytes, count);
+        }
+    }
+}
