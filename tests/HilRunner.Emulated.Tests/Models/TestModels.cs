@@ -1,3 +1,4 @@
+using System.Globalization;
 using System.Text;
 using HilRunner.Core.Models;
 using HilRunner.Testing;
@@ -18,20 +19,18 @@ internal static class TestModels
         .Replace("confirm: {resting: 3, carried: 3, conveyed: 3}", "confirm: {resting: 1, carried: 1, conveyed: 1}", StringComparison.Ordinal);
 
     /// <summary>
-    /// Six channels, and a tree of nine statistics × nine series, one question after another, each with a leaf of its own: a class
-    /// changes in nearly every window, so that every feature shows. Two event rules.
+    /// Six channels and a balanced tree of depth 6: 63 of the 81 features (nine statistics × nine series), each asked near its
+    /// middle value in random motion, so that the class changes in many windows and every leaf can be reached. Two event rules.
     /// </summary>
     public static string Everything(int seed)
     {
-        var random = new Random(seed);
+        const string Head = "input: {rate: 100 Hz, channels: {ax: 1 mg, ay: 1 mg, az: 1 mg, gx: 0.1 dps, gy: 0.1 dps, gz: 0.1 dps}}\nwindow: 370 ms\nhop: 30 ms\n";
         string[] features = [.. s_statistics.SelectMany(s => s_series.Select(v => $"{s}({v})"))];
-        var text = new StringBuilder();
-        // 64 classes, 62 states and two events; three trees of features in the form of a balanced tree of depth 6.
-        text.Append("model: everything\nclasses: [").AppendJoin(", ", Enumerable.Range(0, 64).Select(i => $"c{i}")).Append("]\n");
-        text.Append("input: {rate: 100 Hz, channels: {ax: 1 mg, ay: 1 mg, az: 1 mg, gx: 0.1 dps, gy: 0.1 dps, gz: 0.1 dps}}\n");
-        text.Append("window: 370 ms\nhop: 30 ms\ntree:\n");
+        new Random(seed).Shuffle(features);
+        int[][] motion = Motion.Random(6, 2_000, seed);
+        var text = new StringBuilder("model: everything\nclasses: [").AppendJoin(", ", Enumerable.Range(0, 64).Select(i => $"c{i}")).Append("]\n");
+        text.Append(Head).Append("tree:\n");
         int next = 0, leaf = 0;
-        random.Shuffle(features);
         Node(6, "  ");
         text.Append("events:\n");
         text.Append("  - {class: c62, confidence: 0.9, below: 400 mg, for: 100 ms, above: 2 g, within: 100 ms, quiet: 300 ms}\n");
@@ -40,27 +39,41 @@ internal static class TestModels
 
         void Node(int depth, string indent)
         {
-            string feature = features[next++ % features.Length];
-            int below = feature switch
-            {
-                _ when feature.StartsWith("mean", StringComparison.Ordinal) => random.Next(-200, 900),
-                _ when feature.StartsWith("minimum", StringComparison.Ordinal) => random.Next(-2000, 500),
-                _ when feature.StartsWith("crossings", StringComparison.Ordinal) => random.Next(1, 9),
-                _ when feature.StartsWith("pace", StringComparison.Ordinal) => random.Next(200, 1800),
-                _ => random.Next(20, 2000),
-            };
-            text.Append(indent).Append("feature: ").Append(feature).Append('\n').Append(indent).Append("below: ").Append(below).Append('\n');
+            string feature = features[next++];
+            text.Append(CultureInfo.InvariantCulture, $"{indent}feature: {feature}\n{indent}below: {Middle(feature)}\n");
             foreach (string branch in (string[])["then", "else"])
             {
                 text.Append(indent).Append(branch).Append(":\n");
-                if (depth > 1) { Node(depth - 1, indent + "  "); }
-                else
+                if (depth > 1)
                 {
-                    text.Append(indent).Append("  class: c").Append(leaf % 62).Append('\n');
-                    text.Append(indent).Append("  confidence: ").Append(System.FormattableString.Invariant($"{leaf * 0.013:0.000}")).Append('\n');
-                    leaf++;
+                    Node(depth - 1, indent + "  ");
+                    continue;
                 }
+                text.Append(CultureInfo.InvariantCulture, $"{indent}  class: c{leaf % 62}\n{indent}  confidence: {leaf * 0.013:0.000}\n");
+                leaf++;
             }
+        }
+
+        // By halving: how often a tree of this one question says low.
+        int Middle(string feature)
+        {
+            int least = short.MinValue, most = 2 * short.MaxValue;
+            while (most - least > 1)
+            {
+                int middle = least + (most - least) / 2;
+                var runner = new ModelRunner(Parse($"model: one\nclasses: [low, high]\n{Head}tree: {{feature: {feature}, below: {middle}, then: {{class: low}}, else: {{class: high}}}}\n"));
+                int[] sample = new int[motion.Length];
+                int low = 0;
+                for (int n = 0; n < motion[0].Length; n++)
+                {
+                    for (int c = 0; c < sample.Length; c++) { sample[c] = motion[c][n]; }
+                    runner.Push(n, sample, out _);
+                    low += runner.Current == "low" ? 1 : 0;
+                }
+                if (2 * low < motion[0].Length) { least = middle; }
+                else { most = middle; }
+            }
+            return most;
         }
     }
 
