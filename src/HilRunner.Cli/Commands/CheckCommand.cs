@@ -102,9 +102,9 @@ internal static class CheckCommand
             Say("device", trouble.Length > 0 ? trouble
                 : rig.Device.Identity is null ? $"the link opens; messages understood: {evidence.Understood} (this rig asks no identity)"
                 : string.Join(", ", evidence.Identity.Where(i => i.Value.Length > 0).Select(i => $"{i.Key} {i.Value}")));
-            if (evidence.Clock is { } clock)
+            if (evidence.Timing.LeastDelayNs is { } delay)
             {
-                Say("clock", FormattableString.Invariant($"answers within {2 * clock.LinkNs / 1e6:0.###} ms: known to ±{clock.LinkNs / 1e6:0.###} ms"));
+                Say("clock", FormattableString.Invariant($"answers within {delay / 1e6:0.###} ms: known to ±{delay / 2e6:0.###} ms"));
             }
             else if (rig.Device.Clock is not null && trouble.Length == 0) { Say("clock", "no answer: latencies will be by sample number or arrival"); }
             return trouble.Length == 0;

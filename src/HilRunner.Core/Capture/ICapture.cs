@@ -49,6 +49,11 @@ public static class RunEventNames
     public const string Step = "step";
     /// <summary>Sample 0 of the stimulus: due_unix_ns=…, the origin of stimulus time.</summary>
     public const string Origin = "origin";
+    /// <summary>
+    /// At the end of playout on a schedule: wake_p999_ns=…, how late the kernel woke the pacing thread at most, in 99.9 % of cases;
+    /// credit_waits=…, credit_wait_ns=…, how often and how long in all a due sample waited for credit.
+    /// </summary>
+    public const string Paced = "paced";
     /// <summary>cause=LinkFault, message=…</summary>
     public const string LinkLost = "link_lost";
     /// <summary>The device gave no credit for the stated time: sent=…, consumed=…</summary>

@@ -85,18 +85,19 @@ internal static class DeviceShape
         return (entries, _) => new Query(entries.Get(ask), entries.Get(answer));
     });
 
-    private static MapShape<ClockQuery> Clock() => MapShape.Of<ClockQuery>("Clock", "a map with ask, answer, bits", keys =>
+    private static MapShape<ClockQuery> Clock() => MapShape.Of<ClockQuery>("Clock", "a map with ask, answer, bits, every", keys =>
     {
         var ask = keys.Required("ask", MessageShapes.Outgoing("token"), "The question; {token} comes back in the answer.");
         var answer = keys.Required("answer", MessageShapes.Incoming(false, ["token"], MessageShapes.TimeGroups), "The answer: token, and the time as t_us, t_ms or ticks.");
         var bits = keys.Default("bits", new WordShape<int>(("16", 16), ("32", 32), ("64", 64)), "32", "Width of the device's clock; it wraps.");
         var tick = keys.Optional("tick", new QuantityShape(UnitKind.Duration, "0 s", "10 s", 0, aboveMin: true), "Length of one tick, such as 1 us; needed with ticks, and only there.");
+        var every = keys.Default("every", Shapes.Duration("0 s", "1 min"), "500 ms", "How often it is asked while samples are played on schedule; 0 s: only before and after, for devices that hear nothing but samples then.");
         keys.Check((entries, reading) => RigChecks.Tick(entries, answer, tick, reading));
         return (entries, _) =>
         {
             var names = MessageShapes.NamesIn(entries.Get(answer));
             double tickNs = names.Contains("t_us") ? 1_000 : names.Contains("t_ms") ? 1_000_000 : (double)entries.Get(tick);
-            return new ClockQuery(entries.Get(ask), entries.Get(answer), entries.Get(bits), tickNs);
+            return new ClockQuery(entries.Get(ask), entries.Get(answer), entries.Get(bits), tickNs, entries.Get(every));
         };
     });
 

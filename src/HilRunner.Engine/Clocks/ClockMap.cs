@@ -2,76 +2,115 @@ using HilRunner.Core.Time;
 
 namespace HilRunner.Engine.Clocks;
 
-/// <summary>A question for the device's clock and its answer.</summary>
-/// <param name="Sent">T1: the question was handed to the link.</param>
-/// <param name="Device">T2 = T3: the device's stamp.</param>
-/// <param name="Received">T4: the first byte of the answer arrived.</param>
-public readonly record struct ClockExchange(HostTime Sent, DeviceTime Device, HostTime Received)
-{
-    /// <summary>θ = ½[(T2−T1)+(T3−T4)], device minus host (RFC 5905 §8), in ns.</summary>
-    public long OffsetNs => (long)(((Int128)(Device.Ns - Sent.Ns) + (Device.Ns - Received.Ns)) / 2);
-
-    /// <summary>δ = (T4−T1)−(T3−T2), in ns, never below 0. The true offset lies in θ ± δ/2 however the delay is split.</summary>
-    public long DelayNs => Math.Max(0, Received - Sent);
-}
-
 /// <summary>
-/// Device time to host time, with a bound on the error. The exchange of least delay before and after the run (RFC 5905 §10)
-/// pin a straight line; where there is only one side, a rate error of <see cref="AssumedPpm"/> is allowed for.
+/// Device time to host time for one epoch of the device's clock (from a start to the next reset), with a bound on the error:
+/// the true host time lies in it as long as the clock runs evenly. Short exchanges narrow the bound, long ones do no harm, so
+/// that the one of least delay (RFC 5905 §10) is found by itself.
 /// </summary>
 public sealed class ClockMap
 {
-    /// <summary>A crystal oscillator's usual worst case; common practice of the trade, not measured.</summary>
-    public const double AssumedPpm = 100;
-
     /// <summary>A rate known worse than this tells a good crystal from a bad one no more, and is not given.</summary>
     public const double KnownPpm = 20;
 
-    private readonly ClockExchange _first;
-    private readonly ClockExchange _last;
+    /// <summary>
+    /// How much a crystal's rate may wander within a few minutes: allowed for by the distance in time. Common practice of the
+    /// trade (a fraction of a degree in still air), not measured.
+    /// </summary>
+    public const double WanderPpm = 0.1;
 
-    private ClockMap(ClockExchange first, ClockExchange last) => (_first, _last) = (first, last);
+    /// <summary>A line is laid through the exchanges of this long, so that a slow wander of the rate does no harm.</summary>
+    private const double PieceNs = 120e9;
+    private const double ReachNs = 180e9;
+    private const int NearestWhereNone = 16;
+    private const double LeastSlackNs = 500;
 
-    /// <summary>Smallest half delay: the estimate of the link's one-way time.</summary>
-    public long LinkNs => Math.Min(_first.DelayNs, _last.DelayNs) / 2;
+    private readonly IReadOnlyList<ClockExchange> _exchanges;
+    private readonly double _tickNs;
+    private readonly Dictionary<long, Piece> _pieces = [];
+    private readonly Piece _whole;
+
+    private ClockMap(IReadOnlyList<ClockExchange> exchanges, double tickNs)
+    {
+        _exchanges = exchanges;
+        _tickNs = tickNs;
+        _whole = Lay(exchanges, (exchanges[0].Device.Ns + (double)exchanges[^1].Device.Ns) / 2);
+    }
+
+    /// <summary>Lines through some of the exchanges, and by how much the clock had to be allowed to run unevenly for them.</summary>
+    private sealed record Piece(FeasibleLines Lines, double UnevenNs);
+
+    public int Count => _exchanges.Count;
+
+    /// <summary>The smallest round trip.</summary>
+    public long LeastDelayNs => _exchanges.Min(e => e.DelayNs);
 
     /// <summary>
-    /// Rate of the device's clock against the host's. Null where it is not known to ±<see cref="KnownPpm"/>: from one side only,
-    /// or where the delays are too long for the time between the two sides.
+    /// Largest departure from a straight line, within minutes, that had to be allowed for in what was asked so far, ns; 0: the clock
+    /// ran evenly.
     /// </summary>
-    public double? SkewPpm
+    public long UnevenNs => (long)Math.Ceiling(IsShort ? _whole.UnevenNs : _pieces.Values.Select(p => p.UnevenNs).DefaultIfEmpty().Max());
+
+    /// <summary>
+    /// Rate of the device's clock against the host's, and the half-width of the interval that holds the truth. Null where it
+    /// is neither known to ±<see cref="KnownPpm"/> nor plainly off (three times its half-width away from 0).
+    /// </summary>
+    public (double Ppm, double UncertaintyPpm)? Skew
     {
         get
         {
-            double spanNs = Middle(_last) - Middle(_first);
-            double boundPpm = (_first.DelayNs + _last.DelayNs) / 2.0 / spanNs * 1e6;
-            return _first == _last || !(boundPpm <= KnownPpm) ? null : (_last.OffsetNs - _first.OffsetNs) / spanNs * 1e6;
+            var (from, to) = _whole.Lines.SkewPpm;
+            double half = (to - from) / 2;
+            double middle = (to + from) / 2;
+            return half <= KnownPpm || Math.Abs(middle) > 3 * half ? (middle, half) : null;
         }
     }
 
     /// <summary>Null when there is no exchange at all.</summary>
-    public static ClockMap? Fit(IReadOnlyList<ClockExchange> before, IReadOnlyList<ClockExchange> after)
-    {
-        var first = before.Count > 0 ? before.MinBy(e => e.DelayNs) : (ClockExchange?)null;
-        var last = after.Count > 0 ? after.MinBy(e => e.DelayNs) : (ClockExchange?)null;
-        if ((first ?? last) is not { } any) { return null; }
-        return new(first ?? any, last ?? any);
-    }
+    /// <param name="exchanges">Of one epoch, in the order in which they were answered.</param>
+    /// <param name="tickNs">Resolution of the device's stamps: a stamp is its clock rounded down to a tick.</param>
+    public static ClockMap? Fit(IReadOnlyList<ClockExchange> exchanges, double tickNs) =>
+        exchanges.Count == 0 ? null : new([.. exchanges.OrderBy(e => e.Device.Ns)], tickNs);
 
-    /// <summary>Host time of a device time, and the half-width of the interval that holds the truth, in ns.</summary>
+    /// <summary>Host time at which the device's clock showed a stamp, and the half-width of the interval that holds the truth, in ns.</summary>
     public (HostTime Host, long UncertaintyNs) ToHost(DeviceTime device)
     {
-        if (_first == _last)
-        {
-            long host = device.Ns - _first.OffsetNs;
-            long away = Math.Abs(host - (long)Middle(_first));
-            return (new(host), _first.DelayNs / 2 + (long)(away * AssumedPpm * 1e-6) + 1);
-        }
-        double share = (double)(device.Ns - _first.Device.Ns) / (_last.Device.Ns - _first.Device.Ns);
-        double offset = _first.OffsetNs + share * (_last.OffsetNs - _first.OffsetNs);
-        double width = Math.Abs(1 - share) * _first.DelayNs / 2.0 + Math.Abs(share) * _last.DelayNs / 2.0;
-        return (new(device.Ns - (long)Math.Round(offset)), (long)Math.Ceiling(width) + 1);
+        Piece piece = PieceAt(device.Ns);
+        var (from, to) = piece.Lines.HostAt(device);
+        // The clock stood anywhere in the tick that the stamp was rounded down to.
+        (from, to) = (from - piece.UnevenNs, to + _tickNs + piece.UnevenNs);
+        return (new(piece.Lines.Origin.Ns + (long)Math.Round((from + to) / 2)), (long)Math.Ceiling((to - from) / 2) + 1);
     }
 
-    private static double Middle(ClockExchange e) => e.Sent.Ns / 2.0 + e.Received.Ns / 2.0;
+    private bool IsShort => _exchanges[^1].Device.Ns - (double)_exchanges[0].Device.Ns <= 2 * ReachNs;
+
+    private Piece PieceAt(double deviceNs)
+    {
+        if (IsShort) { return _whole; }
+        long index = (long)Math.Floor(deviceNs / PieceNs);
+        if (_pieces.TryGetValue(index, out Piece? known)) { return known; }
+        double centre = (index + 0.5) * PieceNs;
+        List<ClockExchange> near = [.. _exchanges.Where(e => Math.Abs(e.Device.Ns - centre) <= ReachNs)];
+        if (near.Count < NearestWhereNone)
+        {
+            near = [.. _exchanges.OrderBy(e => Math.Abs(e.Device.Ns - centre)).Take(NearestWhereNone).OrderBy(e => e.Device.Ns)];
+        }
+        return _pieces[index] = Lay(near, centre);
+    }
+
+    private Piece Lay(IReadOnlyList<ClockExchange> exchanges, double centreNs)
+    {
+        FeasibleLines? Through(double unevenNs) => FeasibleLines.Through(
+            exchanges, _tickNs, e => 1 + unevenNs + Math.Abs(e.Device.Ns - centreNs) * WanderPpm * 1e-6);
+        if (Through(0) is { } even) { return new(even, 0); }
+        // The clock did not run evenly: the least slack with which there is a line, to one per cent. Any stamps have one.
+        double enough = LeastSlackNs;
+        while (Through(enough) is null) { enough *= 2; }
+        double tooLittle = enough / 2;
+        while (enough - tooLittle > enough / 100)
+        {
+            double middle = (enough + tooLittle) / 2;
+            if (Through(middle) is null) { tooLittle = middle; } else { enough = middle; }
+        }
+        return new(Through(enough)!, enough);
+    }
 }

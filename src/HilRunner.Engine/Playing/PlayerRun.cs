@@ -110,12 +110,7 @@ public sealed class PlayerRun(
             long before = conversation.Heard(MessageKind.Clock);
             ulong token = ++_token;
             byte[] question = format.Message(query.Ask, token);
-            // Said before it is sent: the answer must not come before the event in the capture. T1 a little early widens the
-            // delay and never moves the bound off the truth.
-            HostTime sent = clock.Now;
-            capture.Event(
-                sent, RunEventNames.Step, ("step", "clock"), ("when", when), ("token", token.ToString(CultureInfo.InvariantCulture)),
-                ("sent_unix_ns", clock.ToUnixNs(sent).ToString(CultureInfo.InvariantCulture)));
+            ClockQuestions.Record(capture, clock, when, token.ToString(CultureInfo.InvariantCulture));
             Send(question);
             Flush();
             if (!conversation.WaitFor(MessageKind.Clock, before, s_clockAnswer)) { return; }

@@ -28,7 +28,10 @@ public sealed class Playout
     private readonly PlayoutLog _log;
     private readonly HostClock _clock;
     private readonly byte[] _poll;
+    private readonly ClockQuestions? _questions;
     private HostTime _nextPoll;
+    private long _creditWaits;
+    private long _creditWaitNs;
 
     public Playout(
         PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture,
@@ -42,6 +45,7 @@ public sealed class Playout
         _capture = capture;
         _log = log;
         _clock = clock;
+        _questions = _device.Clock is { } query && query.Every > TimeSpan.Zero ? new(query, format, capture, clock) : null;
         _poll = _device.Poll is { } poll ? format.Message(poll.Send) : [];
     }
 
@@ -88,7 +92,14 @@ public sealed class Playout
                 _log.Append(new(sample - _plan.LeadSamples, due - origin, sent - origin));
             }
             Sent = end;
+            if (_questions is not null && frame + 1 < _plan.FrameEnds.Length && _questions.IsDue(start.Ns + _plan.DueNs(frame + 1)))
+            {
+                Send(_questions.Next());
+            }
         }
+        _capture.Event(
+            _clock.Now, RunEventNames.Paced, ("wake_p999_ns", pacing.Wakeups.Quantile(0.999) is { } wake ? Number(wake) : ""),
+            ("credit_waits", Number(_creditWaits)), ("credit_wait_ns", Number(_creditWaitNs)));
     }
 
     private void PlayAsTaken()
@@ -124,7 +135,13 @@ public sealed class Playout
         _conversation.ThrowIfOver();
         if (!HasCredit || last - _conversation.Consumed <= _device.Input.Window) { return; }
         Flush();
-        if (_conversation.WaitConsumed(last - _device.Input.Window, _silence)) { return; }
+        HostTime since = _clock.Now;
+        if (_conversation.WaitConsumed(last - _device.Input.Window, _silence))
+        {
+            _creditWaits++;
+            _creditWaitNs += _clock.Now - since;
+            return;
+        }
         long consumed = _conversation.Consumed;
         _capture.Event(_clock.Now, RunEventNames.CreditStarved, ("sent", Number(Sent)), ("consumed", Number(consumed + 1)));
         throw new RunEndedException(

@@ -4,7 +4,6 @@ using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
-using HilRunner.Engine.Clocks;
 using HilRunner.Engine.Playing;
 
 namespace HilRunner.Engine.Reviewing;
@@ -18,12 +17,10 @@ public sealed class CaptureReview : IMessageSink
     private readonly Rig _rig;
     private readonly RunManifest _manifest;
     private readonly List<RawDecision> _decisions = [];
-    private readonly List<ClockExchange> _before = [];
-    private readonly List<ClockExchange> _after = [];
-    private readonly Dictionary<ulong, (HostTime Sent, bool After)> _asked = [];
+    private readonly ClockReview _clocks;
+    private readonly LinkTimes _times;
     private readonly Dictionary<string, string> _identity = new(StringComparer.Ordinal);
     private readonly List<(HostTime? At, string What)> _incidents = [];
-    private readonly TickUnwrapper? _ticks;
     private bool _begun;
     private HostTime? _origin;
     private string? _endCause;
@@ -32,20 +29,19 @@ public sealed class CaptureReview : IMessageSink
     private long _sent;
     private int _resets;
     private int _silences;
-    private int _epoch;
     private int _opened;
+    private long? _wakeNs;
+    private long _creditWaits;
+    private long _creditWaitNs;
     private DecoderCounts _atBegin;
 
     private CaptureReview(Rig rig, RunManifest manifest)
     {
         _rig = rig;
         _manifest = manifest;
-        if (rig.Device.Clock is { } clock) { _ticks = new(clock.Bits, clock.TickNs); }
+        _clocks = new(rig.Device.Clock);
+        _times = new(rig.Device.Link);
     }
-
-    /// <summary>Decision as decoded, before its place in stimulus time is known.</summary>
-    private readonly record struct RawDecision(
-        string Class, string Output, long? N, DeviceTime? Device, double? Confidence, HostTime FirstByte, int Epoch);
 
     /// <param name="rig">As it was when the run was played.</param>
     /// <param name="manifest">run.yaml.</param>
@@ -60,7 +56,11 @@ public sealed class CaptureReview : IMessageSink
         using IDeviceDecoder decoder = format.NewDecoder();
         while (capture is not null && capture.TryRead(out CaptureRecord record))
         {
-            if (record.Kind == CaptureKind.FromDevice) { decoder.Feed(record.Bytes.Span, record.At, review); }
+            if (record.Kind == CaptureKind.FromDevice)
+            {
+                review._times.OnChunk(record.At, record.Bytes.Length);
+                decoder.Feed(record.Bytes.Span, record.At, review);
+            }
             else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, decoder); }
         }
         return review.Conclude(playout, decoder);
@@ -71,26 +71,44 @@ public sealed class CaptureReview : IMessageSink
         switch (message.Kind)
         {
             case MessageKind.Identity:
+                _times.OnIdentity(message.FirstByte);
                 foreach (var (key, value) in message.Fields ?? _identity) { _identity[key] = value; }
                 break;
-            case MessageKind.Clock when message.Token is { } token && message.Ticks is { } ticks && _asked.Remove(token, out var asked):
-                (asked.After ? _after : _before).Add(new(asked.Sent, _ticks!.Unwrap(ticks, message.FirstByte), message.FirstByte));
+            case MessageKind.Clock when message.Token is { } token && message.Ticks is { } ticks:
+                OnClock(token, ticks, message.FirstByte);
                 break;
-            case MessageKind.Booted when _begun:
-                _resets++;
-                _epoch++;
+            case MessageKind.Booted:
+                _clocks.Restart();
                 string version = message.Fields is { } fields && fields.TryGetValue("version", out string? said) ? $" (version {said})" : "";
-                _incidents.Add((message.FirstByte, $"device reset{version}"));
+                CountReset(message.FirstByte, $"device reset{version}");
                 break;
             case MessageKind.Credit when _begun && message.N is { } n:
                 _consumed = Math.Max(_consumed, n);
                 break;
             case MessageKind.Decision when _begun && message.Class is { } name:
-                DeviceTime? device = message.Ticks is { } stamp && _ticks is not null ? _ticks.Unwrap(stamp, message.FirstByte) : null;
                 _decisions.Add(new(
-                    name, _rig.Device.Outputs[message.Output], message.N, device, message.Confidence, message.FirstByte, _epoch));
+                    name, _rig.Device.Outputs[message.Output], message.N, _clocks.Stamp(message.Ticks, message.FirstByte), message.Confidence,
+                    message.FirstByte, _times.ChunkNs(message.FirstByte), _clocks.Epoch));
                 break;
         }
+    }
+
+    private void OnClock(ulong token, ulong ticks, HostTime firstByte)
+    {
+        HostTime? before = _clocks.LastAnswer;
+        ClockStep step = _clocks.OnAnswer(token, ticks, firstByte);
+        if (step == ClockStep.None) { return; }
+        // Stamps since the last answer may be of either clock.
+        for (int i = _decisions.Count - 1; i >= 0 && _decisions[i].FirstByte > before; i--) { _decisions[i] = _decisions[i] with { Device = null }; }
+        if (step == ClockStep.BeganAnew) { CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen"); }
+        else { _incidents.Add((firstByte, "the device's clock jumped")); }
+    }
+
+    private void CountReset(HostTime at, string what)
+    {
+        if (!_begun) { return; }
+        _resets++;
+        _incidents.Add((at, what));
     }
 
     private void OnEvent(RunEvent happened, HostTime at, IDeviceDecoder decoder)
@@ -105,9 +123,18 @@ public sealed class CaptureReview : IMessageSink
                 _begun = true;
                 _atBegin = decoder.Counts;
                 break;
+            case RunEventNames.Step when Detail("step") == "identity":
+                _times.OnIdentityAsked(at);
+                break;
             case RunEventNames.Step when Detail("step") == "clock":
-                _asked[ulong.Parse(Detail("token"), CultureInfo.InvariantCulture)] =
-                    (new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)), Detail("when") == "after");
+                _clocks.OnAsked(
+                    ulong.Parse(Detail("token"), CultureInfo.InvariantCulture),
+                    new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)));
+                break;
+            case RunEventNames.Paced:
+                _wakeNs = Number(Detail("wake_p999_ns"));
+                _creditWaits = Number(Detail("credit_waits")) ?? 0;
+                _creditWaitNs = Number(Detail("credit_wait_ns")) ?? 0;
                 break;
             case RunEventNames.Origin:
                 _origin = new(long.Parse(Detail("unix_ns"), CultureInfo.InvariantCulture));
@@ -131,20 +158,21 @@ public sealed class CaptureReview : IMessageSink
         }
     }
 
+    private static long? Number(string text) => long.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out long value) ? value : null;
+
     /// <summary>A device that forgot its run in a reset is silent for that reason: it is one fault, not two.</summary>
     private void CountSilence()
     {
-        if (_epoch == 0) { _silences++; }
+        if (_resets == 0) { _silences++; }
     }
 
     private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout, IDeviceDecoder decoder)
     {
         DecoderCounts counts = decoder.Counts;
         decimal? speed = Speeds.Factor(_manifest.Speed);
-        var clock = ClockMap.Fit(_resets == 0 ? _before : [.. _before], _resets == 0 ? _after : []);
-        var placement = new Placement(_manifest, _rig, _origin, speed, clock);
-        var decisions = _decisions.Select(d =>
-            placement.Place(d.Class, d.Output, d.N, d.Epoch == 0 ? d.Device : null, d.Confidence, d.FirstByte)).ToArray();
+        _times.OnClocks(_clocks);
+        var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _wakeNs);
+        var decisions = _decisions.Select(placement.Place).ToArray();
         long sent = playout.Count;
         bool whole = sent >= _manifest.Samples;
         long? unconfirmed = _endCause == EndCause.Completed && _rig.Device.Says.Credit is not null
@@ -167,6 +195,7 @@ public sealed class CaptureReview : IMessageSink
             FramesBad = counts.FramesBad - _atBegin.FramesBad,
             LinesUnknown = unknown,
             NotUnderstood = notUnderstood,
+            Credit = (_creditWaits, _creditWaitNs),
             Missing = sent < _sent ? _sent - sent : 0,
             Reconnects = Math.Max(0, _opened - 1),
             ClockUncertaintyNs = placement.WorstClockUncertaintyNs,
@@ -174,19 +203,32 @@ public sealed class CaptureReview : IMessageSink
             EndCause = _endCause,
             EndMessage = _endMessage,
         });
+        var skew = _clocks.MapOf(_clocks.LongestEpoch)?.Skew;
         long played = Math.Max(0, sent - _manifest.LeadSamples);
         return new RunEvidence
         {
             Decisions = decisions,
             Health = health,
-            Device = new(_resets, _silences, clock?.SkewPpm),
+            Device = new(_resets, _silences, skew?.Ppm) { ClockPpmUncertainty = skew?.UncertaintyPpm },
             End = _manifest.Rate.TimeOf(whole ? _manifest.Samples - _manifest.LeadSamples : played),
             Identity = _identity,
             Understood = counts.Messages,
-            Clock = clock,
             EndCause = _endCause,
             EndMessage = _endMessage,
-            Timing = new() { Exchanges = _before.Count + _after.Count, Epochs = 1 + _epoch, LeastDelayNs = clock is null ? null : 2 * clock.LinkNs },
+            Timing = new()
+            {
+                Exchanges = _clocks.Answers,
+                Unanswered = _clocks.Unanswered,
+                Epochs = _clocks.Maps.Count(),
+                LeastDelayNs = _clocks.Maps.Select(m => (long?)m.LeastDelayNs).Min(),
+                UnevenNs = _clocks.Maps.Select(m => m.UnevenNs).DefaultIfEmpty().Max(),
+                ByteNs = _times.ByteNs,
+                LinkNs = placement.TakenOffNs,
+                LinkFrom = placement.TakenOffNs is null ? "" : _times.OneWay.From,
+                WakeNs = _wakeNs,
+                CreditWaits = _creditWaits,
+                CreditWaitNs = _creditWaitNs,
+            },
             Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],
         };
     }

@@ -1,63 +1,54 @@
-using HilRunner.Core.Links;
-using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
-using HilRunner.Engine.Clocks;
 
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>Puts decisions on the stimulus axis: by sample number, else by the device's clock, else by arrival less link time.</summary>
-internal sealed class Placement(RunManifest manifest, Rig rig, HostTime? origin, decimal? speed, ClockMap? clock)
+/// <param name="played">Null where host time and stimulus time have no fixed relation: speed max, or nothing was played.</param>
+/// <param name="wakeNs">How late the host may have stamped an arrival; null: not known.</param>
+internal sealed class Placement(
+    RunManifest manifest, ClockReview clocks, LinkTimes times, PlayedTime? played, HostTime? origin, long? wakeNs)
 {
     /// <summary>The widest clock bound among the decisions that were placed by the device's clock; null: none was.</summary>
     public long? WorstClockUncertaintyNs { get; private set; }
 
-    public Decision Place(string name, string output, long? n, DeviceTime? device, double? confidence, HostTime firstByte)
+    /// <summary>Link time taken off decisions that were placed by their arrival; null: none was.</summary>
+    public long? TakenOffNs { get; private set; }
+
+    public Decision Place(RawDecision raw)
     {
-        long? arrival = origin is { } zero ? firstByte - zero : null;
-        if (n is { } number)
+        var decision = new Decision(StimulusTime.Zero, raw.Class, raw.Output)
+        {
+            DeviceTime = raw.Device,
+            ArrivalNs = origin is { } zero ? raw.FirstByte - zero : null,
+            ArrivalUncertaintyNs = wakeNs is { } wake ? wake + raw.ChunkNs : null,
+            Confidence = raw.Confidence,
+        };
+        if (raw.N is { } number)
         {
             long sample = number - manifest.LeadSamples;
-            return new(manifest.Rate.TimeOf(sample), name, output)
-            {
-                Timing = DecisionTiming.Sample,
-                Sample = sample,
-                DeviceTime = device,
-                ArrivalNs = arrival,
-                UncertaintyNs = 0,
-                Confidence = confidence,
-            };
+            return decision with { Time = manifest.Rate.TimeOf(sample), Timing = DecisionTiming.Sample, Sample = sample, UncertaintyNs = 0 };
         }
-        if (device is { } stamp && clock is not null)
+        if (raw.Device is { } stamp && clocks.MapOf(raw.Epoch) is { } clock)
         {
-            var (host, uncertainty) = clock.ToHost(stamp);
-            WorstClockUncertaintyNs = Math.Max(WorstClockUncertaintyNs ?? 0, uncertainty);
-            return new(StimulusAt(host) ?? StimulusTime.Zero, name, output)
+            var (host, bound) = clock.ToHost(stamp);
+            WorstClockUncertaintyNs = Math.Max(WorstClockUncertaintyNs ?? 0, bound);
+            return decision with
             {
+                Time = StimulusAt(host) ?? StimulusTime.Zero,
                 Timing = DecisionTiming.DeviceClock,
-                DeviceTime = device,
-                ArrivalNs = arrival,
-                UncertaintyNs = Scaled(uncertainty),
-                Confidence = confidence,
+                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateNs),
             };
         }
-        return new(StimulusAt(new(firstByte.Ns - LinkNs)) ?? StimulusTime.Zero, name, output)
+        TakenOffNs = times.OneWay.Ns;
+        return decision with
         {
+            Time = StimulusAt(new(raw.FirstByte.Ns - times.OneWay.Ns)) ?? StimulusTime.Zero,
             Timing = DecisionTiming.Arrival,
-            DeviceTime = device,
-            ArrivalNs = arrival,
-            UncertaintyNs = clock is null ? null : Scaled(LinkNs),
-            Confidence = confidence,
+            // How long this one message was on its way cannot be known, and so no interval can be vouched for.
+            UncertaintyNs = null,
         };
     }
 
-    /// <summary>Null where host time and stimulus time have no fixed relation (speed max, or nothing was played).</summary>
-    public StimulusTime? StimulusAt(HostTime host) =>
-        origin is { } zero && speed is not null ? new(Scaled(host - zero)) : null;
-
-    /// <summary>What a byte needs from the device to here: half the best round trip, else its time on the wire.</summary>
-    private long LinkNs => clock?.LinkNs
-        ?? (rig.Device.Link is SerialLinkSpec serial ? (long)Math.Round(serial.BitsPerByte * 1e9 / serial.Baud) : 0);
-
-    private long Scaled(long hostNs) => (long)decimal.Round(hostNs * (speed ?? 1));
+    public StimulusTime? StimulusAt(HostTime host) => played?.At(host);
 }

@@ -16,6 +16,8 @@ internal sealed record RigFacts
     public required long LinesUnknown { get; init; }
     public required int Reconnects { get; init; }
     public required long? ClockUncertaintyNs { get; init; }
+    /// <summary>How often, and how long in all, a due sample waited for the device's credit.</summary>
+    public required (long Waits, long Ns) Credit { get; init; }
     /// <summary>Rows that playout.csv lacks, by what the capture says was sent.</summary>
     public required long Missing { get; init; }
     /// <summary>Why nothing is known about the device; null: it was understood.</summary>
@@ -47,7 +49,7 @@ internal sealed record RigFacts
         if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
         {
-            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)})");
+            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)}){Starved(facts.Credit, worst!.Value)}");
         }
         if (facts.Lost > facts.Limits.Lost)
         {
@@ -89,6 +91,11 @@ internal sealed record RigFacts
         Playing.EndCause.Stopped => "the run was stopped before its end",
         _ => facts.EndMessage,
     };
+
+    /// <summary>Why samples were late, where it was the device that did not take them.</summary>
+    private static string Starved((long Waits, long Ns) credit, long worstNs) => credit.Ns < worstNs / 2
+        ? ""
+        : $"; the device took samples more slowly than they were due: playout waited for credit {credit.Waits} times, {Ms(credit.Ns)} in all; play slower (--speed)";
 
     private static string Ms(long ns) => (ns / 1e6).ToString("0.##", CultureInfo.InvariantCulture) + " ms";
 }

@@ -15,8 +15,6 @@ public sealed record RunEvidence
     public required IReadOnlyDictionary<string, string> Identity { get; init; }
     /// <summary>Messages that were understood, before the run and in it.</summary>
     public required long Understood { get; init; }
-    /// <summary>Device clock to host clock; null: no clock answer was seen.</summary>
-    public Clocks.ClockMap? Clock { get; init; }
     /// <summary>Null: the capture has no end (its writer was killed, or is still at it).</summary>
     public string? EndCause { get; init; }
     public string EndMessage { get; init; } = "";

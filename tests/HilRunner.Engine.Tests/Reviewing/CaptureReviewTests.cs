@@ -80,6 +80,101 @@ public class CaptureReviewTests
     }
 
     [Test]
+    public void AfterAResetTheClockIsComparedAnew()
+    {
+        var evidence = new Script()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999)
+            .Begin().Origin().From(500, "boot 2\n")
+            .Clock(100, "during", sentMs: 700, deviceUs: 200_500, answeredMs: 701).From(900, "c carried t390000\n")
+            .Clock(101, "during", sentMs: 1700, deviceUs: 1_200_500, answeredMs: 1701).End().Read();
+        var decision = evidence.Decisions.Single();
+        Assert.That(decision.Timing, Is.EqualTo(DecisionTiming.DeviceClock));
+        Assert.That(Math.Abs(decision.Time.Ns - 890 * Ms), Is.LessThanOrEqualTo(decision.UncertaintyNs!.Value));
+        Assert.That(decision.UncertaintyNs, Is.LessThan(1 * Ms));
+        Assert.That((evidence.Timing.Epochs, evidence.Timing.Exchanges, evidence.Device.Resets), Is.EqualTo((2, 3, 1)));
+    }
+
+    [Test]
+    public void AClockThatBeginsAnewBetraysAResetWithoutABanner()
+    {
+        var evidence = new Script()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999)
+            .Begin().Origin().From(600, "c carried t80000\n")
+            .Clock(100, "during", sentMs: 700, deviceUs: 200_500, answeredMs: 701).End().Read();
+        Assert.That(evidence.Device.Resets, Is.EqualTo(1));
+        Assert.That(evidence.Incidents.Single().What, Does.Contain("began anew"));
+        Assert.That(evidence.Decisions.Single().Timing, Is.EqualTo(DecisionTiming.Arrival), "its stamp may be of either clock");
+    }
+
+    [Test]
+    public void AClockThatJumpsIsNoReset()
+    {
+        var evidence = new Script()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999)
+            .Begin().Origin().From(600, "c carried n40\n")
+            .Clock(100, "during", sentMs: 700, deviceUs: 99_000_000, answeredMs: 701).End().Read();
+        Assert.That((evidence.Device.Resets, evidence.Timing.Epochs), Is.EqualTo((0, 2)));
+        Assert.That(evidence.Incidents.Single().What, Does.Contain("jumped"));
+    }
+
+    [Test]
+    public void LostAnswersAreCountedAndDoNoHarm()
+    {
+        var script = new Script().Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999).Begin().Origin();
+        for (int i = 0; i < 5; i++) { script.Clock(100 + i, "during", sentMs: 500 + i * 500, deviceUs: null, answeredMs: 0); }
+        var timing = script.Clock(105, "during", sentMs: 4000, deviceUs: 14_000_100, answeredMs: 4001).From(4100, "c carried n9\n").End().Read().Timing;
+        Assert.That((timing.Exchanges, timing.Unanswered, timing.UnevenNs, timing.LeastDelayNs), Is.EqualTo((2, 5, 0L, (long?)Ms)));
+    }
+
+    [Test]
+    public void WithoutStampsHalfTheFastestAnswerIsTakenOffAndSaid()
+    {
+        var evidence = new Script()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -997)
+            .Begin().Origin().From(2100, "c carried\n").End().Read();
+        var decision = evidence.Decisions.Single();
+        Assert.That((decision.Time.Ns, decision.UncertaintyNs), Is.EqualTo((2098_500_000L, (long?)null)));
+        Assert.That((evidence.Timing.LinkNs, evidence.Timing.LinkFrom), Is.EqualTo(((long?)1_500_000, "half of the fastest of 1 clock answers")));
+    }
+
+    /// <summary>The read that brought "c carried\n" returned after its tenth byte: 10 byte times of 1041.667 µs (8N1 at 9600 baud).</summary>
+    [Test]
+    public void TheArrivalIsKnownToTheWakeUpAndTheBytesOfItsRead()
+    {
+        var decision = new Script().Begin().Origin().From(2100, "c carried\n").Paced(wakeNs: 120_000).End().Read().Decisions.Single();
+        Assert.That(decision.ArrivalUncertaintyNs, Is.EqualTo(120_000 + 10 * 1_041_667));
+        Assert.That(new Script().Begin().Origin().From(2100, "c carried\n").End().Read().Decisions.Single().ArrivalUncertaintyNs, Is.Null);
+    }
+
+    [Test]
+    public void WhereSamplesWereLateStimulusTimeWasLateWithThem()
+    {
+        // Every sample was 4 ms late: what the device decided at 1 s of the host's time, it decided 0.996 s into the stimulus.
+        var decision = new Script()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -1000)
+            .Begin().Origin().From(1001, "c carried t11000000\n")
+            .Clock(2, "after", sentMs: 9000, deviceUs: 19_000_000, answeredMs: 9000).End().Read(lateMs: _ => 4).Decisions.Single();
+        Assert.That(decision.Time.Ns, Is.EqualTo(996 * Ms).Within(5000));
+        Assert.That(decision.UncertaintyNs, Is.EqualTo(4 * Ms).Within(5000), "an onset's sample may have been on time");
+    }
+
+    [Test]
+    public void LatenessForWantOfCreditIsSaidToBeThat()
+    {
+        var health = new Script().Begin().Origin().From(300, "c carried n1\n").Paced(120_000, waits: 12, waitNs: 3400 * Ms).End()
+            .Read(lateMs: n => n > 100 ? 60 : 0).Health;
+        Assert.That(health.Faults.Single(), Does.Contain("late").And.Contains("waited for credit 12 times, 3400 ms in all; play slower"));
+    }
+
+    [Test]
+    public void AStallOfTheHostIsNotPutDownToCredit()
+    {
+        var health = new Script().Begin().Origin().From(300, "c carried n1\n").Paced(120_000, waits: 1, waitNs: 70 * Ms).End()
+            .Read(lateMs: n => n == 100 ? 1800 : 0).Health;
+        Assert.That(health.Faults.Single(), Does.Contain("late").And.Not.Contain("credit"));
+    }
+
+    [Test]
     public void WhatWasSaidBeforeTheRunIsNoDecision() =>
         Assert.That(new Script().From(-500, "c carried\n").Begin().Origin().End().Read().Decisions, Is.Empty);
 
@@ -158,10 +253,14 @@ public class CaptureReviewTests
 
         public Script End(string cause = "completed") => Event(20_000, RunEventNames.Ended, ("cause", cause), ("message", $"it was {cause}"));
 
-        public Script Clock(int token, string when, double sentMs, long deviceUs, double answeredMs)
+        public Script Paced(long wakeNs, int waits = 0, long waitNs = 0) => Event(
+            19_000, RunEventNames.Paced, ("wake_p999_ns", $"{wakeNs}"), ("credit_waits", $"{waits}"), ("credit_wait_ns", $"{waitNs}"));
+
+        /// <param name="deviceUs">Null: no answer.</param>
+        public Script Clock(int token, string when, double sentMs, long? deviceUs, double answeredMs)
         {
             Event(sentMs, RunEventNames.Step, ("step", "clock"), ("when", when), ("token", $"{token}"), ("sent_unix_ns", $"{_clock.ToUnixNs(At(sentMs))}"));
-            return From(answeredMs, $"t {token} {deviceUs}\n");
+            return deviceUs is null ? this : From(answeredMs, $"t {token} {deviceUs}\n");
         }
 
         public RunEvidence Read(int lead = 0, int? played = null, Func<int, double>? lateMs = null)
