@@ -56,6 +56,10 @@ static void start(uint8_t type) {
     put(type, 1);
 }
 
+static void send(const uint8_t *wire, size_t length) {
+    if (!port_write(wire, length)) { counters.tx_lost++; }
+}
+
 static void finish(void) {
     put(check_sum(message, message_length), 2);
     uint8_t wire[MAX_MESSAGE + 2];
@@ -71,8 +75,10 @@ static void finish(void) {
     }
     wire[code] = (uint8_t)(length - code);
     wire[length++] = 0;
-    if (!port_write(wire, length)) { counters.tx_lost++; }
+    send(wire, length);
 }
+
+void format_delimiter(void) { send((const uint8_t[]){0}, 1); }
 
 void format_banner(void) {
     start(SAID_BANNER);

@@ -20,6 +20,7 @@ struct counters {
     uint32_t rx_overruns;    // bytes that the receiver itself lost
     uint32_t tx_lost;        // messages for which the ring had no room
     uint32_t faults;         // stack overflow or illegal access; each one restarts the chip
+    uint32_t orderly;        // no count: 1 when the last restart was asked for and everything was sent before it
 };
 
 extern volatile struct counters counters;

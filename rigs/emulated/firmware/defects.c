@@ -40,6 +40,9 @@ void defect_before_report(void) {
 #ifdef DEFECT_SLOW
     work(300);  // deliberate defect: the report waits for a self-test
 #endif
+}
+
+void defect_after_report(void) {
 #ifdef DEFECT_RESET
     work(50);  // deliberate defect: longer than the small receive ring lasts (uart.c)
 #endif

@@ -8,6 +8,10 @@
 #include "port.h"
 #include MODEL_TABLE
 
+// Samples that the host may have on the way: at most what the receive ring holds of them.
+#ifndef CREDIT_WINDOW
+#define CREDIT_WINDOW 256
+#endif
 #define CREDIT_EVERY (CREDIT_WINDOW / 4)
 
 static bool running;
@@ -60,6 +64,7 @@ void device_sample(int64_t n, const int16_t *counts) {
         counters.decisions++;
         defect_before_report();
         format_decision((uint32_t)n, decision.class, t_us, decision.per_mille);
+        defect_after_report();
     }
     if (++since_credit >= CREDIT_EVERY) { say_credit(); }
 }

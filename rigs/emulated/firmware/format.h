@@ -11,6 +11,8 @@ enum refusal { REFUSED_UNKNOWN = 1, REFUSED_MALFORMED, REFUSED_CHECKSUM, REFUSED
 // Takes bytes in pieces of any size and calls device_… for every message and every fault.
 void format_hear(const uint8_t *bytes, size_t count);
 
+// Ends a message that a restart may have cut off, so that the banner is not glued to it. An empty message means nothing.
+void format_delimiter(void);
 void format_banner(void);
 void format_decision(uint32_t n, int class, uint32_t t_us, int per_mille);
 void format_no_decision(void);

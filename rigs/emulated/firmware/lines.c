@@ -53,6 +53,11 @@ static void finish(void) {
     if (!port_write((const uint8_t *)message, message_length)) { counters.tx_lost++; }
 }
 
+void format_delimiter(void) {
+    start("");
+    finish();
+}
+
 void format_banner(void) {
     start("boot ");
     put_text(IMAGE_VERSION);

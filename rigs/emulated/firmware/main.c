@@ -1,4 +1,5 @@
 #include "board.h"
+#include "counters.h"
 #include "device.h"
 #include "format.h"
 #include "port.h"
@@ -7,6 +8,8 @@ int main(void) {
     clock_start();
     uart_start();
     irq_on();
+    if (counters.boots > 1 && !counters.orderly) { format_delimiter(); }
+    counters.orderly = 0;
     device_boot();
     for (;;) {
         uint8_t bytes[64];

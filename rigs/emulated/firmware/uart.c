@@ -17,7 +17,7 @@
 #define INTERRUPT_RX (1u << 1)
 
 // Powers of two. The receive ring holds what may come while the main code thinks: all that credit allows (256 lines of at most
-// 28 bytes). The transmit ring holds what may be said while the host does not read.
+// 32 bytes, up to sample 99 999 999). The transmit ring holds what may be said while the host does not read.
 #ifdef DEFECT_RESET
 #define RX_SIZE 64u  // deliberate defect: too small, and full is taken for a reason to restart
 #else
@@ -33,6 +33,9 @@ static volatile uint32_t rx_in, rx_out, tx_in, tx_out;
 void uart_start(void) {
     UART_DIVIDER = 217;  // 115200 baud at 25 MHz; an emulator only asks that it is 16 or more
     UART_CONTROL = CONTROL_ALL;
+    // What a receiver holds from before is nobody's. The emulator also needs this read: it takes it as the word that bytes are
+    // welcome from now on, and without it may leave alone what the host sent before.
+    (void)UART_DATA;
     IRQ_ENABLE = 1u << IRQ_UART_RX | 1u << IRQ_UART_TX;
 }
 
@@ -95,6 +98,7 @@ void port_restart(void) {
     // The answers to what was asked before; no longer than that, for a host that does not read.
     uint64_t end = port_clock_us() + 100000;
     while (tx_out != tx_in && port_clock_us() < end) {}
+    counters.orderly = tx_out == tx_in;
     board_reset();
 }
 
