@@ -17,6 +17,7 @@ public sealed class CaptureReview : IMessageSink
     private readonly Rig _rig;
     private readonly RunManifest _manifest;
     private readonly List<RawDecision> _decisions = [];
+    private readonly IDeviceDecoder _decoder;
     private readonly ClockReview _clocks;
     private readonly LinkTimes _times;
     private readonly Dictionary<string, string> _identity = new(StringComparer.Ordinal);
@@ -34,9 +35,11 @@ public sealed class CaptureReview : IMessageSink
     private long _creditWaits;
     private long _creditWaitNs;
     private DecoderCounts _atBegin;
+    private DecoderCounts? _untilReset;
 
-    private CaptureReview(Rig rig, RunManifest manifest)
+    private CaptureReview(Rig rig, RunManifest manifest, IDeviceDecoder decoder)
     {
+        _decoder = decoder;
         _rig = rig;
         _manifest = manifest;
         _clocks = new(rig.Device.Clock);
@@ -52,8 +55,8 @@ public sealed class CaptureReview : IMessageSink
     public static RunEvidence Read(
         Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader? capture)
     {
-        var review = new CaptureReview(rig, manifest);
         using IDeviceDecoder decoder = format.NewDecoder();
+        var review = new CaptureReview(rig, manifest, decoder);
         while (capture is not null && capture.TryRead(out CaptureRecord record))
         {
             if (record.Kind == CaptureKind.FromDevice)
@@ -61,9 +64,9 @@ public sealed class CaptureReview : IMessageSink
                 review._times.OnChunk(record.At, record.Bytes.Length);
                 decoder.Feed(record.Bytes.Span, record.At, review);
             }
-            else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, decoder); }
+            else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At); }
         }
-        return review.Conclude(playout, decoder);
+        return review.Conclude(playout);
     }
 
     public void OnMessage(in DeviceMessage message)
@@ -107,11 +110,12 @@ public sealed class CaptureReview : IMessageSink
     private void CountReset(HostTime at, string what)
     {
         if (!_begun) { return; }
+        _untilReset ??= _decoder.Counts;
         _resets++;
         _incidents.Add((at, what));
     }
 
-    private void OnEvent(RunEvent happened, HostTime at, IDeviceDecoder decoder)
+    private void OnEvent(RunEvent happened, HostTime at)
     {
         string Detail(string key) => happened.Details.TryGetValue(key, out string? value) ? value : "";
         switch (happened.Name)
@@ -121,7 +125,7 @@ public sealed class CaptureReview : IMessageSink
                 break;
             case RunEventNames.Step when Detail("step") == "begin":
                 _begun = true;
-                _atBegin = decoder.Counts;
+                _atBegin = _decoder.Counts;
                 break;
             case RunEventNames.Step when Detail("step") == "identity":
                 _times.OnIdentityAsked(at);
@@ -158,6 +162,14 @@ public sealed class CaptureReview : IMessageSink
         }
     }
 
+    /// <summary>
+    /// Messages that were damaged or not understood while the device was in its run. A reset cuts one message off, on
+    /// either side; that, and what a device says that has forgotten its run, is the reset's doing and not the rig's.
+    /// </summary>
+    private long RigsTrouble(Func<DecoderCounts, long> count) => _untilReset is { } reset
+        ? Math.Max(0, count(reset) - count(_atBegin) - 1)
+        : count(_decoder.Counts) - count(_atBegin);
+
     private static long? Number(string text) => long.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out long value) ? value : null;
 
     /// <summary>A device that forgot its run in a reset is silent for that reason: it is one fault, not two.</summary>
@@ -166,9 +178,9 @@ public sealed class CaptureReview : IMessageSink
         if (_resets == 0) { _silences++; }
     }
 
-    private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout, IDeviceDecoder decoder)
+    private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout)
     {
-        DecoderCounts counts = decoder.Counts;
+        DecoderCounts counts = _decoder.Counts;
         decimal? speed = Speeds.Factor(_manifest.Speed);
         _times.OnClocks(_clocks);
         var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _wakeNs);
@@ -178,7 +190,7 @@ public sealed class CaptureReview : IMessageSink
         long? unconfirmed = _endCause == EndCause.Completed && _rig.Device.Says.Credit is not null
             ? Math.Max(0, _manifest.Samples - 1 - _consumed)
             : null;
-        long unknown = counts.LinesUnknown - _atBegin.LinesUnknown;
+        long unknown = RigsTrouble(c => c.LinesUnknown);
         string? notUnderstood = NotUnderstood(counts, decisions.Length, unknown);
         if (notUnderstood is not null) { _silences = 0; }
         else if (_endCause == EndCause.Completed && decisions.Length == 0 && counts.Messages == _atBegin.Messages)
@@ -192,14 +204,14 @@ public sealed class CaptureReview : IMessageSink
             Playout = playout,
             Timed = speed is not null,
             Lost = unconfirmed ?? 0,
-            FramesBad = counts.FramesBad - _atBegin.FramesBad,
+            FramesBad = RigsTrouble(c => c.FramesBad),
             LinesUnknown = unknown,
             NotUnderstood = notUnderstood,
             Credit = (_creditWaits, _creditWaitNs),
             Missing = sent < _sent ? _sent - sent : 0,
             Reconnects = Math.Max(0, _opened - 1),
             ClockUncertaintyNs = placement.WorstClockUncertaintyNs,
-            DecoderFailure = decoder.Failure,
+            DecoderFailure = _decoder.Failure,
             EndCause = _endCause,
             EndMessage = _endMessage,
         });

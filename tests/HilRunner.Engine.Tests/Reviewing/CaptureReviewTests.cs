@@ -187,6 +187,16 @@ public class CaptureReviewTests
     }
 
     [Test]
+    public void WhatAResetCutsOffIsNotTheRigsTrouble()
+    {
+        Script Until() => new Script().Begin().Origin().From(200, "c carried n10\n");
+        var cut = Until().From(300, "c carried n\nboot 2\ne 1 unknown\ne 1 unknown\n").End("silent").Read();
+        Assert.That((cut.Device.Resets, cut.Health.LinesUnknown, cut.Health.Faults.Count), Is.EqualTo((1, 0L, 0)));
+        var noisy = Until().From(300, "noise\nnoise\nc carried n\nboot 2\n").End("silent").Read();
+        Assert.That((noisy.Device.Resets, noisy.Health.LinesUnknown), Is.EqualTo((1, 2L)), "garbage before it is");
+    }
+
+    [Test]
     public void ADeviceThatWasNeverUnderstoodIsNotCalledSilent()
     {
         var mute = new Script().Begin().Origin().End().Read();
