@@ -7,11 +7,13 @@ namespace HilRunner.Emulated.Tests.Truth;
 /// Host time of every stamp of the device, from the proxy's own exchanges on the undelayed side and the known rate of the
 /// device's clock; the tool's exchanges and its code have no part in it. With the rate known, one constant an epoch is left, and
 /// each exchange bounds it from both sides: the stamp was taken after the question was handed over and before its answer
-/// came. The middle of what all of them leave is the truth.
+/// came. The middle of what all of them leave is the truth. A banner begins a new epoch, and so does an exchange that
+/// contradicts the ones before by milliseconds: the clock stood still.
 /// </summary>
 internal sealed class ReferenceClock
 {
     private const long WrapUs = 1L << 32;
+    private const double ContradictionNs = 2e6;
     private readonly double _rate;
     private readonly List<Epoch> _epochs = [];
 
@@ -45,6 +47,10 @@ internal sealed class ReferenceClock
             else if (words[0] == "t" && uint.Parse(words[1], CultureInfo.InvariantCulture) is var token && asked.TryGetValue(token, out var sent))
             {
                 long us = Unwrap(epoch, words[2]);
+                if (at.Ns - 1000 * us / _rate < epoch.Least - ContradictionNs || sent.Ns - 1000 * (us + 1) / _rate > epoch.Most + ContradictionNs)
+                {
+                    _epochs.Add(epoch = new() { LastUs = epoch.LastUs });
+                }
                 // The clock stood somewhere in the microsecond that the stamp is rounded down to.
                 epoch.Least = Math.Max(epoch.Least, sent.Ns - 1000 * (us + 1) / _rate);
                 epoch.Most = Math.Min(epoch.Most, at.Ns - 1000 * us / _rate);

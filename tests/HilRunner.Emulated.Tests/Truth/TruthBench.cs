@@ -35,8 +35,7 @@ internal sealed class TruthBench(TruthCase row, int seed)
     private readonly Random _random = new(seed);
     private volatile bool _playing;
 
-    /// <param name="during">Called once, in mid-run, on a thread of its own.</param>
-    public TruthRun Run(Action<Emulator>? during = null)
+    public TruthRun Run()
     {
         using var folder = TestPaths.NewFolder("truth");
         var rig = TruthModel.Rig;
@@ -62,9 +61,8 @@ internal sealed class TruthBench(TruthCase row, int seed)
         };
         using var format = new DeviceFormatFactory().Create(rig.Device);
         var plan = PlanBuilder.Build(stimulus, rig.Device, format, 1, folder.Path);
-        if (row.Reset) { during = d => d.Control.Execute("system_reset"); }
         using (var session = new PlayerSession(rig, new OneLink(proxy), new DeviceFormatFactory(), new CaptureStore(), Emulator.Clock))
-        using (var half = new Timer(_ => during?.Invoke(device), null, TimeSpan.FromSeconds(2 + row.Seconds / 2), Timeout.InfiniteTimeSpan))
+        using (var half = new Timer(_ => row.During?.Invoke(device), null, TimeSpan.FromSeconds(2 + row.Seconds / 2), Timeout.InfiniteTimeSpan))
         using (var asking = new Timer(_ => Ask(proxy), null, TimeSpan.Zero, s_between))
         {
             _playing = true;

@@ -18,9 +18,11 @@ internal sealed record TruthCase(string Name)
     public double Lost { get; init; }
     /// <summary>True: the device is reset in mid-run, and set going again by the link.</summary>
     public bool Reset { get; init; }
+    /// <summary>Done once, in mid-run.</summary>
+    public Action<Emulator>? During { get; init; }
     /// <summary>Shortest trial, in samples; the longest is half as long again.</summary>
     public int Trial { get; init; } = 16;
-    public int Seconds { get; init; } = 20;
+    public int Seconds { get; init; } = 18;
 
     public ImageSpec Image => new()
     {
