@@ -62,7 +62,8 @@ internal sealed class LineTalk : ILinkReceiver
                     _open.Append((char)b);
                     continue;
                 }
-                _lines.Add((_open.ToString(), arrival));
+                // An empty line means nothing: one stands before a banner.
+                if (_open.Length > 0) { _lines.Add((_open.ToString(), arrival)); }
                 _open.Clear();
             }
             Monitor.PulseAll(_gate);

@@ -25,8 +25,11 @@ internal readonly record struct Passed(HostTime At, string Text);
 /// </summary>
 internal sealed class Proxy : ILink, ILinkReceiver
 {
-    /// <summary>Tokens from here on are the proxy's own questions.</summary>
-    public const uint FirstToken = 3_000_000_000;
+    /// <summary>
+    /// Tokens of the proxy's own questions; the tool's are others (1 to 16 and 100 to 163). As short as those, since each character
+    /// takes the emulator some µs; they come round again.
+    /// </summary>
+    public const uint FirstToken = 200, LastToken = 999;
 
     private readonly ILink _device;
     private readonly ProxyOptions _options;
@@ -83,7 +86,8 @@ internal sealed class Proxy : ILink, ILinkReceiver
     {
         lock (_writing)
         {
-            uint token = _nextToken++;
+            uint token = _nextToken;
+            _nextToken = token == LastToken ? FirstToken : token + 1;
             byte[] question = Encoding.ASCII.GetBytes(FormattableString.Invariant($"t {token}\n"));
             lock (_gate) { _asked.Add((Emulator.Clock.Now, token)); }
             _device.Write(question, LineTalk.Limit);
@@ -140,5 +144,5 @@ internal sealed class Proxy : ILink, ILinkReceiver
     }
 
     private static bool IsOwn(string line) =>
-        line.StartsWith("t ", StringComparison.Ordinal) && uint.TryParse(line.Split(' ')[1], out uint token) && token >= FirstToken;
+        line.StartsWith("t ", StringComparison.Ordinal) && uint.TryParse(line.Split(' ')[1], out uint token) && token is >= FirstToken and <= LastToken;
 }

@@ -36,7 +36,7 @@ internal sealed class ReferenceClock
     public ReferenceClock(Proxy proxy, int skewPpm)
     {
         _rate = 1 + skewPpm * 1e-6;
-        var asked = proxy.Asked.ToDictionary(a => a.Token, a => a.At);
+        var asked = proxy.Asked.ToLookup(a => a.Token, a => a.At);
         var stamps = new List<(Epoch Epoch, long Us)>();
         var epoch = new Epoch();
         foreach (var (at, line) in proxy.FromDevice)
@@ -44,8 +44,10 @@ internal sealed class ReferenceClock
             string[] words = line.Split(' ');
             if (words[0] == "boot") { _epochs.Add(epoch = new()); }
             else if (words[0] == "c") { stamps.Add((epoch, Unwrap(epoch, words[3]))); }
-            else if (words[0] == "t" && uint.Parse(words[1], CultureInfo.InvariantCulture) is var token && asked.TryGetValue(token, out var sent))
+            else if (words[0] == "t" && asked[uint.Parse(words[1], CultureInfo.InvariantCulture)] is var questions && questions.Any())
             {
+                // Tokens come round after more than 6 s, and no answer takes that long.
+                var sent = questions.Last(q => q < at);
                 long us = Unwrap(epoch, words[2]);
                 if (at.Ns - 1000 * us / _rate < epoch.Least - ContradictionNs || sent.Ns - 1000 * (us + 1) / _rate > epoch.Most + ContradictionNs)
                 {
