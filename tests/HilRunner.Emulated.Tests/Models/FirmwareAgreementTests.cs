@@ -27,7 +27,7 @@ public sealed class FirmwareAgreementTests
         MotionModel model = TestModels.Parse(TestModels.DenseParcel);
         Assert.That((model.Hop, model.Confirm.Max()), Is.EqualTo((4, 1)), "the model's text was changed as meant");
         string image = Images.Get(new() { Model = Images.Table("dense", TestModels.DenseParcel), Protocol = "cobs" });
-        const int Pieces = 4, Samples = 10_500;
+        const int Pieces = 6, Samples = 12_000;
         int seed = Environment.TickCount;
         int windows = 0;
         Each(Enumerable.Range(0, Pieces), piece =>

@@ -8,12 +8,13 @@ namespace HilRunner.Emulated.Tests.Truth;
 /// device's clock; the tool's exchanges and its code have no part in it. With the rate known, one constant an epoch is left, and
 /// each exchange bounds it from both sides: the stamp was taken after the question was handed over and before its answer
 /// came. The middle of what all of them leave is the truth. A banner begins a new epoch, and so does an exchange that
-/// contradicts the ones before by milliseconds: the clock stood still.
+/// contradicts the ones before: the clock stood still.
 /// </summary>
 internal sealed class ReferenceClock
 {
     private const long WrapUs = 1L << 32;
-    private const double ContradictionNs = 2e6;
+    /// <summary>Many times the timer's own wander, of some 30 µs.</summary>
+    private const double ContradictionNs = 200e3;
     private readonly double _rate;
     private readonly List<Epoch> _epochs = [];
 
