@@ -25,7 +25,7 @@ public class TimingOutputTests
         File.WriteAllText(folder.File("belt.yaml"), Scenario);
         var result = Hil.Run("run", folder.File("belt.yaml"), "--rig", "rigs/virtual.yaml", "--speed", "real", "--out", folder.File("runs"));
         Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
-        Assert.That(result.Output.Split('\n').Select(l => l.TrimEnd().Length), Is.All.LessThanOrEqualTo(80).Or.GreaterThan(folder.Path.Length), "80 columns, but for paths");
+        Assert.That(result.Output.Split('\n').Where(l => !l.Contains(folder.Path)).Select(l => l.TrimEnd().Length), Is.All.LessThanOrEqualTo(80));
         string run = Directory.GetFiles(folder.File("runs"), RunFiles.Score, SearchOption.AllDirectories).Single();
         using var score = JsonDocument.Parse(File.ReadAllBytes(run));
         var health = score.RootElement.GetProperty("health");

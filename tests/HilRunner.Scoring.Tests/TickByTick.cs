@@ -114,7 +114,7 @@ internal sealed class TickByTick
         double h = (sorted.Length - 1) * p;
         int below = (int)Math.Floor(h + 1e-12);
         double part = h - below;
-        return part < 1e-9 ? sorted[below] : sorted[below] + part * (sorted[below + 1] - sorted[below]);
+        return part < 1e-9 || double.IsInfinity(sorted[below]) ? sorted[below] : sorted[below] + part * (sorted[below + 1] - sorted[below]);
     }
 
     /// <summary>Segments of c as sets of ticks, met by pairs, their errors sorted tick by tick.</summary>
