@@ -73,6 +73,17 @@ public sealed class FirmwareAgreementTests
         });
     }
 
+    [TestCase(Defects.Threshold, false)]
+    [TestCase(Defects.Window, false)]
+    [TestCase(Defects.Count, false)]
+    [TestCase(Defects.Clock, true)]
+    public void A_defect_of_the_classifier_shows_and_another_does_not(string defect, bool agrees)
+    {
+        int[][] motion = Motion.Scenario("made-belts.yaml");
+        using var feed = new ModelFeed(Images.Get(new() { Protocol = "cobs", Defect = defect }), TestModels.Parse(TestModels.ParcelText));
+        Assert.That(feed.Run(motion).SequenceEqual(Motion.Expected(TestModels.Parse(TestModels.ParcelText), motion)), Is.EqualTo(agrees));
+    }
+
     [TestCase("scenarios/parcel/model.yaml", "rigs/emulated/firmware/tables/parcel.h")]
     [TestCase("scenarios/open-data/model.yaml", "rigs/emulated/firmware/tables/activity.h")]
     public void Its_tables_are_what_their_program_makes_of_the_models(string model, string table)
