@@ -66,7 +66,10 @@ public sealed class TimingFaultTests
         {
             bench.Link.Send("begin 100000\n");
             for (int n = 0; n < TestMotion.Z.Length; n++) { sent.Add(bench.Link.Send(TestMotion.Lines(n, n + 1))); }
-            bench.Link.WaitFor(() => bench.Link.Lines.Count(l => l[0] == 'c') == run * whole, "all decisions of the run");
+            bench.Link.Send("id\n");
+            bench.Link.WaitFor(
+                () => bench.Link.Lines.Count(l => l[0] == 'c') == run * whole && bench.Link.Lines.Count(l => l[0] == 'i') == run,
+                "all decisions of the run, and the answer to what was asked after its samples");
         }
         bench.Dispose();
 
