@@ -70,6 +70,7 @@ internal sealed class Firmware(
 
     public void OnBegin(long rateMilliHertz)
     {
+        Think();
         _running = rateMilliHertz == model.Rate.MilliHertz;
         ForgetRun();
         if (!_running) { OnRefused(Refusal.Rate); }
@@ -119,6 +120,8 @@ internal sealed class Firmware(
 
     public void OnStatus()
     {
+        // What was due before the question came is part of the answer, even where both are found at one waking.
+        Think();
         SayNow(_class is { } name
             ? Saying(new(_last, name, _confidence, IsEvent: false), _clock.Microseconds(host.Now))
             : new(SayingKind.NoDecision));
