@@ -92,12 +92,13 @@ internal static class DeviceShape
         var bits = keys.Default("bits", new WordShape<int>(("16", 16), ("32", 32), ("64", 64)), "32", "Width of the device's clock; it wraps.");
         var tick = keys.Optional("tick", new QuantityShape(UnitKind.Duration, "0 s", "10 s", 0, aboveMin: true), "Length of one tick, such as 1 us; needed with ticks, and only there.");
         var every = keys.Default("every", Shapes.Duration("0 s", "1 min"), "500 ms", "How often it is asked while samples are played on schedule; 0 s: only before and after, for devices that hear nothing but samples then.");
+        var tolerance = keys.Default("tolerance", Shapes.Quantity(UnitKind.Skew, "0 ppm", "100000 ppm", aboveMin: true), "500 ppm", "How far off the clock's rate is at most: what is assumed until the answers show it, and where they contradict it they win. A crystal keeps to 100 ppm, a resonator to 0.5 %; say 3 % for a clock without either.");
         keys.Check((entries, reading) => RigChecks.Tick(entries, answer, tick, reading));
         return (entries, _) =>
         {
             var names = MessageShapes.NamesIn(entries.Get(answer));
             double tickNs = names.Contains("t_us") ? 1_000 : names.Contains("t_ms") ? 1_000_000 : (double)entries.Get(tick);
-            return new ClockQuery(entries.Get(ask), entries.Get(answer), entries.Get(bits), tickNs, entries.Get(every));
+            return new ClockQuery(entries.Get(ask), entries.Get(answer), entries.Get(bits), tickNs, entries.Get(every), (double)entries.Get(tolerance));
         };
     });
 

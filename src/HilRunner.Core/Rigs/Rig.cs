@@ -157,8 +157,9 @@ public sealed record Query(OutgoingMessage Ask, IncomingMessage Answer);
 
 /// <param name="TickNs">Length of one tick of the device's clock in ns; 1000 for µs.</param>
 /// <param name="Bits">Width of the clock: 16, 32 or 64; it wraps.</param>
+/// <param name="TolerancePpm">How far off its rate is at most.</param>
 /// <param name="Every">How often it is asked while samples are played; zero: only before and after.</param>
-public sealed record ClockQuery(OutgoingMessage Ask, IncomingMessage Answer, int Bits, double TickNs, TimeSpan Every);
+public sealed record ClockQuery(OutgoingMessage Ask, IncomingMessage Answer, int Bits, double TickNs, TimeSpan Every, double TolerancePpm);
 
 public sealed record Wake(OutgoingMessage Send, TimeSpan Delay);
 

@@ -18,6 +18,9 @@ public sealed class ClockMap
     /// </summary>
     public const double WanderPpm = 0.1;
 
+    /// <summary>No clock that still counts as one is further off: ±10 %. Where a clock is further off than its rig says, so much is allowed for.</summary>
+    private const double LargestRateError = 0.1;
+
     /// <summary>A line is laid through the exchanges of this long, so that a slow wander of the rate does no harm.</summary>
     private const double PieceNs = 120e9;
     private const double ReachNs = 180e9;
@@ -26,13 +29,15 @@ public sealed class ClockMap
 
     private readonly IReadOnlyList<ClockExchange> _exchanges;
     private readonly double _tickNs;
+    private readonly double _tolerance;
     private readonly Dictionary<long, Piece> _pieces = [];
     private readonly Piece _whole;
 
-    private ClockMap(IReadOnlyList<ClockExchange> exchanges, double tickNs)
+    private ClockMap(IReadOnlyList<ClockExchange> exchanges, double tickNs, double tolerancePpm)
     {
         _exchanges = exchanges;
         _tickNs = tickNs;
+        _tolerance = tolerancePpm * 1e-6;
         _whole = Lay(exchanges, (exchanges[0].Device.Ns + (double)exchanges[^1].Device.Ns) / 2);
     }
 
@@ -68,8 +73,9 @@ public sealed class ClockMap
     /// <summary>Null when there is no exchange at all.</summary>
     /// <param name="exchanges">Of one epoch, in the order in which they were answered.</param>
     /// <param name="tickNs">Resolution of the device's stamps: a stamp is its clock rounded down to a tick.</param>
-    public static ClockMap? Fit(IReadOnlyList<ClockExchange> exchanges, double tickNs) =>
-        exchanges.Count == 0 ? null : new([.. exchanges.OrderBy(e => e.Device.Ns)], tickNs);
+    /// <param name="tolerancePpm">How far off its rate is at most, as the rig says. Answers that contradict it win.</param>
+    public static ClockMap? Fit(IReadOnlyList<ClockExchange> exchanges, double tickNs, double tolerancePpm) =>
+        exchanges.Count == 0 ? null : new([.. exchanges.OrderBy(e => e.Device.Ns)], tickNs, tolerancePpm);
 
     /// <summary>Host time at which the device's clock showed a stamp, and the half-width of the interval that holds the truth, in ns.</summary>
     public (HostTime Host, long UncertaintyNs) ToHost(DeviceTime device)
@@ -99,9 +105,9 @@ public sealed class ClockMap
 
     private Piece Lay(IReadOnlyList<ClockExchange> exchanges, double centreNs)
     {
-        FeasibleLines? Through(double unevenNs) => FeasibleLines.Through(
-            exchanges, _tickNs, e => 1 + unevenNs + Math.Abs(e.Device.Ns - centreNs) * WanderPpm * 1e-6);
-        if (Through(0) is { } even) { return new(even, 0); }
+        FeasibleLines? Through(double unevenNs, double rateError = LargestRateError) => FeasibleLines.Through(
+            exchanges, _tickNs, rateError, e => 1 + unevenNs + Math.Abs(e.Device.Ns - centreNs) * WanderPpm * 1e-6);
+        if ((Through(0, _tolerance) ?? Through(0)) is { } even) { return new(even, 0); }
         // The clock did not run evenly: the least slack with which there is a line, to one per cent. Any stamps have one.
         double enough = LeastSlackNs;
         while (Through(enough) is null) { enough *= 2; }

@@ -10,9 +10,6 @@ namespace HilRunner.Engine.Clocks;
 /// </summary>
 internal sealed class FeasibleLines
 {
-    /// <summary>No clock that still counts as one is further off: ±5 %.</summary>
-    private const double LargestRateError = 0.05;
-
     private readonly ClockExchange _origin;
     private readonly double _scaleNs;
     /// <summary>Host = device + Tilt · device/scale + Offset, all in ns since the origin exchange.</summary>
@@ -28,11 +25,13 @@ internal sealed class FeasibleLines
     /// <param name="exchanges">At least one.</param>
     /// <param name="tickNs">A stamp is the device's clock rounded down to a tick of this length.</param>
     /// <param name="slackNs">By how much each exchange's interval is widened on either side.</param>
-    public static FeasibleLines? Through(IReadOnlyList<ClockExchange> exchanges, double tickNs, Func<ClockExchange, double> slackNs)
+    /// <param name="largestRateError">Lines whose rate is further off are left out, as a share.</param>
+    public static FeasibleLines? Through(
+        IReadOnlyList<ClockExchange> exchanges, double tickNs, double largestRateError, Func<ClockExchange, double> slackNs)
     {
         ClockExchange origin = exchanges.MinBy(e => e.DelayNs);
         double scale = Math.Max(1, exchanges.Max(e => Math.Abs((double)(e.Device.Ns - origin.Device.Ns))));
-        double tilt = LargestRateError * scale;
+        double tilt = largestRateError * scale;
         double least = origin.Sent - origin.Received - tickNs - slackNs(origin), most = -least;
         List<(double, double)> corners = [(-tilt, least), (tilt, least), (tilt, most), (-tilt, most)];
         foreach (var exchange in exchanges)

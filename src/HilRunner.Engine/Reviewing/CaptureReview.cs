@@ -91,7 +91,7 @@ public sealed class CaptureReview : IMessageSink
             case MessageKind.Decision when _begun && message.Class is { } name:
                 _decisions.Add(new(
                     name, _rig.Device.Outputs[message.Output], message.N, _clocks.Stamp(message.Ticks, message.FirstByte), message.Confidence,
-                    message.FirstByte, _times.ChunkNs(message.FirstByte), _clocks.Epoch));
+                    message.FirstByte, _times.EarlierNs(message.FirstByte), _clocks.Epoch));
                 break;
         }
     }

@@ -81,7 +81,7 @@ internal sealed class ClockReview
     public ClockMap? MapOf(int epoch)
     {
         if (_query is null) { return null; }
-        if (!_maps.TryGetValue(epoch, out ClockMap? map)) { _maps[epoch] = map = ClockMap.Fit(_epochs[epoch], _query.TickNs); }
+        if (!_maps.TryGetValue(epoch, out ClockMap? map)) { _maps[epoch] = map = ClockMap.Fit(_epochs[epoch], _query.TickNs, _query.TolerancePpm); }
         return map;
     }
 

@@ -6,10 +6,12 @@ namespace HilRunner.Engine.Reviewing;
 /// <summary>What is known of the time that bytes need on the link.</summary>
 internal sealed class LinkTimes
 {
+    /// <summary>Longer than this no read is worked on: the reader was waiting again.</summary>
+    private const long BusyNs = 1_000_000;
     private readonly List<long> _identityNs = [];
     private HostTime? _identityAsked;
-    private (HostTime At, int Bytes) _chunk;
-    private (HostTime At, int Bytes) _chunkBefore;
+    private (HostTime At, long EarlierNs) _chunk;
+    private (HostTime At, long EarlierNs) _chunkBefore;
 
     public LinkTimes(LinkSpec link)
     {
@@ -24,11 +26,19 @@ internal sealed class LinkTimes
     /// <summary>The best estimate of the way from the device to here: no bound, since single messages may take longer.</summary>
     public (long Ns, string From) OneWay { get; private set; }
 
-    public void OnChunk(HostTime at, int bytes) => (_chunkBefore, _chunk) = (_chunk, (at, bytes));
+    public void OnChunk(HostTime at, int bytes)
+    {
+        long sinceNs = at - _chunk.At;
+        _chunkBefore = _chunk;
+        _chunk = (at, bytes * (ByteNs ?? 0) + (sinceNs is > 0 and < BusyNs ? sinceNs : 0));
+    }
 
-    /// <summary>A read returns when its last byte is there: the first may have come this much earlier.</summary>
-    public long ChunkNs(HostTime firstByte) =>
-        (ByteNs ?? 0) * (_chunk.At == firstByte ? _chunk.Bytes : _chunkBefore.At == firstByte ? _chunkBefore.Bytes : 1);
+    /// <summary>
+    /// How much earlier than the stamp of its read a message's first byte may have been there: a read returns when its last byte
+    /// is there, and what comes while the read before is still being worked on waits for that.
+    /// </summary>
+    public long EarlierNs(HostTime firstByte) =>
+        _chunk.At == firstByte ? _chunk.EarlierNs : _chunkBefore.At == firstByte ? _chunkBefore.EarlierNs : ByteNs ?? 0;
 
     public void OnIdentityAsked(HostTime at) => _identityAsked = at;
 

@@ -21,7 +21,7 @@ internal sealed class Placement(
         {
             DeviceTime = raw.Device,
             ArrivalNs = origin is { } zero ? raw.FirstByte - zero : null,
-            ArrivalUncertaintyNs = stampNs is { } late ? late + (played?.WorstLateNear(raw.FirstByte) ?? 0) + raw.ChunkNs : null,
+            ArrivalUncertaintyNs = stampNs is { } late ? late + (played?.WorstLateNear(raw.FirstByte) ?? 0) + raw.EarlierNs : null,
             Confidence = raw.Confidence,
         };
         if (raw.N is { } number)
@@ -37,7 +37,7 @@ internal sealed class Placement(
             {
                 Time = StimulusAt(host) ?? StimulusTime.Zero,
                 Timing = DecisionTiming.DeviceClock,
-                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateNs),
+                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateBefore(host)),
             };
         }
         TakenOffNs = times.OneWay.Ns;

@@ -10,6 +10,7 @@ namespace HilRunner.Engine.Reviewing;
 internal sealed class PlayedTime
 {
     private const long NearNs = 20_000_000;
+    private const long BeforeNs = 2_000_000_000;
     private readonly HostTime _origin;
     private readonly decimal _speed;
     private readonly long[] _actualNs;
@@ -24,12 +25,7 @@ internal sealed class PlayedTime
         var due = playout.Where(r => r.DueNs is not null).ToArray();
         _actualNs = [.. due.Select(r => r.ActualNs)];
         _lateNs = [.. due.Select(r => r.ActualNs - r.DueNs!.Value)];
-        // Samples are sent in order, so their times rise.
-        UsualLateNs = _lateNs.Length == 0 ? 0 : _lateNs.Order().ElementAt((_lateNs.Length - 1) * 99 / 100);
     }
-
-    /// <summary>99 % of the samples were at most this late: how well a moment of the stimulus is known on the host's clock.</summary>
-    public long UsualLateNs { get; }
 
     public StimulusTime At(HostTime host) => new(Scaled(host - _origin - LateAt(host - _origin)));
 
@@ -39,11 +35,34 @@ internal sealed class PlayedTime
     /// </summary>
     public long WorstLateNear(HostTime host)
     {
-        long moment = host - _origin;
-        int at = Array.BinarySearch(_actualNs, moment - NearNs);
+        var (from, to) = Between(host - _origin - NearNs, host - _origin + NearNs);
         long worst = 0;
-        for (int i = at < 0 ? ~at : at; i < _actualNs.Length && _actualNs[i] - _lateNs[i] <= moment + NearNs; i++) { worst = Math.Max(worst, _lateNs[i]); }
+        for (int i = from; i < to; i++) { worst = Math.Max(worst, _lateNs[i]); }
         return worst;
+    }
+
+    /// <summary>
+    /// What 99 % of the samples of the two seconds before a moment kept to: how well it is known on the host's clock when something
+    /// of the stimulus before that moment was felt.
+    /// </summary>
+    public long UsualLateBefore(HostTime host)
+    {
+        var (from, to) = Between(host - _origin - BeforeNs, host - _origin);
+        if (from == to) { return 0; }
+        long[] late = _lateNs[from..to];
+        Array.Sort(late);
+        return Math.Max(0, late[(late.Length - 1) * 99 / 100]);
+    }
+
+    /// <summary>The frames that were sent after a moment and due by another, in ns since the origin.</summary>
+    private (int From, int To) Between(long fromNs, long toNs)
+    {
+        // Samples are sent in order, so their times rise.
+        int from = Array.BinarySearch(_actualNs, fromNs);
+        if (from < 0) { from = ~from; }
+        int to = from;
+        while (to < _actualNs.Length && _actualNs[to] - _lateNs[to] <= toNs) { to++; }
+        return (from, to);
     }
 
     /// <summary>A length of host time in stimulus time.</summary>

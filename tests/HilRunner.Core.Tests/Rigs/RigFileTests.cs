@@ -55,7 +55,7 @@ internal sealed class RigFileTests
             Assert.That(device.Input.Rate.MilliHertz, Is.EqualTo(50_000));
             Assert.That(device.Input.Channels, Is.EqualTo(new InputChannel[] { new("ax", 0.001, 8), new("ay", 0.001, 8), new("az", 0.001, 8) }));
             Assert.That(device.Input.Channels[0].MaxCount, Is.EqualTo(8_000));
-            Assert.That(device.Clock, Is.EqualTo(new ClockQuery(new("t {token}", null), new(@"^t (?<token>\d+) (?<t_us>\d+)$", null), 32, 1_000, TimeSpan.FromMilliseconds(500))));
+            Assert.That(device.Clock, Is.EqualTo(new ClockQuery(new("t {token}", null), new(@"^t (?<token>\d+) (?<t_us>\d+)$", null), 32, 1_000, TimeSpan.FromMilliseconds(500), 500)));
             Assert.That(device.Wake, Is.EqualTo(new Wake(new("\n", null), TimeSpan.FromMilliseconds(50))));
             Assert.That(rig.BeforeEach, Is.EqualTo(new SendStep(new("reset", null), TimeSpan.Zero, null)));
             Assert.That(rig.Prepare, Is.Empty);

@@ -8,6 +8,7 @@ using HilRunner.Engine.Playing;
 using HilRunner.Engine.Reviewing;
 using HilRunner.Scoring;
 using HilRunner.Testing;
+using HilRunner.Transport.Links;
 using HilRunner.Transport.Capture;
 using HilRunner.Transport.Decoding;
 
@@ -171,5 +172,7 @@ internal sealed class TruthBench(TruthCase row, int seed)
         public ILink Open(LinkSpec spec) => link;
 
         public ILink OpenWithRetry(LinkSpec spec, TimeSpan limit) => link;
+
+        public ILink? OpenLoop() => new LinkOpener(Emulator.Clock, _ => throw new InvalidOperationException("a loop is no builtin link")).OpenLoop();
     }
 }

@@ -11,7 +11,7 @@ public class ClockMapTests
 
     private static ClockExchange Exchange(long t1, long device, long t4) => new(new(t1), new(device), new(t4));
 
-    private static ClockMap Fit(params ClockExchange[] exchanges) => ClockMap.Fit(exchanges, tickNs: 0)!;
+    private static ClockMap Fit(params ClockExchange[] exchanges) => ClockMap.Fit(exchanges, tickNs: 0, tolerancePpm: 500)!;
 
     // RFC 5905 §8, worked by its formulas.
     [TestCase(0, 5, 10, 0, 10)]
@@ -43,7 +43,7 @@ public class ClockMapTests
     }
 
     [Test]
-    public void NoExchangeNoMap() => Assert.That(ClockMap.Fit([], 1000), Is.Null);
+    public void NoExchangeNoMap() => Assert.That(ClockMap.Fit([], 1000, 500), Is.Null);
 
     [Test]
     public void TheTruthLiesInsideTheBoundWhateverTheDelays()
@@ -65,7 +65,7 @@ public class ClockMapTests
                 .. before.Select((d, i) => At(i * 50 * Ms, d)), .. during.Select((d, i) => At(Second + i * Second * 2, d)),
                 .. after.Select((d, i) => At(end + i * 50 * Ms, d)),
             ];
-            var map = ClockMap.Fit(all, tickNs: 1000)!;
+            var map = ClockMap.Fit(all, tickNs: 1000, tolerancePpm: 500)!;
             long truth = (long)(place * end);
             var (host, uncertainty) = map.ToHost(new(Stamp(truth)));
             Assert.That(Math.Abs(host.Ns - unix - truth), Is.LessThanOrEqualTo(uncertainty + 2));
@@ -84,7 +84,7 @@ public class ClockMapTests
         Gen.Select(one.Array[2, 12], Gen.Int[-200_000, 1_200_000]).Sample((times, asked) =>
         {
             ClockExchange[] all = [.. times.Select(t => Exchange((t.Item1 - t.Item2) * 1000L, t.Item1 * 1000L, (t.Item1 + t.Item3) * 1000L))];
-            var lines = FeasibleLines.Through(all, 0, _ => 0)!;
+            var lines = FeasibleLines.Through(all, 0, 0.05, _ => 0)!;
             var (from, to) = lines.HostAt(new(asked * 1000L));
             double low = double.PositiveInfinity, high = double.NegativeInfinity;
             foreach (var (a, b) in all.SelectMany(a => all.Select(b => (a, b))).Where(p => p.a.Device.Ns != p.b.Device.Ns))
@@ -116,7 +116,7 @@ public class ClockMapTests
     {
         var map = Fit(Exchange(0, 1 * Ms, 2 * Ms));
         Assert.That(map.ToHost(new(1 * Ms)).UncertaintyNs, Is.EqualTo(1 * Ms).Within(10));
-        Assert.That(map.ToHost(new(60 * Second)).UncertaintyNs, Is.EqualTo(3 * Second).Within(10 * Ms), "±5 % of a minute");
+        Assert.That(map.ToHost(new(60 * Second)).UncertaintyNs, Is.EqualTo(31 * Ms).Within(1 * Ms), "±500 ppm of a minute beside half the delay");
         Assert.That(map.Skew, Is.Null);
     }
 
@@ -175,7 +175,7 @@ public class ClockMapTests
             long there = random.Next(200_000, 1_500_000), back = random.Next(200_000, 1_500_000);
             return Exchange(t1, (long)Clock(t1 + there), t1 + there + back);
         }).ToArray();
-        var map = ClockMap.Fit(exchanges, tickNs: 1)!;
+        var map = ClockMap.Fit(exchanges, tickNs: 1, tolerancePpm: 500)!;
         for (long host = 0; host < 86_400 * Second; host += 997 * Second)
         {
             var (found, uncertainty) = map.ToHost(new((long)Clock(host)));

@@ -38,7 +38,7 @@ internal static class Devices
         Classes = Handling,
         Input = ThreeAxes,
         Identity = new(Text("id"), Pattern(@"^id (?<product>\S+) (?<version>\S+)( (?<image>[0-9a-f]+))?( slot (?<slot>\d))?$")),
-        Clock = new(Text("t {token}"), Pattern(@"^t (?<token>\d+) (?<t_us>\d+)$"), 32, 1000, TimeSpan.FromMilliseconds(500)),
+        Clock = new(Text("t {token}"), Pattern(@"^t (?<token>\d+) (?<t_us>\d+)$"), 32, 1000, TimeSpan.FromMilliseconds(500), 500),
     };
 
     public static DeviceDescription Binary => Lines with
@@ -71,7 +71,7 @@ internal static class Devices
             }),
         },
         Identity = new(Fields(4), Layout(0x85, new BinaryField("version", FieldType.U16Le), new("_", FieldType.U8, 1, 0x42))),
-        Clock = new(Fields(5, new BinaryField("token", FieldType.U16Le)), Layout(0x86, new BinaryField("token", FieldType.U16Le), new("t_us", FieldType.U32Le)), 32, 1000, TimeSpan.FromMilliseconds(500)),
+        Clock = new(Fields(5, new BinaryField("token", FieldType.U16Le)), Layout(0x86, new BinaryField("token", FieldType.U16Le), new("t_us", FieldType.U32Le)), 32, 1000, TimeSpan.FromMilliseconds(500), 500),
     };
 
     public static OutgoingMessage Text(string template) => new(template, null);
