@@ -6,7 +6,7 @@ namespace HilRunner.Inspection;
 /// <param name="Channels">In the recording's order.</param>
 /// <param name="Rest">|a| in the still seconds, g; null where nothing is still.</param>
 /// <param name="Intervals">Even steps and others of the time column, in ms; null without times.</param>
-/// <param name="Spectra">The classes that move, at most eight, longest first by windows.</param>
+/// <param name="Spectra">The classes that move, at most eight, longest first.</param>
 public sealed record Pictures(IReadOnlyList<SignalPicture> Channels, Histogram? Rest, Histogram? Intervals, IReadOnlyList<SpectrumPicture> Spectra)
 {
     private const int Buckets = 600, Bins = 40, MostSpectra = 8, MostLines = 400;

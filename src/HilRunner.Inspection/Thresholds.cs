@@ -28,6 +28,8 @@ public static class Thresholds
 
     public static readonly Threshold ClippedRail = new("clipping: distance from full scale", 0.004, "of full scale",
         "a rail of a signed number is one count short: 1/256 of full scale at 9 bits", "arithmetic");
+    public static readonly Threshold ClippedWidth = new("clipping: width of the rail below the extreme", 0.001, "of full scale",
+        "the last count or two: calibration after the converter moves them apart", "convention");
     public static readonly Threshold ClippedLeast = new("clipping: samples at a full scale that nobody stated", 3, "samples",
         "a peak meets the same extreme twice by chance, hardly three times", "convention");
     public static readonly Threshold ClippedUnfit = new("clipping, unfit", 0.01, "of the samples of a class", "one in a hundred: the peaks that tell classes apart are gone", "convention");
@@ -40,9 +42,8 @@ public static class Thresholds
     public static readonly Threshold QuantisationCare = new("quantisation step, with care", 0.02, "g", "coarser than the motion that parts still from not still", "as still");
     public static readonly Threshold QuantisationUnfit = new("quantisation step, unfit", 0.1, "g", "a step of 6° of tilt", "arithmetic: arcsin 0.1");
     public static readonly Threshold NoiseCare = new("noise floor, with care", 0.015, "g", "three quarters of what counts as still", "convention");
-    public static readonly Threshold NoiseUnfit = new("noise floor, unfit", 0.05, "g", "as much as gentle handling", "measured on the open recordings");
     public static readonly Threshold NoiseWhite = new("noise floor: least ratio of step noise to deviation", 0.7, "",
-        "1 for white noise, below 0.5 for motion slower than an eighth of the rate; between, the quietest moment may be motion", "arithmetic: √2·sin(πf/r)");
+        "1 for white noise, 0.54 for a tone at an eighth of the rate: below, the quietest moment moves", "arithmetic: √2·sin(πf/r)");
 
     public static readonly Threshold GravityCare = new("|a| at rest off 1 g, with care", 0.02, "g", "local gravity varies by 0.3 %; an uncalibrated sensor is off by up to some 40 mg an axis", "open recordings: up to 4 %");
     public static readonly Threshold GravityUnfit = new("|a| at rest off 1 g, unfit", 0.1, "g", "no calibration is as bad: a wrong unit, range or axis", "convention");
@@ -59,7 +60,7 @@ public static class Thresholds
         "an exchange that explains less than 60 % is not called one", "convention");
 
     public static readonly Threshold NearNyquist = new("dominant frequency near Nyquist", 0.8, "of half the rate", "a peak there may be a folded one from above", "sampling theorem");
-    public static readonly Threshold MotionDeviation = new("spectrum: a class moves from this deviation on", 0.02, "g", "below, the spectrum is that of noise", "as still");
+    public static readonly Threshold MotionDeviation = new("spectrum: a class moves from this deviation on", 0.04, "g", "below, the spectrum is that of noise and of slow changes of posture", "measured on the open recordings");
     public static readonly Threshold AliasCare = new("power above the device's Nyquist, with care", 0.05, "of a class's power", "amplitude changes by 2.5 % when it is filtered out", "arithmetic: 1 − √0.95");
     public static readonly Threshold AliasUnfit = new("power above the device's Nyquist, unfit", 0.25, "of a class's power", "the device cannot see a quarter of the motion, or sees it folded", "convention");
 
@@ -71,6 +72,9 @@ public static class Thresholds
         "nearer segments of the same class differ by 1 to 4", "measured on the open recordings");
     public static readonly Threshold LabelNearer = new("label fit: distance to another class, at most", 0.4, "of the distance to its own", "clearly nearer to another class", "convention");
     public static readonly Threshold LabelFar = new("label fit: distance that needs no nearer class", 15, "robust deviations", "like no class at all", "convention");
+    public static readonly Threshold LabelLevel = new("label fit: least spread of a level", 0.05, "g", "a tilt of 3° when the device is mounted again says nothing about a class", "arithmetic: arcsin 0.05");
+    public static readonly Threshold LabelMotion = new("label fit: least spread of a deviation, range, step or roughness", 0.01, "g", "half of what counts as still", "as still");
+    public static readonly Threshold LabelSegments = new("label fit: least other segments of a class", 2, "segments", "of two segments that differ nobody knows which one is odd", "logic");
     public static readonly Threshold LabelWindows = new("label fit: least windows of the rest of a class", 8, "windows", "a median deviation of fewer is chance", "convention");
 
     /// <summary>In the order in which they are declared.</summary>

@@ -13,6 +13,9 @@ internal sealed class FeatureSpace
     /// <summary>Most windows of one segment, evenly spread over it.</summary>
     public const int MostWindows = 100;
 
+    /// <summary>A tenth of the pace of a tone at a sixth of the rate; one crossing more at either end of a window.</summary>
+    private const double LeastPace = 100, LeastCrossings = 2;
+
     private static readonly Feature[] s_default =
     [
         new(FeatureStatistic.Mean, 0), new(FeatureStatistic.Mean, 1), new(FeatureStatistic.Mean, 2),
@@ -69,6 +72,20 @@ internal sealed class FeatureSpace
         why = features.Length == 0 ? $"{model.Name} asks for no feature" : rate != model.Rate && resampler is null ? $"{rate} cannot be brought to the {model.Rate} of {model.Name}" : "";
         return why.Length > 0 ? null : new(model.Channels, motion, features, model.Rate.Hertz, model.Window, resampler);
     }
+
+    /// <summary>In the unit of each feature: below this, a difference says nothing about a class.</summary>
+    public double[] LeastSpreads() => [.. Features.Select(f =>
+    {
+        bool turning = f.Series >= 0 && (f.Series < _channels.Count ? _channels[f.Series].Name[0] == 'g' : f.Series > _channels.Count);
+        double units = _channels.First(c => c.Name[0] == (turning ? 'g' : 'a')).UnitsPerCount;
+        return Math.Max(1, f.Statistic switch
+        {
+            FeatureStatistic.Mean or FeatureStatistic.Minimum or FeatureStatistic.Maximum => (turning ? Thresholds.GyroCare.Value : Thresholds.LabelLevel.Value) / units,
+            FeatureStatistic.Pace => LeastPace,
+            FeatureStatistic.Crossings => LeastCrossings,
+            _ => (turning ? Thresholds.GyroCare.Value / 2 : Thresholds.LabelMotion.Value) / units,
+        });
+    })];
 
     /// <summary>A row of feature values for every window that lies wholly in an unbroken part of the segment.</summary>
     public List<double[]> Windows(InspectionContext context, Segment segment)

@@ -5,8 +5,8 @@ namespace HilRunner.Inspection.Labels;
 /// <summary>
 /// Does the motion of a segment look like the rest of its class? Per segment the median of its windows' features is held against the
 /// windows of the class's other segments: d = √(mean over features of ((m − median) ÷ s)²), with s the median absolute deviation × 1.4826,
-/// but at least a tenth of the same over all windows of the recording (what does not tell classes apart does not count). The same distance to every other class
-/// tells whether it looks like that one. Many segments of a class (over 200) are held against the class as a whole.
+/// but at least a tenth of the same over all windows of the recording and a floor in g (what does not tell classes apart does not count). The same
+/// distance to every other class tells whether it looks like that one. A class of fewer than three segments is not judged. Many segments of a class (over 200) are held against the class as a whole.
 /// </summary>
 internal sealed class LabelFitCheck : IRecordingCheck
 {
@@ -22,9 +22,11 @@ internal sealed class LabelFitCheck : IRecordingCheck
         var segments = context.Segments.All.Where(s => !context.Options.Momentary.Contains(s.Class) && !context.Options.Unscored.Contains(s.Class))
             .Select(s => new Windowed(s, space.Windows(context, s))).Where(s => s.Rows.Count > 0).ToList();
         if (segments.Count == 0) { return CheckResult.NotJudged(Name, "no segment holds a window"); }
-        var everything = Cloud.Of(segments.SelectMany(s => s.Rows), null);
+        double[] floors = space.LeastSpreads();
+        var everything = Cloud.Of(segments.SelectMany(s => s.Rows), floors);
+        for (int f = 0; f < floors.Length; f++) { floors[f] = Math.Max(floors[f], LeastSpread * everything.Spread[f]); }
         var classes = segments.GroupBy(s => s.Segment.Class).ToDictionary(g => g.Key, g => g.ToList(), StringComparer.Ordinal);
-        var clouds = classes.ToDictionary(c => c.Key, c => Cloud.Of(c.Value.SelectMany(s => s.Rows), everything), StringComparer.Ordinal);
+        var clouds = classes.ToDictionary(c => c.Key, c => Cloud.Of(c.Value.SelectMany(s => s.Rows), floors), StringComparer.Ordinal);
         var report = new CheckReport(Name);
         double worst = 0;
         int judged = 0;
@@ -34,7 +36,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
         {
             foreach (var segment in own)
             {
-                if (Rest(own, segment, clouds[name], everything) is not { } rest) { continue; }
+                if (Rest(own, segment, clouds[name], floors) is not { } rest) { continue; }
                 judged++;
                 double[] median = segment.Median();
                 double distance = rest.Distance(median);
@@ -47,7 +49,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
                 odd.Add((distance, $"{name} at {Say.At(segment.Segment.StartNs)} is {Say.Number(distance)} robust deviations from the rest of its class and {looks}"));
             }
         }
-        if (judged == 0) { return CheckResult.NotJudged(Name, "no class has enough windows outside one segment to hold it against"); }
+        if (judged == 0) { return CheckResult.NotJudged(Name, "no class has three segments and enough windows to hold one against the others"); }
         var figure = report.Figure("farthest", worst, "robust deviations");
         report.Figure("segments_judged", judged, "");
         if (odd.Count > 0)
@@ -59,11 +61,11 @@ internal sealed class LabelFitCheck : IRecordingCheck
         return report.Done(odd.Count > 0 ? odd[0].What : $"{Say.Count(judged, "segment")} like their class, the farthest {Say.Number(worst)} robust deviations off");
     }
 
-    private static Cloud? Rest(List<Windowed> own, Windowed segment, Cloud whole, Cloud everything)
+    private static Cloud? Rest(List<Windowed> own, Windowed segment, Cloud whole, double[] floors)
     {
         if (own.Count > MostLeftOut) { return whole; }
         var rest = own.Where(s => !ReferenceEquals(s, segment)).SelectMany(s => s.Rows).ToList();
-        return rest.Count >= Thresholds.LabelWindows.Value ? Cloud.Of(rest, everything) : null;
+        return own.Count > Thresholds.LabelSegments.Value && rest.Count >= Thresholds.LabelWindows.Value ? Cloud.Of(rest, floors) : null;
     }
 
     private static (string Class, double Distance) Nearest(Dictionary<string, Cloud> clouds, string own, double[] median)
@@ -86,7 +88,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
     /// <summary>The windows of a class: median and spread of each feature.</summary>
     private sealed record Cloud(int Count, double[] Middle, double[] Spread)
     {
-        public static Cloud Of(IEnumerable<double[]> rows, Cloud? everything)
+        public static Cloud Of(IEnumerable<double[]> rows, double[] floors)
         {
             double[][] all = [.. rows];
             var middle = new double[all[0].Length];
@@ -95,8 +97,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
             {
                 double[] column = Array.ConvertAll(all, r => r[f]);
                 middle[f] = Statistics.Median(column);
-                // One count at least: features are whole numbers.
-                spread[f] = Math.Max(1, Math.Max(Statistics.Deviation(column, middle[f]), everything is null ? 0 : LeastSpread * everything.Spread[f]));
+                spread[f] = Math.Max(floors[f], Statistics.Deviation(column, middle[f]));
             }
             return new(all.Length, middle, spread);
         }

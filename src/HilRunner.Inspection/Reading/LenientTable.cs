@@ -1,4 +1,3 @@
-using System.Runtime.InteropServices;
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Time;
@@ -9,8 +8,8 @@ namespace HilRunner.Inspection.Reading;
 internal sealed class LenientTable
 {
     private readonly IReadOnlyList<ColumnUse> _columns;
-    private readonly List<double>[] _values;
-    private readonly List<long>? _times;
+    private readonly ColumnBuffer<double>[] _values;
+    private readonly ColumnBuffer<long>? _times;
     private LineFaults _faults = new();
     private long _blank;
     private int _blankLine;
@@ -19,8 +18,8 @@ internal sealed class LenientTable
     {
         _columns = columns;
         ChannelNames = [.. columns.Where(c => c.Channel is not null).Select(c => c.Channel!)];
-        _values = [.. ChannelNames.Select(_ => new List<double>())];
-        _times = columns.Any(c => c.IsTime) ? [] : null;
+        _values = [.. ChannelNames.Select(_ => new ColumnBuffer<double>())];
+        _times = columns.Any(c => c.IsTime) ? new() : null;
     }
 
     public IReadOnlyList<string> ChannelNames { get; }
@@ -51,14 +50,14 @@ internal sealed class LenientTable
         return table;
     }
 
-    public IReadOnlyList<double[]> Channels() => [.. _values.Select(v => CollectionsMarshal.AsSpan(v).ToArray())];
+    public IReadOnlyList<double[]> Channels() => [.. _values.Select(v => v.ToArray())];
 
     /// <summary>Less the first readable one.</summary>
     public long[]? TimesNs(out long originNs)
     {
         originNs = 0;
         if (_times is null) { return null; }
-        long[] times = CollectionsMarshal.AsSpan(_times).ToArray();
+        long[] times = _times.ToArray();
         int first = Array.FindIndex(times, t => t != InspectedRecording.NoTime);
         if (first < 0) { return null; }
         originNs = times[first];
@@ -97,7 +96,7 @@ internal sealed class LenientTable
 
     private double Value(RowReader row, int cell, ColumnUse use)
     {
-        if (CsvText.TryNumber(row[cell], out double number)) { return use.ToUnit(number); }
+        if (PlainNumber.TryValue(row[cell], out double number) || CsvText.TryNumber(row[cell], out number)) { return use.ToUnit(number); }
         _faults = _faults with
         {
             BadValues = _faults.BadValues + 1,
@@ -109,7 +108,7 @@ internal sealed class LenientTable
 
     private long Time(RowReader row, int cell)
     {
-        if (PlainSeconds.TryNs(row[cell], out long ns)) { return ns; }
+        if (PlainNumber.TryNs(row[cell], out long ns)) { return ns; }
         if (CsvText.TrySeconds(row[cell], out decimal seconds)) { return StimulusTime.FromSeconds(seconds).Ns; }
         _faults = _faults with { BadTimes = _faults.BadTimes + 1, FirstBadTime = _faults.BadTimes == 0 ? row.Line : _faults.FirstBadTime };
         return InspectedRecording.NoTime;

@@ -36,7 +36,7 @@ internal sealed class ClassSpectra
 
     private readonly Dictionary<string, ClassSpectrum> _spectra = new(StringComparer.Ordinal);
 
-    /// <summary>In the order of first appearance.</summary>
+    /// <summary>Longest first.</summary>
     public IReadOnlyList<ClassSpectrum> All { get; private set; } = [];
 
     public ClassSpectrum? Of(string name) => _spectra.GetValueOrDefault(name);
@@ -46,7 +46,7 @@ internal sealed class ClassSpectra
         var spectra = new ClassSpectra();
         if (context.Acceleration is null || context.Magnitude is not { } length) { return spectra; }
         IEnumerable<Segment> segments = context.Segments.All.Count > 0 ? context.Segments.All : [new("", 0, context.Axis.Count, 0, context.Axis.EndNs)];
-        foreach (var group in segments.GroupBy(s => s.Class))
+        foreach (var group in segments.GroupBy(s => s.Class).OrderByDescending(g => g.Sum(s => (long)s.To - s.From)))
         {
             if (Of(context, length, group.Key, [.. group]) is { } spectrum) { spectra._spectra.Add(group.Key, spectrum); }
         }

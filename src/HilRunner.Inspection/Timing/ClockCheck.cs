@@ -10,6 +10,8 @@ namespace HilRunner.Inspection.Timing;
 /// </summary>
 internal sealed class ClockCheck : IRecordingCheck
 {
+    private const double LeastPpm = 0.01;
+
     public string Name => "clock against stated rate";
 
     public CheckResult Of(InspectionContext context)
@@ -19,7 +21,7 @@ internal sealed class ClockCheck : IRecordingCheck
         if (EvenSteps.Of(context) is not { } steps) { return CheckResult.NotJudged(Name, "fewer than two even steps"); }
         double statedStep = 1e12 / stated.MilliHertz;
         double ppm = (statedStep / steps.MeanNs - 1) * 1e6;
-        double uncertainty = 2 * Math.Max(steps.DeviationNs, 1) / (steps.Count * steps.MeanNs) * 1e6;
+        double uncertainty = Math.Max(LeastPpm, 2 * steps.DeviationNs / (steps.Count * steps.MeanNs) * 1e6);
         // Gaps apart: how far the even steps alone carry the last sample from its place.
         double offNs = Math.Abs(steps.Count * (steps.MeanNs - statedStep));
         var report = new CheckReport(Name);

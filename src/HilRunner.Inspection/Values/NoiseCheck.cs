@@ -5,7 +5,8 @@ namespace HilRunner.Inspection.Values;
 /// <summary>
 /// Noise of the quietest tenth of the seconds: standard deviation of the steps from sample to sample, divided by √2, which for white noise is
 /// the noise's own deviation and leaves slow motion out; the median over those seconds. Density: that over √(rate/2).
-/// Where the quietest seconds still move, nothing is said.
+/// Where the quietest seconds move slowly, nothing is said; a vibration that never stops cannot be told from noise, so that a noisy recording is
+/// usable with care and never unfit.
 /// </summary>
 internal sealed class NoiseCheck : IRecordingCheck
 {
@@ -28,15 +29,15 @@ internal sealed class NoiseCheck : IRecordingCheck
         }
         var figure = report.Figure("noise_worst", worst, "g");
         report.Figure("noise_density", worst / Math.Sqrt(context.RateHz / 2), "g/√Hz");
-        string text = $"{Say.G(worst)} rms on the noisiest axis, {Say.Number(worst / Math.Sqrt(context.RateHz / 2) * 1e6)} µg/√Hz";
+        string text = $"{Say.G(worst)} rms on the noisiest axis, {Say.Number(worst / Math.Sqrt(context.RateHz / 2) * 1e3)} mg/√Hz";
         if (worst > Thresholds.NoiseCare.Value && worstWhite < Thresholds.NoiseWhite.Value)
         {
             return CheckResult.NotJudged(Name, $"never quiet: {Say.G(worst)} in the quietest tenth is motion, not noise");
         }
         if (worst > Thresholds.NoiseCare.Value)
         {
-            report.Find("noisy", worst > Thresholds.NoiseUnfit.Value ? Fitness.Unfit : Fitness.WithCare, text, figure,
-                "look at the sensor's low-power mode, its supply and its bandwidth; if something nearby vibrates, record a still minute elsewhere");
+            report.Find("noisy", Fitness.WithCare, $"never quieter than {text}", figure,
+                "if something vibrated all the time, add a still minute; else look at the sensor's low-power mode, supply and bandwidth");
         }
         return report.Done(text);
     }

@@ -14,24 +14,28 @@ internal readonly record struct Rails(double Low, double High)
     /// <param name="stated">Full scale in the channel's unit; null: not stated.</param>
     public static Rails Of(double[] values, double? stated, bool acceleration)
     {
+        var (least, most) = Extremes(values);
         if (stated is { } range)
         {
-            double rail = range * (1 - Thresholds.ClippedRail.Value);
-            return new(-rail, rail);
+            return new(-Stated(-least, range), Stated(most, range));
         }
-        var (low, high, median) = Extremes(values);
+        double median = Statistics.Median(Statistics.Sampled(values));
         double[] usual = acceleration ? s_usualG : s_usualDps;
         double far = acceleration ? 0.5 : 10;
-        return new(-Rail(values, -1, -low, -median, usual, far), Rail(values, 1, high, median, usual, far));
+        return new(-Rail(values, -1, -least, -median, usual, far), Rail(values, 1, most, median, usual, far));
     }
+
+    /// <summary>Infinite where the extreme stays clear of the range.</summary>
+    private static double Stated(double extreme, double range) =>
+        extreme < range * (1 - Thresholds.ClippedRail.Value) ? double.PositiveInfinity : Math.Min(extreme, range) - Thresholds.ClippedWidth.Value * range;
 
     /// <summary>The upper rail of values × sign.</summary>
     private static double Rail(double[] values, int sign, double extreme, double median, double[] usual, double far)
     {
         foreach (double scale in usual)
         {
-            double rail = scale * (1 - Thresholds.ClippedRail.Value);
-            if (extreme < rail || extreme > scale * (1 + Thresholds.ClippedRail.Value)) { continue; }
+            if (Math.Abs(extreme - scale) > Thresholds.ClippedRail.Value * scale) { continue; }
+            double rail = extreme - Thresholds.ClippedWidth.Value * scale;
             if (values.Count(v => v * sign >= rail) >= Thresholds.ClippedLeast.Value) { return rail; }
         }
         return extreme - median >= far && LongestRun(values, sign, extreme) >= Thresholds.ClippedLeast.Value ? extreme : double.PositiveInfinity;
@@ -48,7 +52,7 @@ internal readonly record struct Rails(double Low, double High)
         return longest;
     }
 
-    private static (double Low, double High, double Median) Extremes(double[] values)
+    private static (double Least, double Most) Extremes(double[] values)
     {
         double low = double.PositiveInfinity, high = double.NegativeInfinity;
         foreach (double v in values)
@@ -56,6 +60,6 @@ internal readonly record struct Rails(double Low, double High)
             if (v < low) { low = v; }
             if (v > high) { high = v; }
         }
-        return (low, high, Statistics.Median(Statistics.Sampled(values)));
+        return (low, high);
     }
 }
