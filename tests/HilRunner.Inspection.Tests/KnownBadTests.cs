@@ -36,7 +36,7 @@ public partial class KnownBadTests
         yield return new("a blank line", ["blank_line"], Fitness.Unfit, g => Line(g, 500, "\n" + "10,0.02,-0.01,1.001,0.1,0.2,0.05"));
         yield return new("a time that is none", ["bad_time"], Fitness.Unfit, g => Line(g, 500, "noon,0.02,-0.01,1.001,0.1,0.2,0.05"));
         yield return new("clipped peaks", ["clipping"], Fitness.Unfit, g => Do(g.Change(0, 999, [2], (v, _) => Math.Min(v, 1.2)), () => g.Side = "rate: 50 Hz\nrange: 1.2 g\n"));
-        yield return new("clipped peaks, range not stated", ["clipping"], Fitness.Unfit, g => Do(g.Change(0, 999, [2], (v, _) => Math.Min(1 + (v - 1) * 6, 2)), () => g.Side = "rate: 50 Hz\n"));
+        yield return new("clipped peaks, range not stated", ["clipping"], Fitness.Unfit, g => Do(g.Change(0, 999, [2], (v, _) => v > 1.2 ? 2 : v), () => g.Side = "rate: 50 Hz\n"));
         yield return new("values beyond the stated range", ["beyond_range", "clipping"], Fitness.Unfit, g => Do(g, () => g.Side = "rate: 50 Hz\nrange: 1 g\n"));
         yield return new("zeros at the start", ["zero_rows"], Fitness.WithCare, g => g.Change(0, 0.34, s_all, (_, _) => 0));
         yield return new("a sensor that hung for a second", ["frozen"], Fitness.WithCare, g => Hold(g, 5, 6, s_all));
@@ -44,7 +44,7 @@ public partial class KnownBadTests
         yield return new("rounded to 30 mg", ["coarse"], Fitness.WithCare, g => g.Change(0, 999, s_acceleration, (v, _) => Math.Round(v / 0.03) * 0.03), new());
         yield return new("white noise of 30 mg", ["noisy"], Fitness.WithCare, g => Noise(g, 0.03));
         yield return new("an offset of 50 mg", ["gravity_off"], Fitness.WithCare, g => g.Change(0, 999, [2], (v, _) => v + 0.05));
-        yield return new("m/s² under a header of g", ["wrong_unit"], Fitness.Unfit, g => Do(g.Change(0, 999, s_acceleration, (v, _) => v * Recording.StandardGravity), () => g.Side = "rate: 50 Hz\nrange: 64 g\n"));
+        yield return new("m/s² under a header of g", ["wrong_unit", "noisy"], Fitness.Unfit, g => Do(g.Change(0, 999, s_acceleration, (v, _) => v * Recording.StandardGravity), () => g.Side = "rate: 50 Hz\nrange: 64 g\n"));
         yield return new("g under a header of m/s²", ["wrong_unit"], Fitness.Unfit, g => Do(g, () => g.Header = g.Header.Replace("_g", "_mps2", StringComparison.Ordinal)));
         yield return new("gravity taken out", ["wrong_unit"], Fitness.Unfit, g => g.Change(0, 999, [2], (v, _) => v - 1));
         yield return new("a gyro with an offset", ["gyro_offset"], Fitness.WithCare, g => g.Change(0, 999, [4], (v, _) => v + 8));
@@ -61,7 +61,7 @@ public partial class KnownBadTests
         yield return new("a line without a label", ["bad_label_line"], Fitness.Unfit, g => Do(g, () => g.LabelLines.Add("108,noon,resting")));
         yield return new("one class rare", ["unbalanced"], Fitness.WithCare, g => Rare(g));
         yield return new("mostly without labels", ["unlabelled"], Fitness.WithCare, g => Do(g, () => g.Labels.RemoveRange(4, 5)));
-        yield return new("a segment shorter than a window", ["short_segment"], Fitness.WithCare, g => Label(g, 4, 47.2m, 48));
+        yield return new("a segment shorter than a window", ["short_segment"], Fitness.WithCare, g => Label(g, 4, 59.2m, 60));
         yield return new("carried called resting", ["label_unlike"], Fitness.WithCare, g => Do(g, () => g.Labels[4] = g.Labels[4] with { Class = "resting" }));
     }
 

@@ -65,7 +65,7 @@ public class OddInputTests
         string[] timed = ["order of times", "gaps", "rate and jitter", "clock against stated rate"];
         Assert.That(strict.Checks.Where(c => !timed.Contains(c.Check) && c.Figures.Count > 0).Select(c => c.Check).Count(), Is.GreaterThan(9));
         Assert.That(strict["gravity"].Figure("rest_g"), Is.EqualTo(lenient["gravity"].Figure("rest_g")));
-        Assert.That(strict["labels against motion"].Summary, Is.EqualTo(lenient["labels against motion"].Summary));
+        Assert.That(strict.Findings.Count() + lenient.Findings.Count(), Is.Zero);
     }
 
     [Test]
@@ -79,7 +79,7 @@ public class OddInputTests
         relabelled.Labels[4] = relabelled.Labels[4] with { Class = "resting" };
         Assert.That(Inspector.Inspect(relabelled.Read(), options)["labels against motion"].Fitness, Is.EqualTo(Fitness.WithCare));
         var shortened = GoodRecording.Build();
-        shortened.Labels[4] = (45.5m, 48, "carried");
+        shortened.Labels[4] = (57.5m, 60, "carried");
         Assert.That(Inspector.Inspect(shortened.Read())["shortest segments"].Fitness, Is.EqualTo(Fitness.Fit), "longer than two seconds");
         Assert.That(Inspector.Inspect(shortened.Read(), options)["shortest segments"].Fitness, Is.EqualTo(Fitness.WithCare), "shorter than the model's 2.56 s");
     }
@@ -88,9 +88,9 @@ public class OddInputTests
     public void Momentary_and_unscored_labels_do_not_count_for_balance_and_length()
     {
         var g = GoodRecording.Build();
-        g.Labels[4] = (36, 47.5m, "carried");
-        g.Labels.Add((47.5m, 47.8m, "dropped"));
-        g.Labels.Add((47.8m, 48, "transition"));
+        g.Labels[4] = (48, 59.5m, "carried");
+        g.Labels.Add((59.5m, 59.8m, "dropped"));
+        g.Labels.Add((59.8m, 60, "transition"));
         Assert.That(Inspector.Inspect(g.Read()).Findings.Select(f => f.Kind), Is.EquivalentTo(new[] { "unbalanced", "short_segment" }));
         Assert.That(Inspector.Inspect(g.Read(), new() { Momentary = ["dropped"], Unscored = ["transition"] }).Findings, Is.Empty);
     }

@@ -105,13 +105,19 @@ public class PropertyTests
     {
         var g = GoodRecording.Build(seed);
         double[] x = [.. g.Channels[0]], y = [.. g.Channels[1]], z = [.. g.Channels[2]];
-        // A rotation: its rows have length 1 and are at right angles.
-        for (int n = 0; n < x.Length; n++)
+        // A rotation that takes +z to (2, 5, 8.4)/10: columns of length 1 at right angles.
+        double[] up = Unit([0.2, 0.5, 0.84]), east = Unit([1 - up[0] * up[0], -up[0] * up[1], -up[0] * up[2]]);
+        double[] north = [up[1] * east[2] - up[2] * east[1], up[2] * east[0] - up[0] * east[2], up[0] * east[1] - up[1] * east[0]];
+        for (int c = 0; c < 3; c++)
         {
-            g.Channels[0][n] = 0.6 * x[n] + 0.64 * y[n] + 0.48 * z[n];
-            g.Channels[1][n] = -0.8 * x[n] + 0.48 * y[n] + 0.36 * z[n];
-            g.Channels[2][n] = -0.6 * y[n] + 0.8 * z[n];
+            for (int n = 0; n < x.Length; n++) { g.Channels[c][n] = east[c] * x[n] + north[c] * y[n] + up[c] * z[n]; }
         }
         return g;
+    }
+
+    private static double[] Unit(double[] v)
+    {
+        double length = Math.Sqrt(v.Sum(c => c * c));
+        return Array.ConvertAll(v, c => c / length);
     }
 }

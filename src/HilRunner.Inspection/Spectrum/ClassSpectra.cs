@@ -6,7 +6,7 @@ namespace HilRunner.Inspection.Spectrum;
 /// <param name="Length">Density of |a|, g²/Hz.</param>
 /// <param name="Axes">Densities of the three axes, added.</param>
 /// <param name="DeviationG">√ of the power of <paramref name="Axes"/>.</param>
-/// <param name="SegmentDominantHz">Peak of |a| in each segment of at least one whole window, by start; at most 1 000.</param>
+/// <param name="SegmentDominantHz">Peak of |a| in each segment of at least a second, by start; at most 1 000.</param>
 internal sealed record ClassSpectrum(string Class, double ResolutionHz, double[] Length, double[] Axes, double DeviationG, IReadOnlyList<double> SegmentDominantHz)
 {
     public bool Moves => DeviationG > Thresholds.MotionDeviation.Value;
@@ -73,7 +73,7 @@ internal sealed class ClassSpectra
                 var part = length.AsSpan(from, to - from);
                 ofLength.Add(part, stride);
                 for (int axis = 0; axis < 3; axis++) { ofAxes[axis].Add(context.Acceleration![axis].AsSpan(from, to - from), stride); }
-                if (dominant.Count < MostSegments && to - from >= size) { one.Add(part, stride); }
+                if (dominant.Count < MostSegments) { one.Add(part, stride); }
             }
             if (one.Density is { } density && SpectralPeak.Of(density, one.ResolutionHz) is { } peak) { dominant.Add(peak); }
         }

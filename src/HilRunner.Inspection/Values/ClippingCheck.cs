@@ -15,13 +15,15 @@ internal sealed class ClippingCheck : IRecordingCheck
         var clipped = new bool[recording.SampleCount];
         var axes = new List<string>();
         double beyond = 0;
+        var acceleration = new Rails([.. recording.Channels.Where((_, c) => InspectionContext.IsAcceleration(recording.ChannelNames[c]))], recording.Info.RangeG, acceleration: true);
+        var gyro = new Rails([.. recording.Channels.Where((_, c) => !InspectionContext.IsAcceleration(recording.ChannelNames[c]))], null, acceleration: false);
         for (int c = 0; c < recording.Channels.Count; c++)
         {
             string name = recording.ChannelNames[c];
-            bool acceleration = InspectionContext.IsAcceleration(name);
-            double? stated = acceleration ? recording.Info.RangeG : null;
-            var rails = Rails.Of(recording.Channels[c], stated, acceleration);
-            long count = Mark(recording.Channels[c], rails, clipped);
+            bool isAcceleration = InspectionContext.IsAcceleration(name);
+            double? stated = isAcceleration ? recording.Info.RangeG : null;
+            var (low, high) = (isAcceleration ? acceleration : gyro).Of(recording.Channels[c]);
+            long count = Mark(recording.Channels[c], low, high, clipped);
             report.Figure($"clipped_{name}", count, "samples");
             if (count > 0) { axes.Add($"{name} {count}"); }
             if (stated is { } range)
@@ -46,12 +48,12 @@ internal sealed class ClippingCheck : IRecordingCheck
         return report.Done(samples > 0 ? text : recording.Info.RangeG is { } r ? $"none at {Say.G(r)}" : "none seen (no range is stated)");
     }
 
-    private static long Mark(double[] values, Rails rails, bool[] clipped)
+    private static long Mark(double[] values, double low, double high, bool[] clipped)
     {
         long count = 0;
         for (int i = 0; i < values.Length; i++)
         {
-            if (!(values[i] >= rails.High || values[i] <= rails.Low)) { continue; }
+            if (!(values[i] >= high || values[i] <= low)) { continue; }
             clipped[i] = true;
             count++;
         }

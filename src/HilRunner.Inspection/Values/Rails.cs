@@ -1,65 +1,71 @@
 namespace HilRunner.Inspection.Values;
 
 /// <summary>
-/// Where a channel's values end. A rail is the stated full scale; or a usual one (±2, 4, 8 … g; ±125, 250 … °/s) that at least three
-/// samples reach; or the channel's extreme where it is held over three samples running, half a g (or 10 °/s) or more from the median.
+/// Where the values of a sensor end. Full scale is one for all its axes and both directions: the stated one; or a usual one (±2, 4, 8 … g; ±125, 250 … °/s)
+/// that at least three of their samples reach. Else, for each channel and direction, the extreme where it is held over three samples
+/// running, half a g (or 10 °/s) or more from the median and from zero.
 /// </summary>
-/// <param name="Low">Samples at or below are clipped; negative infinity: no lower rail.</param>
-/// <param name="High">Samples at or above are clipped.</param>
-internal readonly record struct Rails(double Low, double High)
+internal sealed class Rails
 {
     private static readonly double[] s_usualG = [2, 4, 8, 16, 32, 64, 100, 200, 400];
     private static readonly double[] s_usualDps = [125, 250, 500, 1000, 2000, 4000];
 
-    /// <param name="stated">Full scale in the channel's unit; null: not stated.</param>
-    public static Rails Of(double[] values, double? stated, bool acceleration)
+    /// <summary>So that a value that lies on the rail in decimal digits is not beside it in binary ones.</summary>
+    private const double Rounding = 1e-9;
+
+    private readonly double _far;
+
+    /// <param name="channels">All axes of one sensor.</param>
+    /// <param name="stated">Full scale in their unit; null: not stated.</param>
+    public Rails(IReadOnlyList<double[]> channels, double? stated, bool acceleration)
     {
-        var (least, most) = Extremes(values);
-        if (stated is { } range)
+        _far = acceleration ? 0.5 : 10;
+        double extreme = 0;
+        foreach (double[] values in channels)
         {
-            return new(-Stated(-least, range), Stated(most, range));
+            foreach (double v in values) { if (Math.Abs(v) > extreme) { extreme = Math.Abs(v); } }
         }
-        double median = Statistics.Median(Statistics.Sampled(values));
-        double[] usual = acceleration ? s_usualG : s_usualDps;
-        double far = acceleration ? 0.5 : 10;
-        return new(-Rail(values, -1, -least, -median, usual, far), Rail(values, 1, most, median, usual, far));
+        FullScale = stated is { } range ? Stated(extreme, range) : Usual(channels, extreme, acceleration ? s_usualG : s_usualDps);
     }
 
-    /// <summary>Infinite where the extreme stays clear of the range.</summary>
-    private static double Stated(double extreme, double range) =>
-        extreme < range * (1 - Thresholds.ClippedRail.Value) ? double.PositiveInfinity : Math.Min(extreme, range) - Thresholds.ClippedWidth.Value * range;
+    /// <summary>Values from here on, either way, are clipped; null: nothing reaches full scale.</summary>
+    public double? FullScale { get; }
 
-    /// <summary>The upper rail of values × sign.</summary>
-    private static double Rail(double[] values, int sign, double extreme, double median, double[] usual, double far)
+    /// <summary>Low: values at or below are clipped; high: at or above. Infinite where there is no rail.</summary>
+    public (double Low, double High) Of(double[] values)
+    {
+        if (FullScale is { } rail) { return (-rail, rail); }
+        double median = Statistics.Median(Statistics.Sampled(values));
+        return (-Held(values, -1, -median), Held(values, 1, median));
+    }
+
+    private static double? Stated(double extreme, double range) =>
+        extreme < range * (1 - Thresholds.ClippedRail.Value) ? null : Math.Min(extreme, range) - Thresholds.ClippedWidth.Value * range - Rounding;
+
+    private static double? Usual(IReadOnlyList<double[]> channels, double extreme, double[] usual)
     {
         foreach (double scale in usual)
         {
             if (Math.Abs(extreme - scale) > Thresholds.ClippedRail.Value * scale) { continue; }
-            double rail = extreme - Thresholds.ClippedWidth.Value * scale;
-            if (values.Count(v => v * sign >= rail) >= Thresholds.ClippedLeast.Value) { return rail; }
+            double rail = extreme - Thresholds.ClippedWidth.Value * scale - Rounding;
+            if (channels.Sum(c => c.Count(v => Math.Abs(v) >= rail)) >= Thresholds.ClippedLeast.Value) { return rail; }
         }
-        return extreme - median >= far && LongestRun(values, sign, extreme) >= Thresholds.ClippedLeast.Value ? extreme : double.PositiveInfinity;
+        return null;
     }
 
-    private static int LongestRun(double[] values, int sign, double extreme)
+    /// <summary>The greatest of values × sign where it stands three times running, far from the median.</summary>
+    private double Held(double[] values, int sign, double median)
     {
-        int longest = 0, run = 0;
+        double extreme = double.NegativeInfinity;
+        foreach (double v in values) { if (v * sign > extreme) { extreme = v * sign; } }
+        // A value held near zero is a lost signal, not the end of a range.
+        if (!(extreme - median >= _far && extreme >= _far)) { return double.PositiveInfinity; }
+        int run = 0;
         foreach (double v in values)
         {
             run = v * sign >= extreme ? run + 1 : 0;
-            longest = Math.Max(longest, run);
+            if (run >= Thresholds.ClippedLeast.Value) { return extreme; }
         }
-        return longest;
-    }
-
-    private static (double Least, double Most) Extremes(double[] values)
-    {
-        double low = double.PositiveInfinity, high = double.NegativeInfinity;
-        foreach (double v in values)
-        {
-            if (v < low) { low = v; }
-            if (v > high) { high = v; }
-        }
-        return (low, high);
+        return double.PositiveInfinity;
     }
 }

@@ -4,12 +4,15 @@ namespace HilRunner.Inspection.Values;
 
 /// <summary>
 /// Rows of exact zeros on all axes of acceleration; all channels frozen (every value as the one before); one axis of acceleration that does not
-/// change while another moves. A sensor at rest whose noise stays below one step also freezes: such a recording is usable with care.
+/// change while another moves by at least ten of its own quantisation steps. A sensor at rest whose noise stays below one step also freezes: such a recording is usable with care.
 /// </summary>
 internal sealed class StuckCheck : IRecordingCheck
 {
     /// <summary>However slow the rate, so many equal values in a row are needed.</summary>
     private const int LeastSamples = 10;
+
+    /// <summary>In a coarser grid an axis that hardly moves looks stuck.</summary>
+    private const int LeastSteps = 10;
 
     public string Name => "stuck values";
 
@@ -56,12 +59,13 @@ internal sealed class StuckCheck : IRecordingCheck
         for (int axis = 0; axis < 3; axis++)
         {
             double[] values = a[axis];
+            double motion = Math.Max(Thresholds.StuckAxisMotion.Value, LeastSteps * (QuantisationCheck.StepOf(values) ?? 0));
             for (int i = 1; i < values.Length; i++)
             {
                 if (values[i] != values[i - 1]) { continue; }
                 int from = i - 1;
                 while (i + 1 < values.Length && values[i + 1] == values[i]) { i++; }
-                if (i + 1 - from < least || !Moves(a, axis, from, i + 1)) { continue; }
+                if (i + 1 - from < least || !Moves(a, axis, from, i + 1, motion)) { continue; }
                 samples += i + 1 - from;
                 axes.Add("a" + "xyz"[axis]);
                 places.Add(context.Axis.At(from), context.Axis.AtOrEnd(i + 1));
@@ -73,8 +77,8 @@ internal sealed class StuckCheck : IRecordingCheck
             "look at the sensor, its bus and the column of the log; cut the stretch out", places);
     }
 
-    private static bool Moves(double[][] a, int axis, int from, int to) =>
-        Enumerable.Range(0, 3).Any(other => other != axis && DeviationOf(a[other].AsSpan(from, to - from)) > Thresholds.StuckAxisMotion.Value);
+    private static bool Moves(double[][] a, int axis, int from, int to, double motion) =>
+        Enumerable.Range(0, 3).Any(other => other != axis && DeviationOf(a[other].AsSpan(from, to - from)) > motion);
 
     private static double DeviationOf(ReadOnlySpan<double> values)
     {
