@@ -21,7 +21,13 @@ public static class InspectReport
         InspectHeadline.Write(page, inspections, title);
         page.Add($"<main id=\"main\">\n");
         if (inspections.Count > 1) { OverviewSection.Write(page, inspections); }
-        for (int i = 0; i < inspections.Count; i++) { RecordingSection.Write(page, inspections[i], i, colours); }
+        var names = inspections.CountBy(i => i.Recording.Name).ToDictionary();
+        for (int i = 0; i < inspections.Count; i++)
+        {
+            // Recordings of one name in several folders must be told apart by ear, too.
+            string name = inspections[i].Recording.Name;
+            RecordingSection.Write(page, inspections[i], i, names[name] == 1 ? name : FormattableString.Invariant($"{name} ({i + 1})"), colours);
+        }
         InspectReadingSection.Write(page);
         page.Add($"</main>\n");
         page.End();

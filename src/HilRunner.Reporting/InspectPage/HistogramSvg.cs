@@ -10,7 +10,7 @@ internal static class HistogramSvg
 {
     private const double Width = 460, Height = 130, Left = 4, Right = 4;
 
-    public static Markup Of(Histogram h, string title, string note, int decimals)
+    public static Markup Of(Histogram h, string name, string title, string note, int decimals)
     {
         double most = Math.Sqrt(h.Counts.Max());
         double column = (Width - Left - Right) / h.Counts.Length;
@@ -31,7 +31,7 @@ internal static class HistogramSvg
         string all = h.Counts.Sum().ToString(CultureInfo.InvariantCulture);
         string label = $"{title}: {all} values from {Edge(h, 0, decimals)} to {Edge(h, h.Counts.Length, decimals)} {h.Unit}, most from {Edge(h, peak, decimals)} to {Edge(h, peak + 1, decimals)}";
         return new($"""
-            <div class="plot"><h3>{HtmlText.Escape(title)}</h3><div class="scroll" tabindex="0" role="region" aria-label="{HtmlText.Escape(title)}"><svg class="dots" viewBox="0 0 {N(Width)} {N(Height + 24)}" role="img" aria-label="{HtmlText.Escape(label)}" xmlns="http://www.w3.org/2000/svg">
+            <div class="plot"><h3>{HtmlText.Escape(title)}</h3><div class="scroll" tabindex="0" role="region" aria-label="{HtmlText.Escape($"{title}: {name}")}"><svg class="dots" viewBox="0 0 {N(Width)} {N(Height + 24)}" role="img" aria-label="{HtmlText.Escape(label)}" xmlns="http://www.w3.org/2000/svg">
             {svg}</svg></div>
             <p class="quiet">{HtmlText.Escape(label)}. Heights are roots of counts; {HtmlText.Escape(note)}.</p></div>
 

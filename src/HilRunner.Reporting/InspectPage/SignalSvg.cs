@@ -20,7 +20,7 @@ internal sealed class SignalSvg
     private SignalSvg(RecordingInspection inspection) => _inspection = inspection;
 
     /// <param name="index">Makes the names of patterns unique in the page.</param>
-    public static Markup Of(RecordingInspection inspection, IReadOnlyList<Finding> findings, ClassColours colours, int index)
+    public static Markup Of(RecordingInspection inspection, string called, IReadOnlyList<Finding> findings, ClassColours colours, int index)
     {
         var drawing = new SignalSvg(inspection);
         foreach (var channel in inspection.Pictures.Channels) { drawing.Channel(channel); }
@@ -35,7 +35,7 @@ internal sealed class SignalSvg
         drawing.Ticks();
         string name = $"{inspection.Recording.Name} over {Figure.At(inspection.EndNs)}: channels, labels and places of findings; the table of findings says the same in words";
         return new($"""
-            <div class="still-frame always" tabindex="0" role="region" aria-label="{HtmlText.Escape(inspection.Recording.Name)} over time"><svg class="still" viewBox="0 0 {N(Width)} {N(drawing._y + 4)}" role="img" aria-label="{HtmlText.Escape(name)}" xmlns="http://www.w3.org/2000/svg">
+            <div class="still-frame always" tabindex="0" role="region" aria-label="{HtmlText.Escape(called)} over time"><svg class="still" viewBox="0 0 {N(Width)} {N(drawing._y + 4)}" role="img" aria-label="{HtmlText.Escape(name)}" xmlns="http://www.w3.org/2000/svg">
             <defs><pattern id="stripes-{index.ToString(CultureInfo.InvariantCulture)}" width="4" height="4" patternUnits="userSpaceOnUse"><rect width="4" height="1.2" fill="#000" fill-opacity=".45"/></pattern></defs>
             {drawing._svg}</svg></div>
 

@@ -11,7 +11,7 @@ internal static class SpectrumSvg
 {
     private const double Width = 460, Left = 104, Right = 4, Row = 46;
 
-    public static Markup Of(IReadOnlyList<SpectrumPicture> spectra, ClassColours colours)
+    public static Markup Of(IReadOnlyList<SpectrumPicture> spectra, string name, ClassColours colours)
     {
         double end = spectra.Max(s => s.StepHz * s.Density.Length);
         double X(double hz) => Left + hz / end * (Width - Left - Right);
@@ -25,7 +25,7 @@ internal static class SpectrumSvg
         }
         string label = "Spectra of the axes: " + string.Join(", ", spectra.Select(s => $"{Name(s)} strongest at {Figure.Decimals(s.PeakHz, 2)} Hz"));
         return new($"""
-            <div class="plot"><h3>Spectrum per class</h3><div class="scroll" tabindex="0" role="region" aria-label="Spectrum per class"><svg class="dots" viewBox="0 0 {N(Width)} {N(bottom + 18)}" role="img" aria-label="{HtmlText.Escape(label)}" xmlns="http://www.w3.org/2000/svg">
+            <div class="plot"><h3>Spectrum per class</h3><div class="scroll" tabindex="0" role="region" aria-label="{HtmlText.Escape($"Spectrum per class: {name}")}"><svg class="dots" viewBox="0 0 {N(Width)} {N(bottom + 18)}" role="img" aria-label="{HtmlText.Escape(label)}" xmlns="http://www.w3.org/2000/svg">
             {svg}</svg></div>
             <p class="quiet">Root of the density of the three axes added, each class scaled to its own peak.</p></div>
 
