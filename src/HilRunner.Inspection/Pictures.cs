@@ -35,7 +35,14 @@ public sealed record Pictures(IReadOnlyList<SignalPicture> Channels, Histogram? 
     private static Histogram? RestHistogram(InspectionContext context)
     {
         if (context.Magnitude is not { } a || context.Rest.Still.Count == 0) { return null; }
-        return Histogram.Of(context.Rest.Still.SelectMany(w => Enumerable.Range(w.From, w.To - w.From)).Select(i => a[i]), Bins, "g");
+        var values = new double[context.Rest.Still.Sum(w => w.To - w.From)];
+        int filled = 0;
+        foreach (var w in context.Rest.Still)
+        {
+            a.AsSpan(w.From, w.To - w.From).CopyTo(values.AsSpan(filled));
+            filled += w.To - w.From;
+        }
+        return Histogram.Of(values, Bins, "g");
     }
 
     private static Histogram? IntervalHistogram(InspectionContext context)
@@ -43,8 +50,13 @@ public sealed record Pictures(IReadOnlyList<SignalPicture> Channels, Histogram? 
         if (context.Recording.TimesNs is not { Length: > 1 } times) { return null; }
         double step = context.Axis.StepNs;
         // Beyond twice the median step it is a gap, with places of its own; here it would flatten everything else.
-        return Histogram.Of(Enumerable.Range(1, times.Length - 1).Where(i => times[i] != InspectedRecording.NoTime && times[i - 1] != InspectedRecording.NoTime)
-            .Select(i => Math.Clamp(times[i] - times[i - 1], -step, 2 * step) / 1e6), Bins, "ms");
+        var steps = new double[times.Length - 1];
+        for (int i = 1; i < times.Length; i++)
+        {
+            bool known = times[i] != InspectedRecording.NoTime && times[i - 1] != InspectedRecording.NoTime;
+            steps[i - 1] = known ? Math.Clamp(times[i] - times[i - 1], -step, 2 * step) / 1e6 : double.NaN;
+        }
+        return Histogram.Of(steps, Bins, "ms");
     }
 
     private static IReadOnlyList<SpectrumPicture> SpectraOf(InspectionContext context) =>
@@ -68,16 +80,24 @@ public sealed record SpectrumPicture(string Class, double StepHz, double[] Densi
 /// <summary>Counts in bins of equal width from <paramref name="From"/> on.</summary>
 public sealed record Histogram(double From, double Width, long[] Counts, string Unit)
 {
-    /// <summary>Null without a finite value.</summary>
-    internal static Histogram? Of(IEnumerable<double> values, int bins, string unit)
+    /// <summary>Of the finite values; null without any.</summary>
+    internal static Histogram? Of(double[] values, int bins, string unit)
     {
-        double[] all = [.. values.Where(double.IsFinite)];
-        if (all.Length == 0) { return null; }
-        double least = all.Min(), most = all.Max();
+        double least = double.PositiveInfinity, most = double.NegativeInfinity;
+        foreach (double v in values)
+        {
+            if (!double.IsFinite(v)) { continue; }
+            least = Math.Min(least, v);
+            most = Math.Max(most, v);
+        }
+        if (most < least) { return null; }
         // All in one place is one bin of a nominal width, not forty of none.
         double width = most - least > 1e-9 * Math.Max(1, Math.Abs(most)) ? (most - least) / bins : Math.Max(1e-6, Math.Abs(most) * 1e-3);
         var counts = new long[most - least > 1e-9 * Math.Max(1, Math.Abs(most)) ? bins : 1];
-        foreach (double v in all) { counts[Math.Clamp((int)((v - least) / width), 0, counts.Length - 1)]++; }
+        foreach (double v in values)
+        {
+            if (double.IsFinite(v)) { counts[Math.Clamp((int)((v - least) / width), 0, counts.Length - 1)]++; }
+        }
         return new(least, width, counts, unit);
     }
 }
