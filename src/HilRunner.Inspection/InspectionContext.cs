@@ -85,12 +85,14 @@ internal sealed class InspectionContext
     {
         var runs = new List<(int, int)>();
         var breaks = Axis.Breaks;
+        // As an array: an enumerator for every sample would cost more than the look.
+        double[][] channels = [.. Recording.Channels];
         int next = 0, start = -1;
         for (int i = 0; i < Axis.Count; i++)
         {
             bool broken = next < breaks.Count && breaks[next] == i;
             if (broken) { next++; }
-            bool missing = IsMissing(i);
+            bool missing = IsMissing(channels, i);
             if (start >= 0 && (broken || missing))
             {
                 runs.Add((start, i));
@@ -102,9 +104,9 @@ internal sealed class InspectionContext
         return runs;
     }
 
-    private bool IsMissing(int sample)
+    private static bool IsMissing(double[][] channels, int sample)
     {
-        foreach (double[] channel in Recording.Channels)
+        foreach (double[] channel in channels)
         {
             if (double.IsNaN(channel[sample])) { return true; }
         }
