@@ -10,7 +10,8 @@ public class ArchitectureTests
     [TestCase("Engine", "Core")]
     [TestCase("Scoring", "Core")]
     [TestCase("Device", "Core,Transport")]
-    [TestCase("Reporting", "Core,Scoring")]
+    [TestCase("Inspection", "Core")]
+    [TestCase("Reporting", "Core,Scoring,Inspection")]
     public void ARoomSeesOnlyWhatItMay(string room, string allowed)
     {
         string[] may = [.. allowed.Split(',', StringSplitOptions.RemoveEmptyEntries).Select(a => $"HilRunner.{a}")];
@@ -19,6 +20,8 @@ public class ArchitectureTests
 
     [TestCase("Core", "System.IO.Ports", "Serilog", "Spectre.Console", "Polly.Core")]
     [TestCase("Scoring", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process")]
+    [TestCase("Inspection", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console", "Serilog")]
+    [TestCase("Core", "MathNet.Numerics")]
     [TestCase("Engine", "System.IO.Ports", "System.Net.Sockets", "Serilog", "Spectre.Console")]
     [TestCase("Reporting", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console")]
     public void ARoomDoesNotCarryWhatItMustNot(string room, params string[] forbidden) =>

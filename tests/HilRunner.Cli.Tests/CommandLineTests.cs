@@ -9,7 +9,7 @@ public class CommandLineTests
     {
         var root = Hil.Run("--help");
         Assert.That(root.Code, Is.Zero);
-        foreach (string command in new[] { "run", "score", "report", "check", "ports", "listen", "device" })
+        foreach (string command in new[] { "run", "score", "report", "inspect", "check", "ports", "listen", "device" })
         {
             Assert.That(root.Output, Does.Contain($"  {command}"));
             var help = Hil.Run(command, "--help");
@@ -31,6 +31,10 @@ public class CommandLineTests
     [TestCase("run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--junit", "README.md/junit.xml")]
     [TestCase("listen", "--rig", "rigs/virtual.yaml", "--for", "-1s")]
     [TestCase("score", "--expected", "e.csv", "--decisions", "d.csv", "--end", "-1s")]
+    [TestCase("inspect")]
+    [TestCase("inspect", "scenarios/parcel/recordings/morning.csv", "--rate", "50")]
+    [TestCase("inspect", "scenarios/parcel/recordings/morning.csv", "--html", "no-such-folder/page.html")]
+    [TestCase("inspect", "scenarios/parcel/recordings/morning.csv", "--reference", "scenarios/parcel/suite.yaml")]
     [TestCase("score")]
     [TestCase("score", "--expected", "e.csv")]
     [TestCase("score", "--expected", "e.csv", "--decisions", "d.csv", "--end", "60")]
@@ -44,6 +48,9 @@ public class CommandLineTests
 
     [TestCase("run", "no-such-folder", "--rig", "rigs/virtual.yaml")]
     [TestCase("run", "scenarios/parcel", "--rig", "no-such-rig.yaml")]
+    [TestCase("inspect", "no-such-recording.csv")]
+    [TestCase("inspect", "no-such-scenario.yaml")]
+    [TestCase("inspect", "scenarios/parcel/recordings/morning.csv", "--model", "no-such-model.yaml")]
     [TestCase("score", "no-such-run")]
     [TestCase("score", "--expected", "no.csv", "--decisions", "no.csv", "--end", "60s")]
     [TestCase("check", "scenarios/parcel/suite.yaml")]

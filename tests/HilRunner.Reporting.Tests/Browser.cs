@@ -34,11 +34,11 @@ internal sealed class Browser : IAsyncDisposable
         return await OpenFileAsync(path, width, scheme, scripts);
     }
 
-    public async Task<OpenPage> OpenTextAsync(string name, string html)
+    public async Task<OpenPage> OpenTextAsync(string name, string html, int width = 1000, ColorScheme scheme = ColorScheme.Light)
     {
         string path = _folder.File(name + ".html");
         await File.WriteAllTextAsync(path, html);
-        return await OpenFileAsync(path, 1000, ColorScheme.Light, scripts: true);
+        return await OpenFileAsync(path, width, scheme, scripts: true);
     }
 
     private async Task<OpenPage> OpenFileAsync(string path, int width, ColorScheme scheme, bool scripts)

@@ -22,11 +22,16 @@ internal sealed class ClassColours
     private readonly Dictionary<string, int> _index = new(StringComparer.Ordinal);
 
     public ClassColours(StoredRun run)
-    {
-        var found = run.ClassOrder
+        : this(run.ClassOrder
             .Concat(run.Reference.Select(r => r.Class))
             .Concat(run.Score.Outputs.SelectMany(o => o.Strict.ConfusionNs.Keys.Concat(o.Strict.ConfusionNs.Values.SelectMany(row => row.Keys).Order(StringComparer.Ordinal))))
-            .Concat(run.Decisions.Select(d => d.Class));
+            .Concat(run.Decisions.Select(d => d.Class)))
+    {
+    }
+
+    /// <param name="found">Classes in the order of their colours; each may come again.</param>
+    public ClassColours(IEnumerable<string> found)
+    {
         foreach (string name in found)
         {
             if (name != None && _index.TryAdd(name, _names.Count)) { _names.Add(name); }

@@ -1,0 +1,109 @@
+using System.CommandLine;
+using System.Text;
+using HilRunner.Cli.Inspecting;
+using HilRunner.Cli.Screen;
+using HilRunner.Core;
+using HilRunner.Core.Documents;
+using HilRunner.Core.Models;
+using HilRunner.Core.Time;
+using HilRunner.Inspection;
+using HilRunner.Inspection.Json;
+using HilRunner.Inspection.Reading;
+using HilRunner.Inspection.Results;
+using HilRunner.Reporting;
+
+namespace HilRunner.Cli.Commands;
+
+/// <summary>May these recordings be used, and why not.</summary>
+internal static class InspectCommand
+{
+    private static readonly Argument<string[]> s_recordings = new("recording") { Description = "Recordings, scenarios or suites whose recordings are meant, or folders of them.", Arity = ArgumentArity.OneOrMore };
+    private static readonly Option<string?> s_reference = new("--reference") { Description = "A recording of the same mounting that is known to be right: finds swapped axes and signs." };
+    private static readonly Option<string?> s_rate = new("--rate") { Description = "Sample rate of the device, for instance 50Hz: how much of the motion it cannot see." };
+    private static readonly Option<string?> s_model = new("--model") { Description = "A model file: labels are held against motion in its features, and its rate is the device's." };
+    private static readonly Option<bool> s_json = new("--json") { Description = "Print everything as JSON." };
+    private static readonly Option<string?> s_html = new("--html") { Description = "Write a page with plots to this file." };
+
+    public static Command Create()
+    {
+        var command = new Command(
+            "inspect",
+            """
+            Says whether recordings may be used, and why not: rate, gaps, clipping, stuck and missing values,
+            gravity, axes, spectrum, labels. Exit code 0 fit, 2 usable with care, 1 unfit.
+
+            Examples:
+              hil inspect scenarios/parcel/recordings/morning.csv
+              hil inspect scenarios/parcel/suite.yaml --rate 50Hz --html inspection.html
+            """)
+        { s_recordings, s_reference, s_rate, s_model, s_json, s_html };
+        command.SetAction(Run);
+        return command;
+    }
+
+    private static int Run(ParseResult parsed)
+    {
+        SampleRate? rate = parsed.GetValue(s_rate) is { } text ? Rate(text) : null;
+        string? html = parsed.GetValue(s_html);
+        if (html is not null) { CheckWritable(html); }
+        var model = parsed.GetValue(s_model) is { } modelPath ? MotionModel.Read(modelPath) : null;
+        var options = new InspectionOptions
+        {
+            DeviceRate = rate ?? model?.Rate,
+            Model = model,
+            Reference = parsed.GetValue(s_reference) is { } reference ? Reference(reference) : null,
+        };
+        var faults = new List<Fault>();
+        var notes = new List<string>();
+        var inspections = new List<RecordingInspection>();
+        foreach (var path in InspectedPaths.Of(parsed.GetValue(s_recordings)!, faults, notes))
+        {
+            // A broken file must not hide what can be said about the others.
+            try { inspections.Add(Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored })); }
+            catch (BadInputException input) { faults.AddRange(input.Faults); }
+        }
+        foreach (string note in notes) { Console.Error.WriteLine($"hil: {note}"); }
+        if (parsed.GetValue(s_json)) { Console.Out.Write(InspectionJson.ToText(inspections)); }
+        else { InspectionScreen.Print(inspections); }
+        if (html is not null)
+        {
+            Write(html, inspections);
+            (parsed.GetValue(s_json) ? Console.Error : Console.Out).WriteLine(html);
+        }
+        if (faults.Count > 0) { throw new BadInputException(faults); }
+        return inspections.Count == 0 ? ExitCodes.Inconclusive : CodeOf(inspections.Max(i => i.Verdict));
+    }
+
+    private static int CodeOf(Fitness verdict) => verdict switch
+    {
+        Fitness.Fit => ExitCodes.Pass,
+        Fitness.WithCare => ExitCodes.Inconclusive,
+        _ => ExitCodes.Fail,
+    };
+
+    private static SampleRate Rate(string text)
+    {
+        try { return Quantity.Rate(text); }
+        catch (FormatException fault) { throw new UsageException($"--rate: {fault.Message}"); }
+    }
+
+    private static InspectedRecording Reference(string path)
+    {
+        var faults = new List<Fault>();
+        var found = InspectedPaths.Of([path], faults, []);
+        if (faults.Count > 0) { throw new BadInputException(faults); }
+        return found.Count == 1 ? found[0].Read() : throw new UsageException($"--reference: {path} names {found.Count} recordings; expected one");
+    }
+
+    private static void CheckWritable(string path)
+    {
+        string? folder = Path.GetDirectoryName(Path.GetFullPath(path));
+        if (Directory.Exists(path) || !Directory.Exists(folder)) { throw new UsageException($"--html: {path} cannot be written; expected a file in a folder that exists"); }
+    }
+
+    private static void Write(string path, IReadOnlyList<RecordingInspection> inspections)
+    {
+        using var writer = new StreamWriter(path, append: false, new UTF8Encoding(false));
+        InspectReport.Write(inspections, writer);
+    }
+}

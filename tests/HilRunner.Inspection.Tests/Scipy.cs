@@ -1,0 +1,26 @@
+using System.Diagnostics;
+using System.Runtime.InteropServices;
+using HilRunner.Testing;
+
+namespace HilRunner.Inspection.Tests;
+
+/// <summary>Runs numpy and scipy of Debian's Python.</summary>
+internal static class Scipy
+{
+    private const string Python = "/usr/bin/python3";
+
+    /// <param name="statements">Python; x is the input array, np is numpy, s is scipy.signal; the result is to be in y.</param>
+    public static double[] Run(string statements, ReadOnlySpan<double> x = default)
+    {
+        using var folder = TestPaths.NewFolder();
+        File.WriteAllBytes(folder.File("in"), MemoryMarshal.AsBytes(x).ToArray());
+        string script = string.Join('\n', "import numpy as np, scipy.signal as s", $"x = np.fromfile('{folder.File("in")}')",
+            statements, $"np.asarray(y, dtype=float).tofile('{folder.File("out")}')");
+        using var process = Process.Start(new ProcessStartInfo(Python, ["-c", script]) { RedirectStandardError = true })
+            ?? throw new InvalidOperationException($"{Python} does not start");
+        string errors = process.StandardError.ReadToEnd();
+        process.WaitForExit();
+        Assert.That(process.ExitCode, Is.Zero, $"needs {Python} with python3-scipy: {errors}");
+        return MemoryMarshal.Cast<byte, double>(File.ReadAllBytes(folder.File("out"))).ToArray();
+    }
+}
