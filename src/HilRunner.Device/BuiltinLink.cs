@@ -28,14 +28,15 @@ public sealed class BuiltinLink : ILink
     /// <summary>The device behind it, for what it counted.</summary>
     public VirtualDevice Device { get; }
 
+    /// <param name="observer">Is told what the device did and when; null: nobody.</param>
     /// <exception cref="BadInputException">The model file is absent or faulty.</exception>
     /// <exception cref="LinkException">The pty could not be opened.</exception>
-    public static BuiltinLink Open(BuiltinLinkSpec spec, HostClock clock)
+    public static BuiltinLink Open(BuiltinLinkSpec spec, HostClock clock, IDeviceObserver? observer = null)
     {
         MotionModel model = MotionModel.Read(spec.Options.Model);
         (ILink hostEnd, ILink deviceEnd, string where) = spec.Options.Pty && HasPtys ? OnPty(clock) : InMemory(clock);
         string format = spec.Options.Protocol.ToString().ToLowerInvariant();
-        VirtualDevice device = new(spec.Options, model, deviceEnd, clock);
+        VirtualDevice device = new(spec.Options, model, deviceEnd, clock, observer);
         // The host's end is open by now: the banner waits there and is not lost.
         device.Start();
         return new(hostEnd, deviceEnd, device, $"builtin:{format} ({where})");

@@ -11,15 +11,13 @@ internal sealed class DeviceClock(HostClock host, TimeSpan offset, double skewPp
 {
     private HostTime _start = host.Now;
 
-    public uint Microseconds
+    /// <summary>What it shows at a moment of the host's clock.</summary>
+    public uint Microseconds(HostTime at)
     {
-        get
-        {
-            long elapsedNs = host.Now - _start;
-            long deviceNs = offset.Ticks * 100 + elapsedNs + (long)Math.Round(elapsedNs * skewPpm * 1e-6);
-            // Unchecked on purpose: the cast is the wrap of a 32-bit clock.
-            return unchecked((uint)Math.DivRem(deviceNs, 1000).Quotient);
-        }
+        long elapsedNs = at - _start;
+        long deviceNs = offset.Ticks * 100 + elapsedNs + (long)Math.Round(elapsedNs * skewPpm * 1e-6);
+        // Unchecked on purpose: the cast is the wrap of a 32-bit clock.
+        return unchecked((uint)Math.DivRem(deviceNs, 1000).Quotient);
     }
 
     /// <summary>As after a start.</summary>

@@ -11,7 +11,9 @@ public sealed record DeviceCounters
     /// <summary>Messages that were answered with an error.</summary>
     public long MessagesRefused { get; init; }
     public long Decisions { get; init; }
-    /// <summary>Messages that were not said: the queue was full, or the other end took no bytes.</summary>
+    /// <summary>Clock questions that were not answered.</summary>
+    public long AnswersLost { get; init; }
+    /// <summary>Messages that were not said: a queue was full, or the other end took no bytes.</summary>
     public long MessagesDropped { get; init; }
     /// <summary>Bytes that came after the device hung.</summary>
     public long BytesVanished { get; init; }

@@ -1,5 +1,6 @@
 using HilRunner.Core.Links;
 using HilRunner.Core.Models;
+using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 using HilRunner.Device.Protocols;
 
@@ -12,16 +13,25 @@ internal enum DeviceStop { None, Hung, Unplugged }
 /// What the device does with each message: the part that a chip would hold. No thread, no link; it says things with a delay
 /// and is told what it hears.
 /// </summary>
-/// <param name="say">Called with each thing to say and how long to hold it back.</param>
+/// <param name="say">Called with each thing to say, how long to hold it back, and the decision that it reports, if any.</param>
 /// <param name="forget">Called at a reset: whatever has not been said yet is lost.</param>
+/// <param name="observer">Null: nobody looks.</param>
 internal sealed class Firmware(
-    MotionModel model, VirtualDeviceOptions options, HostClock host, Action<DeviceSaying, TimeSpan> say, Action forget) : IDeviceEars
+    MotionModel model, VirtualDeviceOptions options, HostClock host, Action<DeviceSaying, TimeSpan, MadeDecision?> say, Action forget,
+    IDeviceObserver? observer) : IDeviceEars
 {
+    private const int MostThoughts = 4_096;
+
     private readonly ModelRunner _runner = new(model);
     private readonly DeviceClock _clock = new(host, options.ClockOffset, options.ClockSkewPpm);
     private readonly Dictionary<string, int> _codes = model.Classes.Select((name, code) => (name, code)).ToDictionary(c => c.name, c => c.code);
     private readonly int _creditEvery = Math.Max(1, options.CreditWindow / 4);
+    private readonly Thoughts _thoughts = new(MostThoughts);
+    // A seed of its own: what is lost of answers does not depend on what is damaged of bytes.
+    private Xoshiro256 _answers = new(~options.Seed);
     private bool _running;
+    private string? _class;
+    private double _confidence;
     private long _last = -1;
     private long _credited = -1;
     private int _sinceCredit;
@@ -33,16 +43,29 @@ internal sealed class Firmware(
     public long Refused { get; private set; }
     public long Decisions { get; private set; }
     public long Boots { get; private set; }
+    public long AnswersLost { get; private set; }
+    /// <summary>Decisions that were never made: it was thinking about too many.</summary>
+    public long DecisionsDropped => _thoughts.Dropped;
+
+    /// <summary>False when it is thinking about nothing; otherwise when the next decision is to be made.</summary>
+    public bool TryPeekThought(out HostTime due) => _thoughts.TryPeek(out due);
+
+    /// <summary>Makes the decisions that are due.</summary>
+    public void Think()
+    {
+        while (_thoughts.TryPeek(out HostTime due) && due <= host.Now) { Decide(_thoughts.Take()); }
+    }
 
     /// <summary>A start, or a restart: nothing is known of what was before, and the banner is said.</summary>
     public void Boot()
     {
+        Think();
         forget();
         _clock.Restart();
         _running = false;
         ForgetRun();
         Boots++;
-        say(new(SayingKind.Boot), TimeSpan.Zero);
+        SayNow(new(SayingKind.Boot));
     }
 
     public void OnBegin(long rateMilliHertz)
@@ -66,7 +89,12 @@ internal sealed class Firmware(
         }
         _last = n;
         Consumed++;
-        if (_runner.Push(n, counts, out ModelDecision decision)) { Report(decision); }
+        observer?.OnConsumed(n, host.Now);
+        if (_runner.Push(n, counts, out ModelDecision decision))
+        {
+            if (options.Think > TimeSpan.Zero) { _thoughts.Add(host.Now + options.Think, decision); }
+            else { Decide(decision); }
+        }
         GiveCredit();
         MeetFaults(n);
     }
@@ -77,16 +105,23 @@ internal sealed class Firmware(
         _running = false;
     }
 
-    public void OnIdentity() => say(new(SayingKind.Identity), TimeSpan.Zero);
+    public void OnIdentity() => SayNow(new(SayingKind.Identity));
 
-    public void OnClock(uint token) => say(new(SayingKind.Clock) { Token = token, Microseconds = _clock.Microseconds }, TimeSpan.Zero);
+    public void OnClock(uint token)
+    {
+        if (options.LoseAnswers > 0 && _answers.NextShare() < options.LoseAnswers)
+        {
+            AnswersLost++;
+            return;
+        }
+        SayNow(new(SayingKind.Clock) { Token = token, Microseconds = _clock.Microseconds(host.Now) });
+    }
 
     public void OnStatus()
     {
-        DeviceSaying answer = _runner.Current is { } name
-            ? Decision(_last, _codes[name], _runner.CurrentConfidence)
-            : new(SayingKind.NoDecision);
-        say(answer, TimeSpan.Zero);
+        SayNow(_class is { } name
+            ? Saying(new(_last, name, _confidence, IsEvent: false), _clock.Microseconds(host.Now))
+            : new(SayingKind.NoDecision));
     }
 
     public void OnReset() => Boot();
@@ -94,30 +129,38 @@ internal sealed class Firmware(
     public void OnRefused(Refusal why)
     {
         Refused++;
-        say(new(SayingKind.Refusal) { Why = why }, TimeSpan.Zero);
+        SayNow(new(SayingKind.Refusal) { Why = why });
     }
 
     private void ForgetRun()
     {
         _runner.Reset();
+        _thoughts.Clear();
+        _class = null;
         _last = -1;
         _credited = -1;
         _sinceCredit = 0;
     }
 
-    private void Report(ModelDecision decision)
+    private void Decide(in ModelDecision decision)
     {
         Decisions++;
-        say(Decision(decision.N, _codes[decision.Class], decision.Confidence), options.Delay);
+        if (!decision.IsEvent) { (_class, _confidence) = (decision.Class, decision.Confidence); }
+        HostTime now = host.Now;
+        MadeDecision made = new(decision.N, decision.Class, now, _clock.Microseconds(now));
+        observer?.OnDecided(made);
+        say(Saying(decision, made.Microseconds), options.Delay, made);
     }
 
-    private DeviceSaying Decision(long n, int code, double confidence) => new(SayingKind.Decision)
+    private DeviceSaying Saying(in ModelDecision decision, uint microseconds) => new(SayingKind.Decision)
     {
-        N = n,
-        Class = code,
-        PerMille = (int)Math.Round(confidence * 1000),
-        Microseconds = _clock.Microseconds,
+        N = decision.N,
+        Class = _codes[decision.Class],
+        PerMille = (int)Math.Round(decision.Confidence * 1000),
+        Microseconds = microseconds,
     };
+
+    private void SayNow(in DeviceSaying saying) => say(saying, TimeSpan.Zero, null);
 
     private void GiveCredit()
     {
@@ -129,13 +172,20 @@ internal sealed class Firmware(
     {
         _sinceCredit = 0;
         _credited = _last;
-        say(new(SayingKind.Credit) { N = _last }, options.SlowCredit);
+        say(new(SayingKind.Credit) { N = _last }, options.SlowCredit, null);
     }
 
     private void MeetFaults(long n)
     {
-        if (n == options.UnplugAt) { Stop = DeviceStop.Unplugged; }
-        else if (n == options.HangAt) { Stop = DeviceStop.Hung; }
+        if (n == options.UnplugAt) { Halt(DeviceStop.Unplugged); }
+        else if (n == options.HangAt) { Halt(DeviceStop.Hung); }
         else if (n == options.ResetAt) { Boot(); }
+    }
+
+    private void Halt(DeviceStop why)
+    {
+        Think();
+        _thoughts.Clear();
+        Stop = why;
     }
 }

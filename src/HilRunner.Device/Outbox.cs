@@ -2,22 +2,25 @@ using HilRunner.Core.Time;
 
 namespace HilRunner.Device;
 
+/// <summary>A message in bytes, and the decision that it reports; null: it reports none.</summary>
+internal readonly record struct OutgoingBytes(byte[] Bytes, MadeDecision? Decision);
+
 /// <summary>Messages on their way out, each due at a time; those due together keep their order. Bounded: what does not fit is counted.</summary>
 internal sealed class Outbox(int capacity)
 {
-    private readonly PriorityQueue<byte[], (long DueNs, long Order)> _queue = new();
+    private readonly PriorityQueue<OutgoingBytes, (long DueNs, long Order)> _queue = new();
     private long _order;
 
     public long Dropped { get; private set; }
 
-    public void Add(HostTime due, ReadOnlySpan<byte> message)
+    public void Add(HostTime due, in OutgoingBytes message)
     {
         if (_queue.Count >= capacity)
         {
             Dropped++;
             return;
         }
-        _queue.Enqueue(message.ToArray(), (due.Ns, _order++));
+        _queue.Enqueue(message, (due.Ns, _order++));
     }
 
     /// <summary>False when there is nothing at all; otherwise when the next one is due.</summary>
@@ -28,7 +31,7 @@ internal sealed class Outbox(int capacity)
         return any;
     }
 
-    public byte[] Take() => _queue.Dequeue();
+    public OutgoingBytes Take() => _queue.Dequeue();
 
     public void Clear() => _queue.Clear();
 }

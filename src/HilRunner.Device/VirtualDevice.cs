@@ -1,8 +1,10 @@
 using HilRunner.Core.Links;
 using HilRunner.Core.Models;
+using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 using HilRunner.Device.Faults;
 using HilRunner.Device.Protocols;
+using HilRunner.Device.Waiting;
 
 namespace HilRunner.Device;
 
@@ -14,6 +16,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
 {
     private const int InboxBytes = 65_536;
     private const int OutboxMessages = 4_096;
+    private const long LongestSleepNs = 20_000_000;
     // A chip waits for its transmitter too, but not for ever; what was not taken by then is dropped and counted.
     private static readonly TimeSpan WriteLimit = TimeSpan.FromSeconds(1);
 
@@ -22,10 +25,13 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private readonly IDeviceProtocol _protocol;
     private readonly Firmware _firmware;
     private readonly ByteFaults _faults;
-    private readonly AutoResetEvent _wake = new(false);
+    private readonly IDeviceObserver? _observer;
+    private readonly Bell _bell = new();
     private readonly Inbox _inbox;
     private readonly Outbox _outbox = new(OutboxMessages);
-    private readonly ITimer _timer;
+    private readonly LinkTime _linkOut;
+    // Said, and still in the link: neither reset nor hang takes it back.
+    private readonly Outbox _onTheWay = new(OutboxMessages);
     private readonly byte[] _heard = new byte[4_096];
     private readonly byte[] _message;
     private readonly byte[] _damaged;
@@ -34,11 +40,16 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private Thread? _thread;
 
     /// <param name="link">The device's end; not disposed here, except when the device is unplugged.</param>
-    public VirtualDevice(VirtualDeviceOptions options, MotionModel model, ILink link, HostClock clock)
+    /// <param name="observer">Is told what the device did and when; null: nobody.</param>
+    public VirtualDevice(VirtualDeviceOptions options, MotionModel model, ILink link, HostClock clock, IDeviceObserver? observer = null)
     {
         _link = link;
         _host = clock;
-        _inbox = new(InboxBytes, _wake);
+        _observer = observer;
+        // Two streams that do not depend on each other, nor on those of the other faults.
+        ulong seed = options.Seed;
+        _linkOut = new(options.LinkOut, options.LinkJitter, Xoshiro256.Mix(ref seed));
+        _inbox = new(InboxBytes, _bell, new(options.LinkIn, options.LinkJitter, Xoshiro256.Mix(ref seed)));
         DeviceIdentity identity = new(string.Join('-', model.Name.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)),
             options.Version, options.Image, model.Classes);
         _protocol = options.Protocol == VirtualDeviceProtocol.Lines
@@ -47,8 +58,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _faults = new(options);
         _message = new byte[_protocol.MaxLength];
         _damaged = new byte[2 * _protocol.MaxLength];
-        _firmware = new(model, options, clock, Say, Forget);
-        _timer = clock.Provider.CreateTimer(_ => _wake.Set(), null, Timeout.InfiniteTimeSpan, Timeout.InfiniteTimeSpan);
+        _firmware = new(model, options, clock, Say, Forget, observer);
     }
 
     /// <summary>Exact once the device has ended; a snapshot before.</summary>
@@ -59,7 +69,8 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         SamplesIgnored = _firmware.Ignored,
         MessagesRefused = _firmware.Refused,
         Decisions = _firmware.Decisions,
-        MessagesDropped = _outbox.Dropped + Interlocked.Read(ref _writesFailed),
+        MessagesDropped = _outbox.Dropped + _onTheWay.Dropped + _firmware.DecisionsDropped + Interlocked.Read(ref _writesFailed),
+        AnswersLost = _firmware.AnswersLost,
         BytesVanished = _inbox.Vanished,
         BytesLost = _faults.Lost,
         BytesGarbled = _faults.Garbled,
@@ -83,7 +94,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         Live();
     }
 
-    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival) => _inbox.Put(bytes);
+    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival) => _inbox.Put(bytes, arrival);
 
     public void OnLost(LinkException cause, HostTime at) => End();
 
@@ -92,7 +103,6 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         End();
         // The thread ends within the write limit; without one, Run has returned or its caller ends it.
         _thread?.Join();
-        _timer.Dispose();
     }
 
     /// <summary>Tells the device to end, without waiting for it.</summary>
@@ -100,33 +110,37 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     {
         _ended = true;
         _inbox.Close();
-        _wake.Set();
+        _bell.Ring();
     }
 
     private void Live()
     {
-        _firmware.Boot();
-        while (!_ended)
+        _bell.EnterThread();
+        try
         {
-            SayWhatIsDue();
-            Hear();
-            if (_ended) { break; }
-            SayWhatIsDue();
-            SetTimer();
-            _wake.WaitOne();
+            _firmware.Boot();
+            while (!_ended)
+            {
+                DoWhatIsDue();
+                Hear();
+                if (_ended) { break; }
+                DoWhatIsDue();
+                WaitForNext();
+            }
+            _inbox.Close();
         }
-        _inbox.Close();
+        finally { _bell.LeaveThread(); }
     }
 
     private void Hear()
     {
         int count;
-        while (!_ended && (count = _inbox.Take(_heard)) > 0)
+        while (!_ended && (count = _inbox.Take(_heard, _host.Now)) > 0)
         {
             _protocol.Feed(_heard.AsSpan(0, count), _firmware);
             if (_firmware.Stop == DeviceStop.None)
             {
-                SayWhatIsDue();
+                DoWhatIsDue();
                 continue;
             }
             _inbox.Close();
@@ -137,8 +151,8 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         }
     }
 
-    private void Say(DeviceSaying saying, TimeSpan delay) =>
-        _outbox.Add(_host.Now + delay, _message.AsSpan(0, _protocol.Encode(saying, _message)));
+    private void Say(DeviceSaying saying, TimeSpan delay, MadeDecision? decision) =>
+        _outbox.Add(_host.Now + delay, new(_message.AsSpan(0, _protocol.Encode(saying, _message)).ToArray(), decision));
 
     // What was due by now had left the chip before it stopped or restarted; what waits is lost with its memory.
     private void Forget()
@@ -147,22 +161,36 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _outbox.Clear();
     }
 
-    private void SayWhatIsDue()
+    private void DoWhatIsDue()
     {
-        while (!_ended && _outbox.TryPeek(out HostTime due) && due <= _host.Now) { Write(_outbox.Take()); }
+        _firmware.Think();
+        SayWhatIsDue();
+        while (!_ended && _onTheWay.TryPeek(out HostTime due) && due <= _host.Now) { Write(_onTheWay.Take()); }
     }
 
-    private void Write(ReadOnlySpan<byte> message)
+    private void SayWhatIsDue()
     {
+        while (!_ended && _outbox.TryPeek(out HostTime due) && due <= _host.Now)
+        {
+            OutgoingBytes message = _outbox.Take();
+            if (_linkOut.Active) { _onTheWay.Add(_linkOut.Arrival(_host.Now), message); }
+            else { Write(message); }
+        }
+    }
+
+    private void Write(in OutgoingBytes message)
+    {
+        ReadOnlySpan<byte> bytes = message.Bytes;
         if (_faults.Active)
         {
-            int count = _faults.Apply(message, _damaged);
-            message = _damaged.AsSpan(0, count);
+            int count = _faults.Apply(bytes, _damaged);
+            bytes = _damaged.AsSpan(0, count);
             if (count == 0) { return; }
         }
         try
         {
-            _link.Write(message, WriteLimit);
+            HostTime firstByte = _link.Write(bytes, WriteLimit);
+            if (message.Decision is { } decision) { _observer?.OnSent(decision, firstByte); }
         }
         catch (LinkException e)
         {
@@ -171,16 +199,17 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         }
     }
 
-    private void SetTimer()
+    private void WaitForNext()
     {
-        if (!_outbox.TryPeek(out HostTime due)) { return; }
-        long restNs = due - _host.Now;
-        if (restNs <= 0)
-        {
-            _wake.Set();
-            return;
-        }
-        // Timers count in whole milliseconds: less would fire at once, again and again.
-        _timer.Change(TimeSpan.FromTicks((Math.Max(restNs, 1_000_000) + 99) / 100), Timeout.InfiniteTimeSpan);
+        long? nextNs = null;
+        void Consider(bool any, HostTime due) => nextNs = any ? Math.Min(nextNs ?? long.MaxValue, due.Ns) : nextNs;
+        Consider(_firmware.TryPeekThought(out HostTime thought), thought);
+        Consider(_outbox.TryPeek(out HostTime said), said);
+        Consider(_onTheWay.TryPeek(out HostTime sent), sent);
+        Consider(_inbox.TryPeek(out HostTime heard), heard);
+        long? restNs = nextNs - _host.Now.Ns;
+        if (restNs <= 0) { return; }
+        // Looked at again now and then, for a host clock that a test sets.
+        _bell.Wait(restNs is { } ns ? Math.Min(ns, LongestSleepNs) : null);
     }
 }

@@ -8,12 +8,14 @@ internal sealed class Bench : IDisposable
 {
     public Bench(VirtualDeviceOptions options, TimeProvider? time = null)
     {
-        HostClock clock = new(time ?? TimeProvider.System);
-        Link = new(clock);
-        Device = new(options, TestMotion.Model, Link, clock);
+        Clock = new(time ?? TimeProvider.System);
+        Link = new(Clock);
+        Device = new(options, TestMotion.Model, Link, Clock, Witness);
         Device.Start();
     }
 
+    public HostClock Clock { get; }
+    public Witness Witness { get; } = new();
     public ScriptedLink Link { get; }
     public VirtualDevice Device { get; }
 

@@ -11,6 +11,7 @@ internal sealed class ScriptedLink(HostClock clock) : ILink
 
     private readonly object _gate = new();
     private readonly MemoryStream _written = new();
+    private readonly List<(HostTime At, string Text)> _writes = [];
     private ILinkReceiver? _receiver;
 
     public string Name => "scripted";
@@ -22,6 +23,12 @@ internal sealed class ScriptedLink(HostClock clock) : ILink
     }
 
     public string Text => Encoding.Latin1.GetString(Bytes);
+
+    /// <summary>When each message was written.</summary>
+    public (HostTime At, string Text)[] Writes
+    {
+        get { lock (_gate) { return [.. _writes]; } }
+    }
 
     /// <summary>Whole lines so far.</summary>
     public string[] Lines => Text.Split('\n')[..^1];
@@ -37,12 +44,14 @@ internal sealed class ScriptedLink(HostClock clock) : ILink
 
     public HostTime Write(ReadOnlySpan<byte> bytes, TimeSpan limit)
     {
+        HostTime at = clock.Now;
         lock (_gate)
         {
             _written.Write(bytes);
+            _writes.Add((at, Encoding.Latin1.GetString(bytes)));
             Monitor.PulseAll(_gate);
         }
-        return clock.Now;
+        return at;
     }
 
     public void Dispose()
@@ -55,13 +64,16 @@ internal sealed class ScriptedLink(HostClock clock) : ILink
     }
 
     /// <summary>Bytes to the device, as its link's reader would hand them over.</summary>
-    public void Send(ReadOnlySpan<byte> bytes)
+    /// <returns>When they arrived there.</returns>
+    public HostTime Send(ReadOnlySpan<byte> bytes)
     {
         WaitFor(() => _receiver is not null, "the device listens");
-        _receiver!.OnReceived(bytes, clock.Now);
+        HostTime at = clock.Now;
+        _receiver!.OnReceived(bytes, at);
+        return at;
     }
 
-    public void Send(string lines) => Send(Encoding.Latin1.GetBytes(lines));
+    public HostTime Send(string lines) => Send(Encoding.Latin1.GetBytes(lines));
 
     public void Lose() => _receiver!.OnLost(new LinkException(LinkFault.Lost, "gone"), clock.Now);
 

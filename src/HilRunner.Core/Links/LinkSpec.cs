@@ -51,8 +51,15 @@ public sealed record VirtualDeviceOptions
     /// <summary>What the identity answer says.</summary>
     public string Version { get; init; } = "1.0.0";
     public string? Image { get; init; }
+    /// <summary>From consuming the sample that decides to making the decision; the time stamp is taken then.</summary>
+    public TimeSpan Think { get; init; }
     /// <summary>Added between a decision and its message.</summary>
     public TimeSpan Delay { get; init; }
+    /// <summary>What every message takes from the host to the device, and from the device to the host.</summary>
+    public TimeSpan LinkIn { get; init; }
+    public TimeSpan LinkOut { get; init; }
+    /// <summary>Up to this much more for each message, both ways; the order is kept.</summary>
+    public TimeSpan LinkJitter { get; init; }
     public TimeSpan ClockOffset { get; init; }
     public double ClockSkewPpm { get; init; }
     /// <summary>Share of bytes from the device that are lost, garbled (one bit flipped) or sent twice, 0 to 1.</summary>
@@ -63,6 +70,8 @@ public sealed record VirtualDeviceOptions
     public long? ResetAt { get; init; }
     public long? HangAt { get; init; }
     public long? UnplugAt { get; init; }
+    /// <summary>Share of clock questions that are never answered, 0 to 1.</summary>
+    public double LoseAnswers { get; init; }
     /// <summary>Wait before each credit message.</summary>
     public TimeSpan SlowCredit { get; init; }
     public ulong Seed { get; init; } = 1;

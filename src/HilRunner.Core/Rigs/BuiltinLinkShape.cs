@@ -14,7 +14,11 @@ internal static class BuiltinLinkShape
         var window = keys.Default("credit_window", Shapes.Integer(0, 1_000_000), "256", "How many samples may be on the way; 0: the device gives no credit.");
         var version = keys.Default("version", Shapes.Text("a version", "1.0.0"), "1.0.0", "What the identity answer says.");
         var image = keys.Optional("image", Shapes.Text("a hexadecimal hash"), "Image hash that the identity answer says. Absent: none.");
+        var think = keys.Default("think", Shapes.Duration("0 s", "60 s"), "0 s", "From consuming the sample that decides to making the decision; it goes on consuming, and the time stamp is taken at the end.");
         var delay = keys.Default("delay", Shapes.Duration("0 s", "60 s"), "0 s", "Added between a decision and its message.");
+        var linkIn = keys.Default("link_in", Shapes.Duration("0 s", "60 s"), "0 s", "What every message takes from the host to it.");
+        var linkOut = keys.Default("link_out", Shapes.Duration("0 s", "60 s"), "0 s", "What every message takes from it to the host.");
+        var linkJitter = keys.Default("link_jitter", Shapes.Duration("0 s", "60 s"), "0 s", "Up to this much more for each message, both ways; the order is kept.");
         var offset = keys.Default("clock_offset", Shapes.Duration("-24 h", "24 h"), "0 s", "Start value of its clock.");
         var skew = keys.Default("clock_skew", Shapes.Quantity(UnitKind.Skew, "-100000 ppm", "100000 ppm"), "0 ppm", "How much faster its clock runs.");
         var lose = keys.Default("lose_bytes", Shapes.Share, "0", "Share of its bytes that are lost.");
@@ -23,6 +27,7 @@ internal static class BuiltinLinkShape
         var resetAt = keys.Optional("reset_at", Shapes.Count, "Sample number at which it resets.");
         var hangAt = keys.Optional("hang_at", Shapes.Count, "Sample number at which it hangs.");
         var unplugAt = keys.Optional("unplug_at", Shapes.Count, "Sample number at which its end of the link vanishes.");
+        var loseAnswers = keys.Default("lose_answers", Shapes.Share, "0", "Share of clock questions that are never answered.");
         var slowCredit = keys.Default("slow_credit", Shapes.Duration("0 s", "60 s"), "0 s", "Wait before each credit message.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "All random faults follow it.");
         return (entries, _) => new BuiltinLinkSpec(new VirtualDeviceOptions
@@ -33,7 +38,11 @@ internal static class BuiltinLinkShape
             CreditWindow = entries.Get(window),
             Version = entries.Get(version),
             Image = entries.Maybe(image),
+            Think = entries.Get(think),
             Delay = entries.Get(delay),
+            LinkIn = entries.Get(linkIn),
+            LinkOut = entries.Get(linkOut),
+            LinkJitter = entries.Get(linkJitter),
             ClockOffset = entries.Get(offset),
             ClockSkewPpm = entries.Get(skew),
             LoseBytes = entries.Get(lose),
@@ -42,6 +51,7 @@ internal static class BuiltinLinkShape
             ResetAt = entries.MaybeValue(resetAt),
             HangAt = entries.MaybeValue(hangAt),
             UnplugAt = entries.MaybeValue(unplugAt),
+            LoseAnswers = entries.Get(loseAnswers),
             SlowCredit = entries.Get(slowCredit),
             Seed = entries.Get(seed),
         });

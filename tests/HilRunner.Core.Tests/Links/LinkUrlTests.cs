@@ -17,10 +17,12 @@ internal sealed class LinkUrlTests
         yield return new("pty:/tmp/tag", new PtyLinkSpec("/tmp/tag"));
         yield return new("tcp://localhost:5000", new TcpLinkSpec("localhost", 5_000));
         yield return new("tcp:[::1]:5000", new TcpLinkSpec("::1", 5_000));
-        yield return new("builtin:cobs?model=m.yaml&delay=20ms&clock_skew=50ppm&lose_bytes=1%25&reset_at=500&pty=false&seed=7&clock_offset=-2 s",
+        yield return new("builtin:cobs?model=m.yaml&think=3ms&delay=20ms&link_in=1ms&link_out=25ms&link_jitter=30 ms&lose_answers=0.3&clock_skew=50ppm&lose_bytes=1%25&reset_at=500&pty=false&seed=7&clock_offset=-2 s",
             new BuiltinLinkSpec(new VirtualDeviceOptions
             {
-                Model = "m.yaml", Protocol = VirtualDeviceProtocol.Cobs, Delay = TimeSpan.FromMilliseconds(20), ClockSkewPpm = 50, LoseBytes = 0.01,
+                Model = "m.yaml", Protocol = VirtualDeviceProtocol.Cobs, Delay = TimeSpan.FromMilliseconds(20), Think = TimeSpan.FromMilliseconds(3),
+                LinkIn = TimeSpan.FromMilliseconds(1), LinkOut = TimeSpan.FromMilliseconds(25), LinkJitter = TimeSpan.FromMilliseconds(30), LoseAnswers = 0.3,
+                ClockSkewPpm = 50, LoseBytes = 0.01,
                 ResetAt = 500, Pty = false, Seed = 7, ClockOffset = TimeSpan.FromSeconds(-2),
             }));
         yield return new("builtin:?model=m.yaml", new BuiltinLinkSpec(new VirtualDeviceOptions { Model = "m.yaml" }));

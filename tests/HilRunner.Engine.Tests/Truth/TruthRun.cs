@@ -1,0 +1,143 @@
+using HilRunner.Core.Capture;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Signals;
+using HilRunner.Core.Time;
+using HilRunner.Device;
+using HilRunner.Engine.Playing;
+using HilRunner.Engine.Plans;
+using HilRunner.Engine.Reviewing;
+using HilRunner.Scoring;
+using HilRunner.Transport.Capture;
+using HilRunner.Transport.Decoding;
+
+namespace HilRunner.Engine.Tests.Truth;
+
+/// <summary>One row, played in real time by the real player into a real capture over a pty, then reviewed and scored from its files.</summary>
+internal sealed class TruthRun
+{
+    private const double ResetShare = 0.75;
+    private readonly HostClock _clock;
+    private readonly string _folder;
+    private readonly Rig _rig;
+    private readonly Stimulus _stimulus;
+    private readonly Witness _witness;
+    private readonly DeviceFormatFactory _formats = new();
+
+    public TruthRun(TruthRow row, string folder, TimeSpan length, ulong seed, HostClock clock)
+    {
+        Row = row;
+        _clock = clock;
+        _folder = folder;
+        Directory.CreateDirectory(folder);
+        string model = Path.Combine(folder, "model.yaml");
+        File.WriteAllText(model, TruthStimulus.Model(row));
+        _stimulus = TruthStimulus.Make(row, length, seed);
+        long? resetAt = row.Reset ? (long)(ResetShare * _stimulus.SampleCount) : null;
+        Rig rig = RigFile.Parse(TruthStimulus.Rig(row), Path.Combine(folder, "rig.yaml"));
+        _rig = rig with { Device = rig.Device with { Link = new Core.Links.BuiltinLinkSpec(row.Device(model, seed, resetAt)) } };
+        _witness = new(clock);
+    }
+
+    public TruthRow Row { get; }
+
+    /// <summary>Takes as long as the stimulus and a few seconds.</summary>
+    public void Play()
+    {
+        using var session = new PlayerSession(_rig, _witness, _formats, new CaptureStore(), _clock);
+        using var format = _formats.Create(_rig.Device);
+        End = session.Play(PlanBuilder.Build(_stimulus, _rig.Device, format, Speeds.Factor(Speeds.Real), _folder));
+    }
+
+    /// <summary>How the player ended.</summary>
+    public (string Cause, string Message) End { get; private set; }
+
+    public DeviceCounters Counters => _witness.Counters!;
+
+    /// <summary>What the tool says, beside what was.</summary>
+    public TruthResult Review()
+    {
+        var playout = PlayoutFile.Read(Path.Combine(_folder, RunFiles.Playout));
+        string capture = Path.Combine(_folder, RunFiles.Capture);
+        RunEvidence evidence;
+        using (var format = _formats.Create(_rig.Device))
+        using (ICaptureReader reader = new CaptureStore().Open(capture))
+        {
+            evidence = CaptureReview.Read(_rig, Manifest(), playout, format, reader);
+        }
+        Score score = Scorer.Score(new ScoreInput
+        {
+            Reference = _stimulus.Reference,
+            Decisions = evidence.Decisions,
+            Outputs = _rig.Device.Outputs,
+            End = evidence.End,
+            Health = evidence.Health,
+            Device = evidence.Device,
+            Playout = playout,
+            Rate = _stimulus.Rate,
+        });
+        long originNs = Origin(capture);
+        var played = playout.ToDictionary(p => p.N, p => originNs + p.ActualNs);
+        return new(Row, evidence, [.. Trials(score.Outputs.Single().Trials, played)]);
+    }
+
+    /// <summary>
+    /// Every trial whose decision the device sent: the first of its class that was decided by one of the trial's samples. What
+    /// the tool makes of that trial may be anything, nothing at all included.
+    /// </summary>
+    private IEnumerable<TruthTrial> Trials(IReadOnlyList<TrialScore> trials, Dictionary<long, long> played)
+    {
+        long first = 0;
+        foreach (var trial in trials)
+        {
+            while (_stimulus.Rate.TimeOf(first).Ns < trial.StartNs) { first++; }
+            var (made, firstByte) = _witness.Sent.Find(s =>
+                s.Decision.Class == trial.Class
+                && s.Decision.N >= first
+                && _stimulus.Rate.TimeOf(s.Decision.N).Ns < trial.EndNs);
+            if (made.Class is null) { continue; }
+            yield return new(
+                trial,
+                DecisionNs: _clock.ToUnixNs(made.At) - played[first],
+                ReportNs: _clock.ToUnixNs(firstByte) - played[first],
+                SampleNs: _stimulus.Rate.TimeOf(made.N).Ns - trial.StartNs);
+        }
+    }
+
+    /// <summary>Host time of the stimulus's zero, as the capture tells it.</summary>
+    private static long Origin(string path)
+    {
+        using ICaptureReader reader = new CaptureStore().Open(path);
+        while (reader.TryRead(out CaptureRecord record))
+        {
+            if (record.Event is { Name: RunEventNames.Origin }) { return record.At.Ns; }
+        }
+        throw new InvalidDataException($"{path} has no origin");
+    }
+
+    private RunManifest Manifest() => new()
+    {
+        Id = "truth",
+        Started = default,
+        ToolVersion = "",
+        Host = "",
+        Scenario = new("", "", ""),
+        Rig = new("", "", ""),
+        ScenarioName = "",
+        RigName = "",
+        Link = "",
+        Speed = Speeds.Real,
+        Rate = _stimulus.Rate,
+        Samples = _stimulus.SampleCount,
+        LeadSamples = 0,
+        Channels = _stimulus.ChannelNames,
+    };
+}
+
+/// <param name="Trial">As the tool scored it.</param>
+/// <param name="DecisionNs">From the playing of the onset's sample to the making of the decision, on the host's clock.</param>
+/// <param name="ReportNs">From there to the handing over of the message's first byte at the device's end of the pty.</param>
+/// <param name="SampleNs">From the onset's sample to the one that decided, in stimulus time.</param>
+internal sealed record TruthTrial(TrialScore Trial, long DecisionNs, long ReportNs, long SampleNs);
+
+internal sealed record TruthResult(TruthRow Row, RunEvidence Evidence, IReadOnlyList<TruthTrial> Trials);
