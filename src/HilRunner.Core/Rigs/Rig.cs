@@ -77,9 +77,14 @@ public sealed record Hears
     public OutgoingMessage? Begin { get; init; }
     public required OutgoingMessage Sample { get; init; }
     public OutgoingMessage? End { get; init; }
+    /// <summary>Makes the device say what its own sensor measures; null: it does so by itself, or never.</summary>
+    public StreamSwitch? Stream { get; init; }
     /// <summary>Samples in one message, 1 to 1024. In a template the part in [[ ]] is repeated for each sample.</summary>
     public int SamplesPerMessage { get; init; } = 1;
 }
+
+/// <param name="Off">Null: only a reset, or the end of the link, ends it.</param>
+public sealed record StreamSwitch(OutgoingMessage On, OutgoingMessage? Off);
 
 /// <summary>What the device says.</summary>
 public sealed record Says

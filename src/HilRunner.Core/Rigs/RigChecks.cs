@@ -15,7 +15,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
             if (heard)
             {
                 CheckFrames(frames, device.NodeOf(hears),
-                    [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample.Layout), ("end", hearing.End?.Layout)]);
+                    [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample.Layout), ("end", hearing.End?.Layout),
+                    ("stream.on", hearing.Stream?.On.Layout), ("stream.off", hearing.Stream?.Off?.Layout)]);
             }
             if (said)
             {

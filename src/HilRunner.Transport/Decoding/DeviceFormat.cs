@@ -61,5 +61,6 @@ internal sealed class DeviceFormat : IDeviceFormat
     }
 
     private static (string Where, OutgoingMessage? Message)[] Others(DeviceDescription device) =>
-        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send)];
+        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send),
+            ("hears: stream: on", device.Hears.Stream?.On), ("hears: stream: off", device.Hears.Stream?.Off)];
 }
