@@ -111,7 +111,11 @@ public sealed record OutgoingMessage(string? Template, BinaryLayout? Layout);
 
 /// <summary>Exactly one of the two is given.</summary>
 /// <param name="Pattern">A regular expression with named groups: class, n, t_us, score, version …</param>
-public sealed record IncomingMessage(string? Pattern, BinaryLayout? Layout);
+public sealed record IncomingMessage(string? Pattern, BinaryLayout? Layout)
+{
+    /// <summary>Names of the pattern's groups or of the frame's fields.</summary>
+    public IReadOnlyList<string> Names => MessageShapes.NamesIn(this);
+}
 
 /// <summary>A binary frame: its type value (null when the framing has no type field) and its fields, in order.</summary>
 public sealed record BinaryLayout(long? Type, IReadOnlyList<BinaryField> Fields)
