@@ -58,5 +58,11 @@ internal sealed class MotionTrace
         return true;
     }
 
+    /// <summary>From this long ago on the label was another, after all.</summary>
+    public void Relabel(double seconds, char label)
+    {
+        for (long back = 0; back <= seconds / SecondsPerPiece && back < Pieces && back < Count; back++) { _labels[(Count - 1 - back) % Pieces] = label; }
+    }
+
     public char LabelAt(int back) => back < Pieces && back < Count ? _labels[(Count - 1 - back) % Pieces] : ' ';
 }

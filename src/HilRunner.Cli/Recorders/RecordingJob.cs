@@ -41,6 +41,7 @@ internal sealed class RecordingJob : IDisposable
     private readonly ScriptLabels? _script;
     private ICaptureReader? _capture;
     private bool _byKey;
+    private int _shown;
 
     public RecordingJob(RecordingOptions options)
     {
@@ -103,6 +104,7 @@ internal sealed class RecordingJob : IDisposable
         Follow();
         if (_script is not null && Recorder.Origin is { } origin && _script.Advance(origin, Now) && _options.Bell) { Console.Error.Write('\a'); }
         while (_keys.TryRead(out KeyPress press)) { OnKey(press, end); }
+        ShowScriptsLabel();
         if (Recorder.HasTooManyParts) { end.Cancel(); }
     }
 
@@ -136,9 +138,17 @@ internal sealed class RecordingJob : IDisposable
         else { _screen.Note($"no class has the key {(char.IsControl(key) ? press.Key.Key.ToString() : key.ToString())}"); }
     }
 
+    private void ShowScriptsLabel()
+    {
+        var marks = Recorder.Labels.Marks;
+        if (_script is null || Recorder.Labels.Version == _shown || marks.Count == 0) { return; }
+        _shown = Recorder.Labels.Version;
+        _screen.OnLabel(marks[^1].Class, (Now - marks[^1].At) / 1e9, marks[^1].Class is { } name ? $"labelled {name}" : "");
+    }
+
     private void Label(HostTime at, string? name)
     {
-        if (Recorder.Labels.Mark(at, name)) { _screen.OnLabel(name, name is null ? "label ended" : $"labelled {name}"); }
+        if (Recorder.Labels.Mark(at, name)) { _screen.OnLabel(name, 0, name is null ? "label ended" : $"labelled {name}"); }
     }
 
     private void Undo()
@@ -148,7 +158,7 @@ internal sealed class RecordingJob : IDisposable
             _screen.Note("nothing to undo");
             return;
         }
-        _screen.OnLabel(Recorder.Labels.Current, $"undone: {undone.Class ?? "end of the label"}");
+        _screen.OnLabel(Recorder.Labels.Current, (Now - undone.At) / 1e9, $"undone: {undone.Class ?? "end of the label"}");
     }
 
     private static string InWords(RecordingEnd end) => end.Cause switch

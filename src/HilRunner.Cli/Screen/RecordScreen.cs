@@ -44,9 +44,11 @@ internal sealed class RecordScreen : IRecordingView
         if (_block is null && _incidents <= MostSaid) { Console.Error.WriteLine($"recording: {what}"); }
     }
 
-    public void OnLabel(string? @class, string said)
+    /// <param name="seconds">How long ago this label began.</param>
+    public void OnLabel(string? @class, double seconds, string said)
     {
         _label = _keys.KeyOf(@class);
+        _trace.Relabel(seconds, _label);
         _last = said;
         if (_block is null) { Console.Error.WriteLine($"recording: {said}"); }
     }
