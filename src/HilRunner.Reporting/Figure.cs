@@ -85,6 +85,7 @@ public static class Figure
         Measure.Reaction or Measure.Settling or Measure.ReportLatency or Measure.ShortestDwell => Seconds(value),
         Measure.ChatterPerMinute or Measure.SurplusPerMinute => With(value, null, "/min"),
         Measure.FalseAlarmsPerHour => With(value, null, "/h"),
+        Measure.DeviceClockPpm => With(value, null, "ppm"),
         _ => With(value, null, ""),
     };
 

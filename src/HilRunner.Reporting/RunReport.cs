@@ -1,6 +1,7 @@
 using HilRunner.Reporting.Axis;
 using HilRunner.Reporting.Page;
 using HilRunner.Reporting.RunPage;
+using HilRunner.Reporting.RunPage.Timing;
 using HilRunner.Scoring;
 
 namespace HilRunner.Reporting;
@@ -31,11 +32,12 @@ public static class RunReport
             var timeline = model.Outputs.First(o => o.Name == score.Output).Timeline;
             TrialsSection.Write(page, score, i, suffix, colours);
             AgreementSection.Write(page, score, i, suffix, run.Rules, colours);
-            LatencySection.Write(page, score, i, suffix, colours);
+            LatencySection.Write(page, run, score, i, suffix, colours);
             EventsSection.Write(page, score, i, suffix, colours);
             ChangesSection.Write(page, score, i, suffix, timeline, colours);
         }
-        RigSection.Write(page, model);
+        TimingSection.Write(page, model);
+        RigSection.Write(page, run);
         IdentitySection.Write(page, run);
         ReadingSection.Write(page, run);
         page.Add($"</main>\n");

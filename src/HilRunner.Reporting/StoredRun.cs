@@ -1,3 +1,4 @@
+using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
 using HilRunner.Scoring;
@@ -18,6 +19,8 @@ public sealed record StoredRun
     /// <summary>Channel name → samples in g or °/s, from the first stimulus sample on, at the manifest's rate.</summary>
     public required IReadOnlyDictionary<string, double[]> Motion { get; init; }
     public required RunTiming Timing { get; init; }
+    /// <summary>What the rig had to keep to.</summary>
+    public HealthLimits HealthLimits { get; init; } = new();
     /// <summary>Rig and device trouble on the stimulus axis: resets, silences, lost link, starved credit.</summary>
     public IReadOnlyList<RunIncident> Incidents { get; init; } = [];
     /// <summary>Classes in the order of the rig file, for fixed colours; classes that turn up beside them come after.</summary>

@@ -52,6 +52,7 @@ public static class Words
         Measure.FalseAlarmsPerHour => "false alarms",
         Measure.DeviceResets => "device resets",
         Measure.DeviceSilences => "device silences",
+        Measure.DeviceClockPpm => "device clock rate",
         _ => measure.ToString().ToLowerInvariant(),
     };
 }

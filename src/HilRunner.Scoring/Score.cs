@@ -16,6 +16,8 @@ public sealed record Score
     public required IReadOnlyList<LimitOutcome> Limits { get; init; }
     public required Core.Runs.RigHealth Health { get; init; }
     public required Core.Runs.DeviceHealth Device { get; init; }
+    /// <summary>How the times of the run are known; null for a log that no run stands behind.</summary>
+    public Core.Runs.RunTiming? Timing { get; init; }
 }
 
 public sealed record OutputScore
@@ -64,14 +66,24 @@ public sealed record TrialScore
     public int? Dropouts { get; init; }
     public int? Chatter { get; init; }
     public long? ReportLatencyNs { get; init; }
-    /// <summary>Of reaction and settling.</summary>
+    /// <summary>
+    /// Of reaction and settling, in stimulus time: the half-width of the decision that ended each, the larger of the two. Null
+    /// where no decision ended one, or where a half-width is not known.
+    /// </summary>
     public long? UncertaintyNs { get; init; }
-    /// <summary>Of the report latency.</summary>
+    /// <summary>Of the report latency, in host time; null where it is not known, or there is no report latency.</summary>
     public long? ReportUncertaintyNs { get; init; }
 }
 
 /// <summary>Seconds; statistics are Hyndman–Fan type 7; a missed trial is +∞, written null; n counts the trials in the statistic.</summary>
-public sealed record LatencySummary(int N, int Missed, int Already, double? P50, double? P90, double? P95, double? P99, double? Max, double? Mean);
+public sealed record LatencySummary(int N, int Missed, int Already, double? P50, double? P90, double? P95, double? P99, double? Max, double? Mean)
+{
+    /// <summary>
+    /// The largest half-width among its trials: the true value of each finite statistic lies this near, since none moves farther than the
+    /// latency that moves most. Null where a trial's is not known, or no trial was reached.
+    /// </summary>
+    public long? UncertaintyNs { get; init; }
+}
 
 public sealed record EventScore(int Hits, int Misses, int FalseAlarms, double? FalseAlarmsPerHour);
 

@@ -23,4 +23,6 @@ public sealed record ScoreInput
     /// </summary>
     public IReadOnlyList<PlayoutRow> Playout { get; init; } = [];
     public SampleRate? Rate { get; init; }
+    /// <summary>How the times of the run are known; null for a log that no run stands behind.</summary>
+    public RunTiming? Timing { get; init; }
 }

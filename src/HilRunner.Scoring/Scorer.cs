@@ -33,7 +33,7 @@ public static class Scorer
             outputs.Add(ScoreOutput(output, decisions, input, events, reference, reports));
         }
 
-        var limits = LimitJudge.Judge(rules.Limits, outputs, input.Device);
+        var limits = LimitJudge.Judge(rules.Limits, outputs, input.Device, input.Timing);
         var (verdict, reasons) = Verdicts.Judge(limits, rules.Limits, input.Health, outputs.Count > 1);
         return new()
         {
@@ -43,6 +43,7 @@ public static class Scorer
             Limits = limits,
             Health = input.Health,
             Device = input.Device,
+            Timing = input.Timing,
         };
     }
 

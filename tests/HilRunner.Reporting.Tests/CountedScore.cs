@@ -23,9 +23,10 @@ internal static class CountedScore
             Strict = strict,
             Graced = Agreement(expected, observed, tick, i => !grace[i]),
             Trials = trials,
-            Reaction = classes.ToDictionary(c => c, c => Summary(trials, c, t => t.ReactionNs)),
-            Settling = classes.Where(c => !rules.Events.Contains(c)).ToDictionary(c => c, c => Summary(trials, c, t => t.SettlingNs)),
-            Report = classes.ToDictionary(c => c, c => Summary(trials, c, t => t.ReportLatencyNs)),
+            Reaction = classes.ToDictionary(c => c, c => Summary(trials, c, t => t.ReactionNs, t => t.UncertaintyNs)),
+            Settling = classes.Where(c => !rules.Events.Contains(c)).ToDictionary(c => c, c => Summary(trials, c, t => t.SettlingNs, t => t.UncertaintyNs)),
+            // Where no arrival is known at all, a missed trial says nothing either.
+            Report = classes.ToDictionary(c => c, c => Summary([.. trials.Where(t => !t.Missed || decisions.Any(d => d.ArrivalNs is not null))], c, t => t.ReportLatencyNs, t => t.ReportUncertaintyNs)),
             Events = rules.Events.Where(classes.Contains).ToDictionary(c => c, c => Events(c, reference, decisions, rules, endNs)),
             Changes = Changes(expected, observed, trials, reference, tick),
             Segments = new Dictionary<string, SegmentScore>(),
@@ -145,11 +146,11 @@ internal static class CountedScore
         {
             Class = r.Class, StartNs = r.Start.Ns, EndNs = r.End.Ns, IsEvent = isEvent, Already = reaction == 0 && !isEvent, Missed = reaction is null,
             Recognised = recognised, Counted = recognised || isEvent || r.End - r.Start >= within, ReactionNs = reaction, SettlingNs = settling,
-            Dropouts = isEvent ? null : dropouts, Chatter = isEvent ? null : chatter, ReportLatencyNs = at?.ArrivalNs - r.Start.Ns, UncertaintyNs = at?.UncertaintyNs,
+            Dropouts = isEvent ? null : dropouts, Chatter = isEvent ? null : chatter, ReportLatencyNs = at?.ArrivalNs - r.Start.Ns, UncertaintyNs = at?.UncertaintyNs, ReportUncertaintyNs = at?.ArrivalNs is null ? null : at.ArrivalUncertaintyNs,
         };
     }
 
-    private static LatencySummary Summary(List<TrialScore> trials, string name, Func<TrialScore, long?> value)
+    private static LatencySummary Summary(List<TrialScore> trials, string name, Func<TrialScore, long?> value, Func<TrialScore, long?> uncertainty)
     {
         var counted = trials.Where(t => t.Class == name && t.Counted).ToList();
         double[] sorted = [.. counted.Where(t => !t.Already).Select(t => t.Missed ? double.PositiveInfinity : value(t) is { } ns ? ns / 1e9 : double.NaN).Where(v => !double.IsNaN(v)).Order()];
@@ -162,7 +163,10 @@ internal static class CountedScore
             return double.IsFinite(q) ? q : null;
         }
         double mean = sorted.Length == 0 ? double.NaN : sorted.Average();
-        return new(sorted.Length, counted.Count(t => t.Missed), counted.Count(t => t.Already), Q(0.5), Q(0.9), Q(0.95), Q(0.99), Q(1), double.IsFinite(mean) ? mean : null);
+        return new(sorted.Length, counted.Count(t => t.Missed), counted.Count(t => t.Already), Q(0.5), Q(0.9), Q(0.95), Q(0.99), Q(1), double.IsFinite(mean) ? mean : null)
+        {
+            UncertaintyNs = counted.Where(t => !t.Already && value(t) is not null).Select(uncertainty).ToList() is { Count: > 0 } all && !all.Contains(null) ? all.Max() : null,
+        };
     }
 
     private static EventScore Events(string name, IReadOnlyList<ReferenceInterval> reference, IReadOnlyList<Decision> decisions, ScoringRules rules, long endNs)

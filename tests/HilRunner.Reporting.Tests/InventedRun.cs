@@ -37,6 +37,12 @@ internal sealed class InventedRun
     /// <summary>The output flips between two wrong classes once a second.</summary>
     public bool Flapping { get; init; }
     public int RateHz { get; init; } = 50;
+    /// <summary>How decisions are timed.</summary>
+    public DecisionTiming TimedBy { get; init; } = DecisionTiming.DeviceClock;
+    /// <summary>False: played as fast as the device took it, so nothing was due and nothing is known of report latencies.</summary>
+    public bool Paced { get; init; } = true;
+    public RunTiming Timing { get; init; } = new() { Exchanges = 24, Unanswered = 1, Epochs = 1, LeastDelayNs = 820_000, UnevenNs = 31_000, WakeNs = 190_000 };
+    public DeviceHealth? Device { get; init; }
 
     public StoredRun Build()
     {
@@ -47,17 +53,23 @@ internal sealed class InventedRun
         var outputs = Outputs.Select(o => CountedScore.Of(o, reference, [.. decisions.Where(d => d.Output == o)], rules, end, Tick)).ToList();
         var playout = Playout(end);
         long late = playout.Count(p => p.ActualNs - p.DueNs > 5_000_000);
-        var health = new RigHealth { Sent = playout.Count, Late = late, LateMaxNs = playout.Count == 0 ? null : playout.Max(p => p.ActualNs - p.DueNs), ClockUncertaintyNs = 412_000, Faults = Faults, Incomplete = !Complete };
+        long[] behind = [.. playout.Where(p => p.DueNs is not null).Select(p => p.ActualNs - p.DueNs!.Value).Order()];
+        long? Late(double share) => behind.Length == 0 ? null : behind[(int)Math.Ceiling(share * behind.Length) - 1];
+        var health = new RigHealth
+        {
+            Sent = playout.Count, Late = late, LateP50Ns = Late(0.5), LateP99Ns = Late(0.99), LateP999Ns = Late(0.999), LateMaxNs = Late(1),
+            ClockUncertaintyNs = TimedBy == DecisionTiming.DeviceClock && Decides ? 412_000 : null, Faults = Faults, Incomplete = !Complete,
+        };
         return new()
         {
             Folder = "runs/2026-11-25-0612-depot-morning",
             Manifest = Manifest(end),
-            Score = new() { Verdict = Verdict, Reasons = Reasons, Outputs = outputs, Limits = Limits ?? SomeLimits(), Health = health, Device = new(Incidents.Count > 0 ? 1 : 0, 0, -12.4) },
+            Score = new() { Verdict = Verdict, Reasons = Reasons, Outputs = outputs, Limits = Limits ?? SomeLimits(), Health = health, Device = Device ?? new(Incidents.Count > 0 ? 1 : 0, 0, -12.4) { ClockPpmUncertainty = 0.83 }, Timing = Timing },
             Reference = reference,
             Decisions = decisions,
             Playout = playout,
             End = new(end),
-            Timing = new() { Exchanges = 24, Epochs = 1, LeastDelayNs = 820_000, WakeNs = 190_000 },
+            Timing = Timing,
             Motion = Motion(reference, end),
             Incidents = Incidents,
             ClassOrder = Classes,
@@ -113,9 +125,11 @@ internal sealed class InventedRun
 
         void Add(long ns, string name) => decisions.Add(new(new(ns), name, output)
         {
-            Sample = ns * RateHz / 1_000_000_000,
-            ArrivalNs = ns + 12_000_000 + _random.Next(9_000_000),
-            UncertaintyNs = 412_000,
+            Timing = TimedBy,
+            Sample = TimedBy == DecisionTiming.Sample ? ns * RateHz / 1_000_000_000 : null,
+            ArrivalNs = Paced ? ns + 12_000_000 + _random.Next(9_000_000) : null,
+            ArrivalUncertaintyNs = Paced ? Timing.WakeNs : null,
+            UncertaintyNs = TimedBy switch { DecisionTiming.Sample => 0, DecisionTiming.DeviceClock => 412_000, _ => null },
         });
     }
 
@@ -127,7 +141,7 @@ internal sealed class InventedRun
         {
             long late = (long)(60_000 + 120_000 * _random.NextDouble() + (_random.Next(400) == 0 ? 3_400_000 * _random.NextDouble() : 0));
             if (Faults.Count > 0 && n is >= 2_000 and < 2_040) { late += 31_000_000; }
-            rows.Add(new(n, n * period, n * period + late));
+            rows.Add(Paced ? new(n, n * period, n * period + late) : new(n, null, n * 90_000));
         }
         return rows;
     }
@@ -175,7 +189,7 @@ internal sealed class InventedRun
         Link = "builtin virtual device",
         Repeat = Repeat,
         Seed = 7,
-        Speed = "real",
+        Speed = Paced ? "real" : "max",
         Build = new("nightly 214", "tag-214.bin", new('e', 64)),
         Identity = new Dictionary<string, string> { ["product"] = "parcel tag", ["version"] = "2.14.0" },
         Rate = new(RateHz * 1_000L),

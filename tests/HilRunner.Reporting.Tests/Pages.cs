@@ -1,3 +1,4 @@
+using HilRunner.Core.Runs;
 using HilRunner.Scoring;
 
 namespace HilRunner.Reporting.Tests;
@@ -16,10 +17,39 @@ internal static class Pages
         Complete = false, SixChannels = true, Outputs = ["activity", "posture"],
     }.Build();
 
+    public static StoredRun Exact { get; } = new InventedRun(5)
+    {
+        Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], TimedBy = DecisionTiming.Sample, Device = new(0, 0, 0.2) { ClockPpmUncertainty = 0.83 },
+        Timing = new() { Exchanges = 24, Epochs = 1, LeastDelayNs = 820_000, WakeNs = 190_000, ByteNs = 86_806 },
+    }.Build();
+
+    public static StoredRun ArrivalOnly { get; } = new InventedRun(5)
+    {
+        Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], TimedBy = DecisionTiming.Arrival, Device = new(0, 0, null),
+        Timing = new() { Unanswered = 4, ByteNs = 86_806, LinkNs = 1_640_000, LinkFrom = "half of the fastest of 4 answers to the identity question" },
+    }.Build();
+
+    /// <summary>A device too slow for the pace: its credit starves playout, and it resets.</summary>
+    public static StoredRun Starved { get; } = new InventedRun(3)
+    {
+        Verdict = Verdict.Inconc, Reasons = ["40 of 6000 samples were sent late, up to 31.2 ms after they were due (limit 5 ms)"],
+        Faults = ["40 of 6000 samples were sent late, up to 31.2 ms after they were due (limit 5 ms)"], Incidents = [new(new(40_900_000_000), "device reset (version 2.14.0)")],
+        Timing = new() { Exchanges = 31, Unanswered = 3, Epochs = 2, LeastDelayNs = 820_000, UnevenNs = 0, WakeNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000 },
+    }.Build();
+
+    public static StoredRun Unpaced { get; } = new InventedRun(5)
+    {
+        Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], TimedBy = DecisionTiming.Sample, Paced = false, Device = new(0, 0, null), Timing = new() { CreditWaits = 190, CreditWaitNs = 41_000_000 },
+    }.Build();
+
     public static readonly IReadOnlyDictionary<string, Func<string>> All = new Dictionary<string, Func<string>>
     {
         ["fail"] = () => Html(Fail),
         ["pass"] = () => Html(new InventedRun(5) { Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], GraceNs = 0 }.Build()),
+        ["exact"] = () => Html(Exact),
+        ["arrival only"] = () => Html(ArrivalOnly),
+        ["starved"] = () => Html(Starved),
+        ["unpaced"] = () => Html(Unpaced),
         ["rig at fault"] = () => Html(RigAtFault),
         ["no decisions"] = () => Html(new InventedRun(3) { Decides = false, Reasons = ["the device said nothing"] }.Build()),
         ["one trial"] = () => Html(new InventedRun(3) { Trials = 1, SecondsPerTrial = 20 }.Build()),

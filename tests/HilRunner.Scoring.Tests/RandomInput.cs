@@ -18,9 +18,9 @@ internal static class RandomInput
     public static readonly Gen<ScoreInput> Any =
         Gen.Select(
             Gen.Select(RefClass, Gen.Int[1, 9], Gen.Int[1, 2]).Array[0, 9],
-            Gen.Select(Gen.Int[-4, 50], SaidClass).Array[0, 16],
-            Gen.Int[0, 50], Gen.Int[0, 4], Gen.Int[1, 6], Gen.Int[1, 9].Nullable())
-        .Select((pieces, said, end, grace, within, stale) =>
+            Gen.Select(Gen.Int[-4, 50], SaidClass, Gen.Int[0, 3].Nullable(), Gen.Int[0, 9].Nullable(), Gen.Int[0, 3].Nullable()).Array[0, 16],
+            Gen.Int[0, 50], Gen.Int[0, 4], Gen.Int[1, 6], Gen.Int[1, 9].Nullable(), Gen.Int[0, 3])
+        .Select((pieces, said, end, grace, within, stale, played) =>
         {
             var reference = new List<ReferenceInterval>();
             long at = 0;
@@ -32,7 +32,13 @@ internal static class RandomInput
             return new ScoreInput
             {
                 Reference = reference,
-                Decisions = [.. said.Select(s => new Decision(new(s.Item1), s.Item2))],
+                Decisions = [.. said.Select(s => new Decision(new(s.Item1), s.Item2)
+                {
+                    UncertaintyNs = s.Item3, ArrivalNs = s.Item1 + s.Item4, ArrivalUncertaintyNs = s.Item5,
+                })],
+                // The fastest rate there is: onsets at 0 are those of sample 0, all others of sample 1, which half of the inputs lack.
+                Playout = [.. Enumerable.Range(0, played).Select(n => new PlayoutRow(n, n * 100, n * 3 + 1))],
+                Rate = new SampleRate(10_000_000_000),
                 End = new StimulusTime(end),
                 Rules = new() { Events = [Event], Unscored = ["skip"], GraceNs = grace, WithinNs = within, StaleAfterNs = stale },
             };

@@ -1,4 +1,5 @@
 using CsCheck;
+using HilRunner.Core.Scenarios;
 using HilRunner.Scoring.Latency;
 
 namespace HilRunner.Scoring.Tests;
@@ -37,6 +38,62 @@ internal sealed class SlowTwinTests
             Assert.That(t.Counted, Is.EqualTo(t.Recognised || t.EndNs - t.StartNs >= input.Rules.WithinNs));
         }
         Assert.That(score.Trials.Where(t => t.IsEvent).Select(t => t.StartNs), Is.EqualTo(new TickByTick(input).EventStarts()));
+    }, iter: Samples);
+
+    [Test]
+    public void Uncertainties() => RandomInput.Any.Sample(input =>
+    {
+        var states = Inputs.One(input).Trials.Where(t => !t.IsEvent);
+        Assert.That(
+            states.Select(t => new TickByTick.Timing(t.UncertaintyNs, t.ReportLatencyNs, t.ReportUncertaintyNs)),
+            Is.EqualTo(new TickByTick(input).Timings()));
+    }, iter: Samples);
+
+    /// <summary>However the true latencies lie within their half-widths, no statistic is farther from the truth than the summary's half-width.</summary>
+    [Test]
+    public void ASummarysUncertaintyBoundsEachStatistic() => Gen.Select(RandomInput.Any, Gen.Int).Sample((input, seed) =>
+    {
+        var random = new Random(seed);
+        var score = Inputs.One(input);
+        foreach (var (c, s) in score.Reaction) { Check(s, c, t => t.ReactionNs, t => t.UncertaintyNs); }
+        foreach (var (c, s) in score.Settling) { Check(s, c, t => t.SettlingNs, t => t.UncertaintyNs); }
+        if (input.Playout.Count > 0)
+        {
+            foreach (var (c, s) in score.Report) { Check(s, c, t => t.Missed ? null : t.ReportLatencyNs ?? double.NaN, t => t.ReportUncertaintyNs); }
+        }
+
+        void Check(LatencySummary summary, string c, Func<TrialScore, double?> latency, Func<TrialScore, long?> uncertainty)
+        {
+            var samples = score.Trials.Where(t => t.Class == c && t.Counted && !t.Already)
+                .Select(t => (Ns: latency(t) ?? double.PositiveInfinity, U: uncertainty(t))).Where(s => !double.IsNaN(s.Ns)).ToList();
+            Assert.That(summary.N, Is.EqualTo(samples.Count));
+            var reached = samples.Where(s => double.IsFinite(s.Ns)).ToList();
+            long? expected = reached.Count == 0 || reached.Any(s => s.U is null) ? null : reached.Max(s => s.U);
+            Assert.That(summary.UncertaintyNs, Is.EqualTo(expected), c);
+            if (expected is not { } bound) { return; }
+            double[] truth = [.. samples.Select(s => s.Ns + (s.U ?? 0) * random.Next(-1, 2)).Order()];
+            double?[] given = [summary.P50, summary.P90, summary.P95, summary.P99, summary.Max, summary.Mean];
+            double[] true7 = [.. new[] { 0.5, 0.9, 0.95, 0.99, 1 }.Select(p => TickByTick.Quantile(truth, p)), truth.Average()];
+            foreach (var (g, t) in given.Zip(true7))
+            {
+                Assert.That(double.IsFinite(g!.Value), Is.EqualTo(double.IsFinite(t)));
+                if (double.IsFinite(t)) { Assert.That(Math.Abs(g.Value * 1e9 - t), Is.LessThanOrEqualTo(bound + 1e-6)); }
+            }
+        }
+    }, iter: Samples);
+
+    [Test]
+    public void TheClocksRate() => Gen.Select(Gen.Int[-900, 900].Nullable(), Gen.Int[0, 300].Nullable(), Gen.Int[0, 900]).Sample((ppm, u, most) =>
+    {
+        var score = Scorer.Score(Inputs.Input(10, [], [], new() { Limits = [new(Measure.DeviceClockPpm) { AtMost = most }] }) with
+        {
+            Device = new(0, 0, ppm) { ClockPpmUncertainty = u },
+            Timing = new() { Exchanges = 8 },
+        });
+        // Every true rate that the interval leaves open, ppm by ppm.
+        bool[] held = ppm is null || u is null ? [true, false] : [.. Enumerable.Range(ppm.Value - u.Value, 2 * u.Value + 1).Select(r => Math.Abs(r) <= most).Distinct()];
+        var expected = held.Length > 1 ? Outcome.Open : held[0] ? Outcome.Held : Outcome.Broken;
+        Assert.That(score.Limits[0].Outcome, Is.EqualTo(expected));
     }, iter: Samples);
 
     [Test]

@@ -1,3 +1,5 @@
+using HilRunner.Core.Runs;
+
 namespace HilRunner.Scoring.Tests;
 
 /// <summary>
@@ -83,6 +85,36 @@ internal sealed class TickByTick
             states.Add(new(c, s, e, t1 - s, t2 - s, leaves, changes));
         }
         return states;
+    }
+
+    public sealed record Timing(long? Uncertainty, long? Report, long? ReportUncertainty);
+
+    /// <summary>Of each trial, from the decision that stands last in the file at the tick of t1, and at that of t2.</summary>
+    public List<Timing> Timings() =>
+    [
+        .. Trials().Select(t =>
+        {
+            Decision? At(long? after) => after is null or 0
+                ? null
+                : _input.Decisions.Last(d => d.Time.Ns == t.Start + after && !_input.Rules.Events.Contains(d.Class));
+            var reached = At(t.Reaction);
+            var ended = new[] { reached, At(t.Settling) }.Where(d => d is not null).Select(d => d!.UncertaintyNs).ToList();
+            var row = _input.Playout.Where(p => p.N == (t.Start == 0 ? 0 : 1)).ToList();
+            bool reported = reached?.ArrivalNs is not null && row.Count == 1;
+            return new Timing(
+                ended.Contains(null) ? null : ended.Max(),
+                reported ? reached!.ArrivalNs - row[0].ActualNs : null,
+                reported ? reached!.ArrivalUncertaintyNs : null);
+        }),
+    ];
+
+    /// <summary>Hyndman and Fan 1996, type 7, in doubles.</summary>
+    public static double Quantile(double[] sorted, double p)
+    {
+        double h = (sorted.Length - 1) * p;
+        int below = (int)Math.Floor(h + 1e-12);
+        double part = h - below;
+        return part < 1e-9 || double.IsInfinity(sorted[below]) ? sorted[below] : sorted[below] + part * (sorted[below + 1] - sorted[below]);
     }
 
     /// <summary>Segments of c as sets of ticks, met by pairs, their errors sorted tick by tick.</summary>

@@ -42,7 +42,7 @@ internal sealed class VerdictTests
         Assert.That(score.Verdict, Is.EqualTo(Verdict.Fail));
         Assert.That(score.Reasons, Is.EqualTo(new[]
         {
-            "conveyed recognised in 0 of 1, needs 0.95", "recall dropped ≥ 0.5 is open: no time of dropped is scored",
+            "conveyed recognised in 0 of 1 (the timing of 1 trial is not proven), needs 0.95", "recall dropped ≥ 0.5 is open: no time of dropped is scored",
         }));
     }
 
@@ -64,7 +64,7 @@ internal sealed class VerdictTests
         Assert.That(Judge([Broken], ill).Reasons, Is.EqualTo(new[]
         {
             "3 samples were lost, at most 0 may be",
-            "not held against the device, as the rig was at fault: conveyed recognised in 0 of 1, needs 0.95",
+            "not held against the device, as the rig was at fault: conveyed recognised in 0 of 1 (the timing of 1 trial is not proven), needs 0.95",
         }));
         Assert.That(Judge([Held], new() { Incomplete = true }).Verdict, Is.EqualTo(Verdict.Inconc));
     }

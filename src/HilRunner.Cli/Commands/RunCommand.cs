@@ -69,7 +69,7 @@ internal static class RunCommand
             outcome = await player.PlayAsync(batch, stop).ConfigureAwait(false);
         }
         var result = BatchConclusion.Conclude(batch, outcome, started, folder, parsed.GetValue(s_junit), build);
-        ResultTable.Print(result, folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
+        ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }
 

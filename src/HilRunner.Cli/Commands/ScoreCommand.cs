@@ -67,6 +67,7 @@ internal static class ScoreCommand
             verdicts.Add(run.Score.Verdict);
             if (list) { Console.Out.Write(i == 0 ? "[\n" : ",\n"); }
             Show(run.Score, json, folders[i]);
+            if (!json) { TimingLines.Print([run]); }
         }
         if (list) { Console.Out.WriteLine("]"); }
         return ExitCodes.Of(Verdicts.Worst(verdicts));

@@ -82,6 +82,7 @@ internal static class RunConclusion
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
+            Timing = evidence.Timing,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed)
@@ -98,6 +99,7 @@ internal static class RunConclusion
             Playout = playout,
             End = evidence.End,
             Timing = evidence.Timing,
+            HealthLimits = rig.Health,
             Motion = Motion(folder, manifest),
             Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What))],
             ClassOrder = [.. rig.Device.Classes.Values],

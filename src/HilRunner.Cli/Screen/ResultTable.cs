@@ -5,12 +5,15 @@ using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
-/// <summary>The end of <c>hil run</c>: a table of verdicts with what decided them, the verdict in words, the path of the report last.</summary>
+/// <summary>
+/// The end of <c>hil run</c>: a table of verdicts with what decided them, latencies and how they were timed, the verdict in words, the path
+/// of the report last.
+/// </summary>
 internal static class ResultTable
 {
     private static readonly JsonSerializerOptions s_json = new() { WriteIndented = true };
 
-    public static void Print(SuiteResult result, string folder, bool json, bool quiet)
+    public static void Print(SuiteResult result, IReadOnlyList<StoredRun> counted, string folder, bool json, bool quiet)
     {
         string report = Path.Combine(folder, Core.Runs.RunFiles.Report);
         if (json)
@@ -35,9 +38,24 @@ internal static class ResultTable
                 s_json));
             return;
         }
-        if (!quiet) { AnsiConsole.Write(Table(result)); }
+        if (!quiet)
+        {
+            AnsiConsole.Write(Table(result));
+            Timing(counted);
+        }
         AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0])}");
         Console.Out.WriteLine(report);
+    }
+
+    /// <summary>Latencies over all runs whose rig was healthy, for the others prove nothing; and how all of them were timed.</summary>
+    private static void Timing(IReadOnlyList<StoredRun> counted)
+    {
+        var healthy = counted.Where(r => r.Score.Health.Faults.Count == 0).ToList();
+        foreach (var output in healthy.SelectMany(r => r.Score.Outputs).GroupBy(o => o.Output, StringComparer.Ordinal))
+        {
+            LatencyTable.Print([.. output], output.Key);
+        }
+        TimingLines.Print(counted);
     }
 
     private static Table Table(SuiteResult result)

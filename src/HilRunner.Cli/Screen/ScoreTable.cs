@@ -4,7 +4,7 @@ using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
-/// <summary>A score on the terminal: verdict with reasons, limits, then what was recognised per class.</summary>
+/// <summary>A score on the terminal: verdict with reasons, limits, then what was recognised per class, and how late.</summary>
 internal static class ScoreTable
 {
     public static void Print(Score score, string name)
@@ -21,22 +21,25 @@ internal static class ScoreTable
             }
             AnsiConsole.Write(limits);
         }
-        foreach (var output in score.Outputs) { Classes(output); }
+        foreach (var output in score.Outputs)
+        {
+            Classes(output);
+            LatencyTable.Print([output], output.Output);
+        }
     }
 
     private static void Classes(OutputScore output)
     {
         var table = new Table().Border(TableBorder.Simple);
         if (output.Output.Length > 0) { table.Title(Markup.Escape(output.Output)); }
-        table.AddColumns("class", "recognised", "reaction p50", "p95", "recall", "precision", "F1");
+        table.AddColumns("class", "recognised", "recall", "precision", "F1");
         foreach (var trials in output.Trials.GroupBy(t => t.Class).OrderBy(g => g.Key, StringComparer.Ordinal))
         {
             var counted = trials.Where(t => t.Counted).ToArray();
-            var latency = output.Reaction.GetValueOrDefault(trials.Key);
             var agreement = output.Graced.PerClass.GetValueOrDefault(trials.Key);
             table.AddRow(
-                Markup.Escape(trials.Key), $"{counted.Count(t => t.Recognised)} of {counted.Length}", Figure.Seconds(latency?.P50),
-                Figure.Seconds(latency?.P95), Figure.Share(agreement?.Recall), Figure.Share(agreement?.Precision), Figure.Share(agreement?.F1));
+                Markup.Escape(trials.Key), $"{counted.Count(t => t.Recognised)} of {counted.Length}",
+                Figure.Share(agreement?.Recall), Figure.Share(agreement?.Precision), Figure.Share(agreement?.F1));
         }
         AnsiConsole.Write(table);
     }

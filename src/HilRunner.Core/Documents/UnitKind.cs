@@ -36,7 +36,7 @@ internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDiction
 
     /// <summary>In parts per million.</summary>
     public static readonly UnitKind Skew = new("a rate difference", ["50 ppm", "-20 ppm"], Table(RatioUnit.PartPerMillion,
-        ("ppm", RatioUnit.PartPerMillion)));
+        ("ppm", RatioUnit.PartPerMillion), ("%", RatioUnit.Percent)));
 
     /// <summary>As a fraction of 1; may also be written as a bare number.</summary>
     public static readonly UnitKind Share = new("a share", ["0.95", "95 %"], Table(RatioUnit.DecimalFraction,

@@ -7,6 +7,10 @@ public sealed record RigHealth
     public long Lost { get; init; }
     /// <summary>Samples sent later than the limit.</summary>
     public long Late { get; init; }
+    /// <summary>Lateness (sent less due) that half of the samples did not exceed; null, as below, where nothing was due.</summary>
+    public long? LateP50Ns { get; init; }
+    public long? LateP99Ns { get; init; }
+    public long? LateP999Ns { get; init; }
     public long? LateMaxNs { get; init; }
     public long FramesBad { get; init; }
     public long LinesUnknown { get; init; }

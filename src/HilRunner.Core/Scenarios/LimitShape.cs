@@ -14,7 +14,7 @@ internal static class LimitShape
         var name = keys.Optional("class", ClassShapes.Name, "Only this class. Absent: all classes together.");
         var statistic = keys.Optional("statistic", new WordShape<Statistic>(("p50", Statistic.P50), ("p90", Statistic.P90), ("p95", Statistic.P95),
             ("p99", Statistic.P99), ("max", Statistic.Max), ("mean", Statistic.Mean)), $"Needed for {StatisticWords}, and only there.");
-        var atMost = keys.Optional("at_most", new BoundShape(), "Upper bound: a share for shares, a duration for times, a number for counts and rates.");
+        var atMost = keys.Optional("at_most", new BoundShape(), "Upper bound: a share for shares, a duration for times, a number for counts and rates, ppm or % for clock rates.");
         var atLeast = keys.Optional("at_least", new BoundShape(), "Lower bound, likewise.");
         var confidence = keys.Optional("confidence", Shapes.Quantity(UnitKind.Share, "0", "0.999999", aboveMin: true),
             "Confidence of the claim, above 0 and below 1. Such a limit is judged once, over a suite's pooled trials.");
@@ -56,11 +56,12 @@ internal static class LimitShape
     private static string StatisticWords => string.Join(", ", Measures.All.Where(m => m.TakesStatistic).Select(m => m.Word));
 
     private static string MeasuresDoc => string.Join("; ", Measures.All.GroupBy(m => m.Bound).Select(g =>
-        $"{g.Key switch { BoundKind.Share => "shares", BoundKind.Duration => "times", BoundKind.Count => "counts", _ => "rates" }}: {string.Join(" ", g.Select(m => m.Word))}")) + ".";
+        $"{g.Key switch { BoundKind.Share => "shares", BoundKind.Duration => "times", BoundKind.Count => "counts", BoundKind.Skew => "clock rates", _ => "rates" }}: {string.Join(" ", g.Select(m => m.Word))}")) + ".";
 
     private static readonly Shape<double> Duration = Shapes.DurationNs("0 s", "1000 h").Select(ns => ns / 1e9);
     private static readonly Shape<double> Count = new IntegerShape(0, int.MaxValue).Select(v => (double)v);
     private static readonly Shape<double> Rate = Shapes.Number(-1e9, 1e9);
+    private static readonly Shape<double> Skew = Shapes.Quantity(UnitKind.Skew, "0 ppm", "1000000 ppm");
 
     private static double? BoundOf(ScalarNode? node, MeasureInfo info, Reading reading)
     {
@@ -70,6 +71,7 @@ internal static class LimitShape
             BoundKind.Share => Shapes.Share,
             BoundKind.Duration => Duration,
             BoundKind.Count => Count,
+            BoundKind.Skew => Skew,
             _ => Rate,
         };
         return shape.TryRead(node, reading, out double bound) ? bound : null;
@@ -78,13 +80,14 @@ internal static class LimitShape
     /// <summary>A bound before its measure is known.</summary>
     private sealed class BoundShape : Shape<ScalarNode>
     {
-        public override string Form => "a bound, such as 0.95, 2 or 1.5 s";
+        public override string Form => "a bound, such as 0.95, 2, 1.5 s or 500 ppm";
 
         public override JsonObject Schema(SchemaParts parts) => new()
         {
             ["type"] = new JsonArray("number", "string"),
             ["anyOf"] = new JsonArray(
                 new JsonObject { ["pattern"] = Documents.Quantity.Pattern(UnitKind.Duration) },
+                // Covers clock rates too: a share may be written in % and ppm.
                 new JsonObject { ["pattern"] = Documents.Quantity.Pattern(UnitKind.Share) }),
         };
 

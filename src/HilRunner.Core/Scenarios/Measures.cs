@@ -1,7 +1,7 @@
 namespace HilRunner.Core.Scenarios;
 
 /// <summary>What the bound of a measure is.</summary>
-internal enum BoundKind { Share, Duration, Count, Rate }
+internal enum BoundKind { Share, Duration, Count, Rate, Skew }
 
 /// <summary>Whether a measure may be limited for one class, and of which kind that class is.</summary>
 internal enum ClassUse { None, Any, State, Event }
@@ -36,6 +36,7 @@ internal static class Measures
         new("false_alarms_per_hour", Measure.FalseAlarmsPerHour, BoundKind.Rate, ClassUse.Event),
         new("device_resets", Measure.DeviceResets, BoundKind.Count, ClassUse.None),
         new("device_silences", Measure.DeviceSilences, BoundKind.Count, ClassUse.None),
+        new("device_clock_ppm", Measure.DeviceClockPpm, BoundKind.Skew, ClassUse.None),
     ];
 
     public static MeasureInfo Of(Measure measure) => All.Single(m => m.Measure == measure);

@@ -33,12 +33,12 @@ public enum Measure
 {
     Accuracy, BalancedAccuracy, Recall, Precision, F1, Recognised, Missed, Reaction, Settling, ReportLatency, Dropouts,
     ChatterPerMinute, SurplusPerMinute, ShortestDwell, Insertions, Deletions, Fragmented, Merged, FalseAlarmsPerHour,
-    DeviceResets, DeviceSilences,
+    DeviceResets, DeviceSilences, DeviceClockPpm,
 }
 
 public enum Statistic { P50, P90, P95, P99, Max, Mean }
 
-/// <summary>One limit. Exactly one of AtMost and AtLeast; shares as 0 to 1, times in seconds, rates per minute or hour.</summary>
+/// <summary>One limit. Exactly one of AtMost and AtLeast; shares as 0 to 1, times in seconds, rates per minute or hour, clock rates in ppm.</summary>
 public sealed record Limit(Measure Measure)
 {
     public string? Class { get; init; }

@@ -30,15 +30,8 @@ internal sealed record RigFacts
     public static RigHealth Judge(RigFacts facts)
     {
         long limitNs = facts.Limits.Late.Ticks * 100;
-        long late = 0;
-        long? worst = null;
-        foreach (var row in facts.Playout)
-        {
-            if (row.DueNs is not { } due) { continue; }
-            long behind = row.ActualNs - due;
-            worst = Math.Max(worst ?? 0, behind);
-            if (behind > limitNs) { late++; }
-        }
+        long[] behind = [.. facts.Playout.Where(r => r.DueNs is not null).Select(r => r.ActualNs - r.DueNs!.Value).Order()];
+        long late = behind.Count(ns => ns > limitNs);
         var faults = new List<string>();
         if (EndFault(facts) is { } end) { faults.Add(end); }
         if (facts.Missing > 0)
@@ -49,7 +42,7 @@ internal sealed record RigFacts
         if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
         {
-            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(worst!.Value)} after they were due (limit {Ms(limitNs)}){Starved(facts.Credit, worst!.Value)}");
+            faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(behind[^1])} after they were due (limit {Ms(limitNs)}){Starved(facts.Credit, behind[^1])}");
         }
         if (facts.Lost > facts.Limits.Lost)
         {
@@ -72,7 +65,10 @@ internal sealed record RigFacts
             Sent = facts.Playout.Count,
             Lost = facts.Lost,
             Late = late,
-            LateMaxNs = facts.Timed ? worst : null,
+            LateP50Ns = facts.Timed ? Quantile(behind, 500) : null,
+            LateP99Ns = facts.Timed ? Quantile(behind, 990) : null,
+            LateP999Ns = facts.Timed ? Quantile(behind, 999) : null,
+            LateMaxNs = facts.Timed && behind.Length > 0 ? Math.Max(0, behind[^1]) : null,
             FramesBad = facts.FramesBad,
             LinesUnknown = facts.LinesUnknown,
             Reconnects = facts.Reconnects,
@@ -91,6 +87,10 @@ internal sealed record RigFacts
         Playing.EndCause.Stopped => "the run was stopped before its end",
         _ => facts.EndMessage,
     };
+
+    /// <summary>The smallest value that at least so many thousandths of the values do not exceed (Hyndman and Fan 1996, type 1); null without values.</summary>
+    private static long? Quantile(long[] sorted, long thousandths) =>
+        sorted.Length == 0 ? null : sorted[(int)((sorted.Length * thousandths + 999) / 1000) - 1];
 
     /// <summary>Why samples were late, where it was the device that did not take them.</summary>
     private static string Starved((long Waits, long Ns) credit, long worstNs) => credit.Ns < worstNs / 2

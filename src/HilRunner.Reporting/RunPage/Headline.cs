@@ -28,7 +28,7 @@ internal static class Headline
         page.Add($"</ul></section>\n</div>\n");
         MadeUp(page, run);
         page.Add($"""
-            <nav aria-label="Contents"><a href="#limits">Limits</a> <a href="#axis-title">Time axis</a> <a href="#trials-0">Trials</a> <a href="#agreement-0">Agreement</a> <a href="#latency-0">Latency</a> <a href="#changes-0">Changes</a> <a href="#rig">Rig</a> <a href="#identity">Identity</a> <a href="#reading">How to read this</a></nav>
+            <nav aria-label="Contents"><a href="#limits">Limits</a> <a href="#axis-title">Time axis</a> <a href="#trials-0">Trials</a> <a href="#agreement-0">Agreement</a> <a href="#latency-0">Latency</a> <a href="#changes-0">Changes</a> <a href="#timing">Timing</a> <a href="#rig">Rig</a> <a href="#identity">Identity</a> <a href="#reading">How to read this</a></nav>
             </header>
 
             """);

@@ -14,8 +14,9 @@ internal static class ReadingSection
             <div><dl>
             <dt>Verdict</dt><dd>Pass: the rig was healthy and every limit held. Fail: the rig was healthy and a limit is broken. Inconclusive: the rig broke its own limits, or a limit could not be judged; bad stimulus proves nothing about the device. Error: the tool or a file failed. (Order as in ETSI ES 201 873-1.)</dd>
             <dt>Trial</dt><dd>One interval of the reference, played once. Recognised: the right class shows {within}. An interval too short to be recognised in time and not recognised does not count.</dd>
-            <dt>Reaction, settling</dt><dd>From the start of the interval to the first moment at which the right class shows, and to the moment from which it shows to the end. Time of the stimulus, not of the clock on the wall.</dd>
-            <dt>Report latency</dt><dd>From the moment the onset's sample was played to the arrival of the message, on the host's clock. Never mixed with reaction.</dd>
+            <dt>Decision latency: reaction, settling</dt><dd>From the start of the interval to the first moment at which the right class shows, and to the moment from which it shows to the end. Time of the stimulus, not of the clock on the wall: link and host have no part in it.</dd>
+            <dt>Report latency</dt><dd>From the moment the onset's sample was sent to the arrival of the message's first byte, on the host's clock. Never mixed with reaction.</dd>
+            <dt>Device clock</dt><dd>Compared by questions and answers (as in RFC 5905): the true offset lies within half of a round trip, however the delay is split between the two ways. The bound is what all round trips together leave open.</dd>
             <dt>Dropouts, chatter</dt><dd>How often the right class is left again within the interval, and all changes of the output after it first showed.</dd>
             <dt>Agreement</dt><dd>Seconds, not counts: how long the output showed which class while the reference was another. Strict leaves out nothing; graced leaves out {grace} of each interval.</dd>
             <dt>Segments</dt><dd>Deleted: never shown. Fragmented: shown in pieces. Merged: shown as one with its neighbour. Inserted: shown where nothing was. Overfill and underfill: too long or too short at an end (Ward, Lukowicz, Gellersen 2011).</dd>

@@ -1,19 +1,15 @@
-using System.Globalization;
 using HilRunner.Core.Runs;
-using HilRunner.Reporting.Axis;
 using HilRunner.Reporting.Page;
 
 namespace HilRunner.Reporting.RunPage;
 
-/// <summary>Whether the stimulus was good: health of the rig and the device, trouble with its times, distribution of lateness.</summary>
+/// <summary>Whether the stimulus was good: health of the rig and the device, trouble with its times.</summary>
 internal static class RigSection
 {
     private const int MostIncidents = 500;
-    private static readonly double[] EdgesMs = [0, 0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1_000];
 
-    public static void Write(HtmlPage page, AxisModel model)
+    public static void Write(HtmlPage page, StoredRun run)
     {
-        StoredRun run = model.Run;
         page.Add($"<section aria-labelledby=\"rig\"><h2 id=\"rig\">Rig and device</h2>\n<div>\n");
         if (run.Score.Health.Faults.Count == 0) { page.Add($"<p>The rig kept within its health limits.</p>\n"); }
         else
@@ -23,11 +19,7 @@ internal static class RigSection
             page.Add($"</ul>\n");
         }
         Incidents(page, run);
-        page.Add($"<div class=\"beside\">\n");
         Health(page, run);
-        page.Add($"<div>\n");
-        LatenessTable(page, model.Lateness);
-        page.Add($"</div></div>\n");
         page.Add($"<p class=\"notice\"><b>Injected motion can make a device act.</b> It may transmit, sound an alarm or move an actuator, as if the motion were real. Disconnect radio, alarm and actuator, or make sure that their action does no harm, before the next run.</p>\n</div></section>\n");
     }
 
@@ -40,9 +32,8 @@ internal static class RigSection
             ("samples sent", Markup.Of($"{h.Sent}")), ("samples lost", Markup.Of($"{h.Lost}")), ("samples late", Markup.Of($"{h.Late}")),
             ("latest by", HtmlPage.FigureOr(Figure.Nanoseconds(h.LateMaxNs), "nothing was due: the device set the pace")),
             ("bad frames", Markup.Of($"{h.FramesBad}")), ("unknown lines", Markup.Of($"{h.LinesUnknown}")), ("reconnects", Markup.Of($"{h.Reconnects}")),
-            ("clock uncertainty", h.ClockUncertaintyNs is { } u ? Markup.Of($"± {Figure.Nanoseconds(u)}") : HtmlPage.Absent("the device's clock was not compared")),
+            ("clock uncertainty", h.ClockUncertaintyNs is { } u ? Markup.Of($"± {Figure.Uncertainty(u / 1e9)}") : HtmlPage.Absent("no decision was timed by the device's clock")),
             ("device resets", Markup.Of($"{d.Resets}")), ("device silences", Markup.Of($"{d.Silences}")),
-            ("device clock against the host's", d.ClockPpm is { } ppm ? Markup.Of($"{Figure.With(ppm, null, "ppm")}") : HtmlPage.Absent("the device's clock was not compared")),
         ];
         page.Table("Health of rig and device", ["Figure", "Value"], rows.Select(r => Markup.Of($"<tr><th scope=\"row\">{r.Name}</th><td class=\"n\">{r.Value}</td></tr>")), "narrow");
     }
@@ -59,46 +50,5 @@ internal static class RigSection
             return Markup.Of($"<tr><td><button type=\"button\" class=\"go\" data-at=\"{at.Ns}\" aria-label=\"Show trouble {number} on the time axis\">{number}</button></td><td class=\"n\">{Figure.At(at.Ns)}</td><td>{i.What}</td></tr>");
         }));
         if (run.Incidents.Count > MostIncidents) { page.Add($"<p class=\"quiet\">and {run.Incidents.Count - MostIncidents} more, in {RunFiles.Log}</p>\n"); }
-    }
-
-    private static void LatenessTable(HtmlPage page, Lateness? late)
-    {
-        page.Add($"<h3>Lateness of samples: sent less due</h3>\n");
-        if (late is null) { page.Add($"<p>{HtmlPage.Absent("no sample had a due time")} The device or its credit set the pace, so no sample had a due time.</p>\n"); return; }
-        long[] sorted = late.SortedNs;
-        page.Add($"<p>{sorted.Length} samples: median {Figure.Nanoseconds(At(sorted, 0.5))}, 99 % within {Figure.Nanoseconds(At(sorted, 0.99))}, latest {Figure.Nanoseconds(sorted[^1])}.</p>\n");
-        var bins = Bins(sorted);
-        long most = bins.Max(b => b.Count);
-        page.Table("Distribution of lateness", ["Late by", "Samples", "Share"], bins.Select(b =>
-        {
-            string width = ((double)b.Count / most * 100).ToString("0.#", CultureInfo.InvariantCulture);
-            Markup bar = b.Count == 0 ? Markup.Empty : Markup.Of($"<i class=\"bar\" style=\"width:{width}%\"></i>");
-            return Markup.Of($"<tr><th scope=\"row\">{b.Name}</th><td class=\"n\">{b.Count}</td><td class=\"bar-cell\">{bar}<span>{Figure.Share((double)b.Count / sorted.Length)}</span></td></tr>");
-        }), "histogram");
-    }
-
-    /// <summary>The smallest value that at least the given share of the values does not exceed.</summary>
-    private static long At(long[] sorted, double share) => sorted[Math.Clamp((int)Math.Ceiling(share * sorted.Length) - 1, 0, sorted.Length - 1)];
-
-    private static List<(string Name, long Count)> Bins(long[] sortedNs)
-    {
-        var counts = new long[EdgesMs.Length + 1];
-        foreach (long ns in sortedNs)
-        {
-            int bin = 0;
-            while (bin < EdgesMs.Length && ns / 1e6 >= EdgesMs[bin]) { bin++; }
-            counts[bin]++;
-        }
-        int first = Array.FindIndex(counts, c => c > 0), last = Array.FindLastIndex(counts, c => c > 0);
-        var bins = new List<(string, long)>();
-        for (int i = first; i <= last; i++) { bins.Add((Name(i), counts[i])); }
-        return bins;
-    }
-
-    private static string Name(int bin)
-    {
-        if (bin == 0) { return "early"; }
-        if (bin == EdgesMs.Length) { return Figure.Seconds(EdgesMs[^1] / 1e3) + " or more"; }
-        return FormattableString.Invariant($"{EdgesMs[bin - 1]:0.###} to {EdgesMs[bin]:0.###} ms");
     }
 }

@@ -9,7 +9,7 @@ internal static class TrialsSection
 {
     private const int Open = 15;
     private const int Most = 1_000;
-    private static readonly string[] Heads = ["Trial", "Class", "Start, s", "Length, s", "Outcome", "Reaction, s", "Settling, s", "Uncertainty", "Dropouts", "Chatter", "Report latency, s"];
+    private static readonly string[] Heads = ["Trial", "Class", "Start, s", "Length, s", "Outcome", "Reaction, s", "Settling, s", "± of these", "Report latency, s", "± of it", "Dropouts", "Chatter"];
 
     public static string Id(int output, int trial) => FormattableString.Invariant($"trial-{output}-{trial}");
 
@@ -46,12 +46,18 @@ internal static class TrialsSection
         string noReaction = t.Missed ? "missed: the class never showed" : "not measured";
         string noSettling = t.IsEvent ? "an event does not settle" : "another class showed at the end";
         return Markup.Of($"""
-            <tr id="{Id(output, index)}" class="{css}"><th scope="row"><button type="button" class="go" data-output="{output}" data-trial="{index}" aria-label="Show trial {index + 1} on the time axis">{index + 1}</button></th><td>{colours.Label(t.Class)}</td><td class="n">{Figure.Decimals(t.StartNs / 1e9, 3)}</td><td class="n">{Figure.Decimals((t.EndNs - t.StartNs) / 1e9, 3)}</td><td><span class="outcome">{outcome}</span></td><td class="n">{HtmlPage.FigureOr(t.Missed ? Figure.Absent : Figure.Matching(t.ReactionNs / 1e9, t.UncertaintyNs / 1e9), noReaction)}</td><td class="n">{HtmlPage.FigureOr(Figure.Matching(t.SettlingNs / 1e9, t.UncertaintyNs / 1e9), noSettling)}</td><td class="n">{Uncertainty(t)}</td><td class="n">{Count(t.Dropouts)}</td><td class="n">{Count(t.Chatter)}</td><td class="n">{HtmlPage.FigureOr(Figure.Decimals(t.ReportLatencyNs / 1e9, 3), t.Missed ? noReaction : "arrival or playing time not known")}</td></tr>
+            <tr id="{Id(output, index)}" class="{css}"><th scope="row"><button type="button" class="go" data-output="{output}" data-trial="{index}" aria-label="Show trial {index + 1} on the time axis">{index + 1}</button></th><td>{colours.Label(t.Class)}</td><td class="n">{Figure.Decimals(t.StartNs / 1e9, 3)}</td><td class="n">{Figure.Decimals((t.EndNs - t.StartNs) / 1e9, 3)}</td><td><span class="outcome">{outcome}</span></td><td class="n">{HtmlPage.FigureOr(t.Missed ? Figure.Absent : Figure.Matching(t.ReactionNs / 1e9, t.UncertaintyNs / 1e9), noReaction)}</td><td class="n">{HtmlPage.FigureOr(Figure.Matching(t.SettlingNs / 1e9, t.UncertaintyNs / 1e9), noSettling)}</td><td class="n">{Decision(t)}</td><td class="n">{HtmlPage.FigureOr(Figure.Matching(t.ReportLatencyNs / 1e9, t.ReportUncertaintyNs / 1e9), NoReport(t))}</td><td class="n">{Report(t)}</td><td class="n">{Count(t.Dropouts)}</td><td class="n">{Count(t.Chatter)}</td></tr>
             """);
     }
 
-    private static Markup Uncertainty(TrialScore t) =>
-        t.UncertaintyNs is { } u ? Markup.Of($"± {Figure.Uncertainty(u / 1e9)}") : HtmlPage.Absent(t.Missed ? "missed: there is no reaction" : "not known");
+    private static Markup Decision(TrialScore t) =>
+        HowTimed.Bound(t.UncertaintyNs, t.Missed ? "missed: there is no reaction" : t.Already ? "already there: no decision ended it" : HowTimed.NotProven);
+
+    private static Markup Report(TrialScore t) =>
+        HowTimed.Bound(t.ReportUncertaintyNs, t.ReportLatencyNs is null ? NoReport(t) : HowTimed.WakeNotKnown);
+
+    private static string NoReport(TrialScore t) =>
+        t.Missed ? "missed: the class never showed" : t.Already ? "already there: no message reported it" : "arrival or playing time not known";
 
     private static Markup Count(int? n) => n is { } value ? Markup.Of($"{value}") : HtmlPage.Absent("an event has none");
 }

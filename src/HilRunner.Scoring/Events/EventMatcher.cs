@@ -27,18 +27,23 @@ internal static class EventMatcher
     }
 
     /// <summary>An event interval as a trial. It had no fair chance where the stimulus ended before its window did.</summary>
-    public static TrialScore Trial(Interval trial, Decision? hit, long withinNs, long end, ReportClock reports) => new()
+    public static TrialScore Trial(Interval trial, Decision? hit, long withinNs, long end, ReportClock reports)
     {
-        Class = trial.Class,
-        StartNs = trial.Start,
-        EndNs = trial.End,
-        IsEvent = true,
-        Already = false,
-        Missed = hit is null,
-        Recognised = hit is not null,
-        Counted = hit is not null || Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
-        ReactionNs = hit?.Time.Ns - trial.Start,
-        ReportLatencyNs = reports.Latency(trial.Start, hit),
-        UncertaintyNs = hit?.UncertaintyNs,
-    };
+        var latency = reports.Latency(trial.Start, hit);
+        return new()
+        {
+            Class = trial.Class,
+            StartNs = trial.Start,
+            EndNs = trial.End,
+            IsEvent = true,
+            Already = false,
+            Missed = hit is null,
+            Recognised = hit is not null,
+            Counted = hit is not null || Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
+            ReactionNs = hit?.Time.Ns - trial.Start,
+            ReportLatencyNs = latency?.Ns,
+            UncertaintyNs = hit?.UncertaintyNs,
+            ReportUncertaintyNs = latency?.UncertaintyNs,
+        };
+    }
 }

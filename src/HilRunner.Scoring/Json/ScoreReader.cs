@@ -33,7 +33,11 @@ internal static class ScoreReader
             Outputs = outputs,
             Limits = [.. root.GetProperty("limits").EnumerateArray().Select(ReadLimit)],
             Health = ReadHealth(root.GetProperty("health")),
-            Device = new(Count(device, "resets"), Count(device, "silences"), Number(device, "clock_ppm")),
+            Device = new(Count(device, "resets"), Count(device, "silences"), Number(device, "clock_ppm"))
+            {
+                ClockPpmUncertainty = Number(device, "clock_ppm_uncertainty"),
+            },
+            Timing = ReadTiming(root.GetProperty("timing")),
         };
     }
 
@@ -87,13 +91,17 @@ internal static class ScoreReader
         Chatter = OptionalCount(e, "chatter"),
         ReportLatencyNs = Ns(e, "report_latency_s"),
         UncertaintyNs = Ns(e, "uncertainty_s"),
+        ReportUncertaintyNs = Ns(e, "report_uncertainty_s"),
     };
 
     private static LatencySummary ReadSummary(JsonElement e)
     {
         int n = Count(e, "n");
         double? Value(string name) => Number(e, name) ?? (n == 0 ? null : double.PositiveInfinity);
-        return new(n, Count(e, "missed"), Count(e, "already"), Value("p50"), Value("p90"), Value("p95"), Value("p99"), Value("max"), Value("mean"));
+        return new(n, Count(e, "missed"), Count(e, "already"), Value("p50"), Value("p90"), Value("p95"), Value("p99"), Value("max"), Value("mean"))
+        {
+            UncertaintyNs = Ns(e, "uncertainty_s"),
+        };
     }
 
     private static SegmentScore ReadSegments(JsonElement e)
@@ -139,6 +147,9 @@ internal static class ScoreReader
         Sent = e.GetProperty("sent").GetInt64(),
         Lost = e.GetProperty("lost").GetInt64(),
         Late = e.GetProperty("late").GetInt64(),
+        LateP50Ns = Ns(e, "late_p50_s"),
+        LateP99Ns = Ns(e, "late_p99_s"),
+        LateP999Ns = Ns(e, "late_p999_s"),
         LateMaxNs = Ns(e, "late_max_s"),
         FramesBad = e.GetProperty("frames_bad").GetInt64(),
         LinesUnknown = e.GetProperty("lines_unknown").GetInt64(),
@@ -146,6 +157,21 @@ internal static class ScoreReader
         ClockUncertaintyNs = Ns(e, "clock_uncertainty_s"),
         Incomplete = e.GetProperty("incomplete").GetBoolean(),
         Faults = Texts(e, "faults"),
+    };
+
+    private static RunTiming? ReadTiming(JsonElement e) => e.ValueKind == JsonValueKind.Null ? null : new()
+    {
+        Exchanges = Count(e, "exchanges"),
+        Unanswered = Count(e, "unanswered"),
+        Epochs = Count(e, "epochs"),
+        LeastDelayNs = Ns(e, "least_delay_s"),
+        UnevenNs = NsOf(e.GetProperty("uneven_s")),
+        ByteNs = Ns(e, "byte_s"),
+        LinkNs = Ns(e, "link_s"),
+        LinkFrom = Text(e, "link_from"),
+        WakeNs = Ns(e, "wake_s"),
+        CreditWaits = e.GetProperty("credit_waits").GetInt64(),
+        CreditWaitNs = NsOf(e.GetProperty("credit_wait_s")),
     };
 
     private static SortedDictionary<string, T> Map<T>(JsonElement e, Func<JsonElement, T> value)

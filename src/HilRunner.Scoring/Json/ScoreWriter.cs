@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
+using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
 using HilRunner.Scoring.Limits;
 
@@ -27,7 +28,9 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         json.WriteStartArray("limits");
         foreach (var limit in score.Limits) { WriteLimit(limit); }
         json.WriteEndArray();
-        WriteHealth(score);
+        WriteHealth(score.Health);
+        WriteDevice(score.Device);
+        WriteTiming(score.Timing);
         json.WriteEndObject();
     }
 
@@ -87,10 +90,11 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         json.WriteBoolean("counted", trial.Counted);
         Seconds("reaction_s", trial.ReactionNs);
         Seconds("settling_s", trial.SettlingNs);
+        Seconds("uncertainty_s", trial.UncertaintyNs);
         Number("dropouts", trial.Dropouts);
         Number("chatter", trial.Chatter);
         Seconds("report_latency_s", trial.ReportLatencyNs);
-        Seconds("uncertainty_s", trial.UncertaintyNs);
+        Seconds("report_uncertainty_s", trial.ReportUncertaintyNs);
         json.WriteEndObject();
     }
 
@@ -106,6 +110,7 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
             Number("p99", c.Value.P99);
             Number("max", c.Value.Max);
             Number("mean", c.Value.Mean);
+            Seconds("uncertainty_s", c.Value.UncertaintyNs);
         });
 
     private void WriteChanges(ChangeScore changes)
@@ -169,13 +174,15 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         json.WriteEndObject();
     }
 
-    private void WriteHealth(Score score)
+    private void WriteHealth(RigHealth health)
     {
-        var health = score.Health;
         json.WriteStartObject("health");
         json.WriteNumber("sent", health.Sent);
         json.WriteNumber("lost", health.Lost);
         json.WriteNumber("late", health.Late);
+        Seconds("late_p50_s", health.LateP50Ns);
+        Seconds("late_p99_s", health.LateP99Ns);
+        Seconds("late_p999_s", health.LateP999Ns);
         Seconds("late_max_s", health.LateMaxNs);
         json.WriteNumber("frames_bad", health.FramesBad);
         json.WriteNumber("lines_unknown", health.LinesUnknown);
@@ -186,10 +193,37 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         foreach (string fault in health.Faults) { json.WriteStringValue(fault); }
         json.WriteEndArray();
         json.WriteEndObject();
+    }
+
+    private void WriteDevice(DeviceHealth device)
+    {
         json.WriteStartObject("device");
-        json.WriteNumber("resets", score.Device.Resets);
-        json.WriteNumber("silences", score.Device.Silences);
-        Number("clock_ppm", score.Device.ClockPpm);
+        json.WriteNumber("resets", device.Resets);
+        json.WriteNumber("silences", device.Silences);
+        Number("clock_ppm", device.ClockPpm);
+        Number("clock_ppm_uncertainty", device.ClockPpmUncertainty);
+        json.WriteEndObject();
+    }
+
+    private void WriteTiming(RunTiming? timing)
+    {
+        if (timing is null)
+        {
+            json.WriteNull("timing");
+            return;
+        }
+        json.WriteStartObject("timing");
+        json.WriteNumber("exchanges", timing.Exchanges);
+        json.WriteNumber("unanswered", timing.Unanswered);
+        json.WriteNumber("epochs", timing.Epochs);
+        Seconds("least_delay_s", timing.LeastDelayNs);
+        Seconds("uneven_s", timing.UnevenNs);
+        Seconds("byte_s", timing.ByteNs);
+        Seconds("link_s", timing.LinkNs);
+        json.WriteString("link_from", timing.LinkFrom);
+        Seconds("wake_s", timing.WakeNs);
+        json.WriteNumber("credit_waits", timing.CreditWaits);
+        Seconds("credit_wait_s", timing.CreditWaitNs);
         json.WriteEndObject();
     }
 

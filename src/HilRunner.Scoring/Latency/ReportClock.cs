@@ -12,11 +12,11 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
     /// <summary>False: no latency can be known at all.</summary>
     public bool Known => playout.Count > 0 && rate is not null;
 
-    /// <summary>Null where the sample's row or the arrival is not known.</summary>
-    public long? Latency(long onsetNs, Decision? report)
+    /// <summary>Null where the sample's row or the arrival is not known; its half-width is that of the arrival.</summary>
+    public (long Ns, long? UncertaintyNs)? Latency(long onsetNs, Decision? report)
     {
         if (rate is not { } r || report?.ArrivalNs is not { } arrival) { return null; }
-        return Played(OnsetSample(onsetNs, r)) is { } played ? arrival - played : null;
+        return Played(OnsetSample(onsetNs, r)) is { } played ? (arrival - played, report.ArrivalUncertaintyNs) : null;
     }
 
     /// <summary>The first sample at or after the onset, where the time of a sample is n/r to the nearest nanosecond.</summary>

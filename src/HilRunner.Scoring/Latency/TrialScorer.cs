@@ -1,3 +1,4 @@
+using HilRunner.Core.Runs;
 using HilRunner.Scoring.Timelines;
 
 namespace HilRunner.Scoring.Latency;
@@ -42,6 +43,10 @@ internal static class TrialScorer
         long? reaction = reached is { } r ? Math.Max(steps[r].At, trial.Start) - trial.Start : null;
         bool recognised = reaction is { } ns && (withinNs is null || ns <= withinNs);
         var report = reached is { } found && !already ? steps[found].Cause : null;
+        bool settled = steps[last].Class == trial.Class;
+        // A trial that was and stayed in its class ended by no decision of its own.
+        var settler = settled && steps[last].At > trial.Start ? steps[last].Cause : null;
+        var latency = reports.Latency(trial.Start, report);
         return new()
         {
             Class = trial.Class,
@@ -52,11 +57,19 @@ internal static class TrialScorer
             Recognised = recognised,
             Counted = recognised || withinNs is null || trial.Length >= withinNs,
             ReactionNs = reaction,
-            SettlingNs = steps[last].Class == trial.Class ? Math.Max(steps[last].At, trial.Start) - trial.Start : null,
+            SettlingNs = settled ? Math.Max(steps[last].At, trial.Start) - trial.Start : null,
             Dropouts = reached is null ? null : dropouts,
             Chatter = reached is null ? null : chatter,
-            ReportLatencyNs = reports.Latency(trial.Start, report),
-            UncertaintyNs = report?.UncertaintyNs,
+            ReportLatencyNs = latency?.Ns,
+            UncertaintyNs = Wider(report, settler),
+            ReportUncertaintyNs = latency?.UncertaintyNs,
         };
+    }
+
+    /// <summary>The larger half-width of the decisions that there are; null where one of them is not known.</summary>
+    private static long? Wider(Decision? reached, Decision? settled)
+    {
+        if (reached is null || settled is null) { return (reached ?? settled)?.UncertaintyNs; }
+        return reached.UncertaintyNs is { } a && settled.UncertaintyNs is { } b ? Math.Max(a, b) : null;
     }
 }

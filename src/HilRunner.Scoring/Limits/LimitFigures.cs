@@ -43,9 +43,14 @@ internal static class LimitFigures
         // Where the time of a decision is uncertain, so may be on which side of `within` it lies.
         int surely = counted.Count(t => t.Recognised && Inside(t, +1, withinNs));
         int possibly = counted.Count(t => t.Recognised || (!t.Missed && Inside(t, -1, withinNs)));
+        int unproven = withinNs is null ? 0 : counted.Count(t => !t.Missed && !t.Already && t.UncertaintyNs is null);
         double n = counted.Count;
-        return new(recognised / n, surely / n, possibly / n, $"{recognised} of {counted.Count}");
+        string why = $"{recognised} of {counted.Count}" + (unproven == 0 ? "" : $" ({Unproven(unproven)})");
+        return new(recognised / n, surely / n, possibly / n, why);
     }
+
+    /// <summary>What stands beside a figure that rests on times whose uncertainty is not known.</summary>
+    private static string Unproven(int n) => n == 1 ? "the timing of 1 trial is not proven" : $"the timing of {n} trials is not proven";
 
     private static bool Inside(TrialScore trial, int end, long? withinNs)
     {
@@ -69,8 +74,12 @@ internal static class LimitFigures
         {
             return Figure.Undefined(samples.Already == 0 ? NoTrial(c) : $"all {samples.Already} counted trials were already in their class");
         }
-        string why = samples.Never == 0 ? "" : $"never in {samples.Never} of {samples.N}";
-        return new(value, samples.Value(statistic, -1), samples.Value(statistic, +1), why);
+        string[] why =
+        [
+            .. samples.Never == 0 ? [] : new[] { $"never in {samples.Never} of {samples.N}" },
+            .. samples.Unproven == 0 ? [] : new[] { Unproven(samples.Unproven) },
+        ];
+        return new(value, samples.Value(statistic, -1), samples.Value(statistic, +1), string.Join("; ", why));
     }
 
     private static Figure Report(Limit limit, LatencySamples samples, string? c) => samples.Unknown == 0

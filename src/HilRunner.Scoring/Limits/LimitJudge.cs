@@ -10,15 +10,16 @@ internal static class LimitJudge
 
     /// <summary>The scenario's limits in its order, each for every output it applies to; then the default ones.</summary>
     /// <exception cref="ArgumentException">A limit is malformed: none or both bounds, or a statistic missing or out of place.</exception>
-    public static IReadOnlyList<LimitOutcome> Judge(IReadOnlyList<Limit> limits, IReadOnlyList<ScoredOutput> outputs, DeviceHealth device)
+    public static IReadOnlyList<LimitOutcome> Judge(
+        IReadOnlyList<Limit> limits, IReadOnlyList<ScoredOutput> outputs, DeviceHealth device, RunTiming? timing)
     {
         var outcomes = new List<LimitOutcome>();
         foreach (var limit in limits)
         {
             Check(limit);
-            if (OfDevice(limit.Measure, device) is { } count)
+            if (OfDevice(limit.Measure, device, timing) is { } figure)
             {
-                outcomes.Add(Judge(limit, Figure.Exact(count), ""));
+                outcomes.Add(Judge(limit, figure, ""));
                 continue;
             }
             var judged = outputs.Where(o => limit.Output is null || o.Score.Output == limit.Output).ToList();
@@ -31,7 +32,7 @@ internal static class LimitJudge
         foreach (var measure in (ReadOnlySpan<Measure>)[Measure.DeviceResets, Measure.DeviceSilences])
         {
             if (limits.Any(l => l.Measure == measure)) { continue; }
-            outcomes.Add(Judge(new Limit(measure) { AtMost = 0 }, Figure.Exact(OfDevice(measure, device)!.Value), ""));
+            outcomes.Add(Judge(new Limit(measure) { AtMost = 0 }, OfDevice(measure, device, timing)!.Value, ""));
         }
         return outcomes;
     }
@@ -50,7 +51,7 @@ internal static class LimitJudge
         bool held = Meets(limit, value);
         if (Meets(limit, figure.Low!.Value) != held || Meets(limit, figure.High!.Value) != held)
         {
-            string straddles = $"its uncertainty leaves {LimitText.Number(figure.Low!.Value)} to {LimitText.Number(figure.High!.Value)} open";
+            string straddles = $"its uncertainty leaves {LimitText.Rounded(figure.Low!.Value, bound)} to {LimitText.Rounded(figure.High!.Value, bound)}{LimitText.Unit(limit.Measure)} open";
             return new(limit, text, value, bound, Outcome.Open, straddles, output);
         }
         return new(limit, text, value, bound, held ? Outcome.Held : Outcome.Broken, figure.Why, output);
@@ -58,10 +59,11 @@ internal static class LimitJudge
 
     private static bool Meets(Limit limit, double figure) => limit.AtMost is { } most ? figure <= most : figure >= limit.AtLeast;
 
-    private static int? OfDevice(Measure measure, DeviceHealth device) => measure switch
+    private static Figure? OfDevice(Measure measure, DeviceHealth device, RunTiming? timing) => measure switch
     {
-        Measure.DeviceResets => device.Resets,
-        Measure.DeviceSilences => device.Silences,
+        Measure.DeviceResets => Figure.Exact(device.Resets),
+        Measure.DeviceSilences => Figure.Exact(device.Silences),
+        Measure.DeviceClockPpm => ClockFigure.Of(device, timing),
         _ => null,
     };
 

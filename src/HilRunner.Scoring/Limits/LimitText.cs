@@ -30,7 +30,7 @@ internal static class LimitText
         {
             return $"{subject}{limit.Class ?? "all classes together:"} recognised in {outcome.Why}, {bound}";
         }
-        string figure = outcome.Figure is { } f && double.IsFinite(f) ? Rounded(f, outcome) + Unit(limit.Measure) : "without end";
+        string figure = outcome.Figure is { } f && double.IsFinite(f) ? Rounded(f, outcome.Bound) + Unit(limit.Measure) : "without end";
         string why = outcome.Why.Length == 0 ? "" : $" ({outcome.Why})";
         return $"{subject}{Subject(limit)} {figure}{why}, {bound}";
     }
@@ -52,21 +52,26 @@ internal static class LimitText
 
     private static string Subject(Limit limit)
     {
-        string name = Name(limit.Measure).Replace('_', ' ');
+        string name = limit.Measure == Measure.DeviceClockPpm ? "device clock rate off by" : Name(limit.Measure).Replace('_', ' ');
         if (limit.Statistic is { } statistic) { name += " " + Name(statistic); }
         return limit.Class is null ? name : $"{name} of {limit.Class}";
     }
 
-    private static string Unit(Measure measure) => IsLatency(measure) || measure == Measure.ShortestDwell ? " s" : "";
+    public static string Unit(Measure measure) => measure switch
+    {
+        Measure.DeviceClockPpm => " ppm",
+        Measure.ShortestDwell => " s",
+        _ => IsLatency(measure) ? " s" : "",
+    };
 
     public static string Number(double value) => value.ToString("R", CultureInfo.InvariantCulture);
 
     /// <summary>Four digits, or all of them where four would hide on which side of the bound the figure lies.</summary>
-    private static string Rounded(double figure, LimitOutcome outcome)
+    public static string Rounded(double figure, double bound)
     {
         string four = figure.ToString("G4", CultureInfo.InvariantCulture);
         double shown = double.Parse(four, CultureInfo.InvariantCulture);
-        bool sameSide = shown.CompareTo(outcome.Bound) == figure.CompareTo(outcome.Bound);
+        bool sameSide = shown.CompareTo(bound) == figure.CompareTo(bound);
         return sameSide && !four.Contains('E') ? four : Number(figure);
     }
 }

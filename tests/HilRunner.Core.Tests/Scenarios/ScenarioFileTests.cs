@@ -61,4 +61,13 @@ internal sealed class ScenarioFileTests
             }));
         });
     }
+
+    [TestCase("500 ppm", 500)]
+    [TestCase("0.05 %", 500)]
+    [TestCase("2 %", 20_000)]
+    public void A_clock_rate_is_written_in_ppm_or_per_cent(string written, double ppm)
+    {
+        string text = CarriedThenDropped.Replace("{measure: chatter_per_minute, at_most: 2}", $"{{measure: device_clock_ppm, at_most: {written}}}", StringComparison.Ordinal);
+        Assert.That(ScenarioFile.Parse(text, "scenarios/carried.yaml").Rules.Limits[2], Is.EqualTo(new Limit(Measure.DeviceClockPpm) { AtMost = ppm }));
+    }
 }

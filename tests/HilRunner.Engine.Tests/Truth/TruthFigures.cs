@@ -45,7 +45,7 @@ internal static class TruthFigures
     private static string Of(TruthResult result, LatencyKind kind)
     {
         long[] errors = [.. result.Trials.Select(kind.ErrorNs).OfType<long>().Order()];
-        string range = errors.Length == 0 ? "none" : $"{Ms(errors[0])} … {Ms(errors[errors.Length / 2])} … {Ms(errors[^1])}";
+        string range = errors.Length == 0 ? "none" : $"{Ms(errors[0])} … {Ms(errors[errors.Length / 2])} … {Ms(errors[^1])}, of 99 % up to {Ms(errors[(errors.Length - 1) * 99 / 100])}";
         return FormattableString.Invariant($"{kind.Name} covered {result.Trials.Count(kind.Covers)}, errors {range}, width {Ms(MedianWidthNs(result, kind))}");
     }
 

@@ -82,26 +82,38 @@ internal sealed class TruthRun
     }
 
     /// <summary>
-    /// Every trial whose decision the device sent: the first of its class that was decided by one of the trial's samples. What
-    /// the tool makes of that trial may be anything, nothing at all included.
+    /// Every trial that has a latency in truth: its decision (the first of its class that was decided by one of its samples) was
+    /// sent, and was made before the next onset was played, by a device that had made the one before in time. Judged by what was
+    /// seen alone: what the tool makes of such a trial may be anything, nothing at all included.
     /// </summary>
     private IEnumerable<TruthTrial> Trials(IReadOnlyList<TrialScore> trials, Dictionary<long, long> played)
     {
-        long first = 0;
-        foreach (var trial in trials)
+        long[] first = [.. trials.Select(t => Sample(t.StartNs)), Sample(trials[^1].EndNs)];
+        bool beforeInTime = true;
+        for (int i = 0; i < trials.Count; i++)
         {
-            while (_stimulus.Rate.TimeOf(first).Ns < trial.StartNs) { first++; }
             var (made, firstByte) = _witness.Sent.Find(s =>
-                s.Decision.Class == trial.Class
-                && s.Decision.N >= first
-                && _stimulus.Rate.TimeOf(s.Decision.N).Ns < trial.EndNs);
-            if (made.Class is null) { continue; }
-            yield return new(
-                trial,
-                DecisionNs: _clock.ToUnixNs(made.At) - played[first],
-                ReportNs: _clock.ToUnixNs(firstByte) - played[first],
-                SampleNs: _stimulus.Rate.TimeOf(made.N).Ns - trial.StartNs);
+                s.Decision.Class == trials[i].Class && s.Decision.N >= first[i] && s.Decision.N < first[i + 1]);
+            // A sample number places a decision in its trial however late it is made.
+            bool inTime = Row.Numbered
+                || (made.Class is not null && (!played.TryGetValue(first[i + 1], out long next) || _clock.ToUnixNs(made.At) < next));
+            if (made.Class is not null && inTime && beforeInTime)
+            {
+                yield return new(
+                    trials[i],
+                    DecisionNs: _clock.ToUnixNs(made.At) - played[first[i]],
+                    ReportNs: _clock.ToUnixNs(firstByte) - played[first[i]],
+                    SampleNs: _stimulus.Rate.TimeOf(made.N).Ns - trials[i].StartNs);
+            }
+            beforeInTime = inTime;
         }
+    }
+
+    /// <summary>Number of the first sample at or after a time.</summary>
+    private long Sample(long ns)
+    {
+        long n = _stimulus.Rate.SamplesBefore(new(ns));
+        return n > 0 && _stimulus.Rate.TimeOf(n - 1).Ns >= ns ? n - 1 : n;
     }
 
     /// <summary>Host time of the stimulus's zero, as the capture tells it.</summary>

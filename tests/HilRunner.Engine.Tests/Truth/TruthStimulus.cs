@@ -8,7 +8,7 @@ internal static class TruthStimulus
 {
     /// <summary>The model sees a change in 2 or 3 samples: its window of 3 needs 2 of the new level, its hop is 2.</summary>
     private const int ModelSamples = 3;
-    // So much longer than the longest that a decision takes is each interval: a wake-up later than that would mix up two trials.
+    // So much longer than the longest that a decision takes is each interval, for the wake-ups of the threads on its way.
     private const double MarginMs = 12;
     private const int Low = 1000;
     private const int High = 2000;
@@ -26,8 +26,9 @@ internal static class TruthStimulus
     public static Stimulus Make(TruthRow row, TimeSpan length, ulong seed)
     {
         var random = new Xoshiro256(seed);
-        // A numbered decision finds its trial however late it is; a stamp must fall into it.
-        double holdMs = (row.Numbered ? 0 : row.LongestMs + MarginMs) + (ModelSamples + 1) * 1000.0 / row.RateHz;
+        // A numbered decision finds its trial however late it is; a stamp must fall into it, and so must what the tool makes of it:
+        // late by half of what the link is slower on the way back.
+        double holdMs = (row.Numbered ? 0 : row.LongestMs + MarginMs + Math.Max(0, row.LinkOutMs - row.LinkInMs) / 2) + (ModelSamples + 1) * 1000.0 / row.RateHz;
         int hold = (int)Math.Ceiling(holdMs / 1000 * row.RateHz);
         var az = new List<int>();
         var reference = new List<ReferenceInterval>();

@@ -2,6 +2,7 @@ using System.Text;
 using System.Text.Json;
 using CsCheck;
 using HilRunner.Core;
+using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using static HilRunner.Scoring.Tests.Inputs;
 
@@ -17,6 +18,12 @@ internal sealed class ScoreJsonTests
         new(Measure.Accuracy) { AtLeast = 0.3, Output = "" }, new(Measure.ShortestDwell) { AtLeast = 2e-9 },
     ];
 
+    private static readonly RunTiming Timing = new()
+    {
+        Exchanges = 41, Unanswered = 2, Epochs = 3, LeastDelayNs = 820_001, UnevenNs = 17, ByteNs = 86_806, LinkNs = 410_000,
+        LinkFrom = "half of the fastest of 4 answers to the identity question", WakeNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000,
+    };
+
     [Test]
     public void WhatIsWrittenIsReadAgain() => RandomInput.Any.Sample(input =>
     {
@@ -28,6 +35,7 @@ internal sealed class ScoreJsonTests
         Assert.That(again.Outputs[0].Trials, Is.EqualTo(score.Outputs[0].Trials));
         Assert.That(again.Outputs[0].Reaction, Is.EqualTo(score.Outputs[0].Reaction));
         Assert.That(again.Outputs[0].Settling, Is.EqualTo(score.Outputs[0].Settling));
+        Assert.That(again.Outputs[0].Report, Is.EqualTo(score.Outputs[0].Report));
         Assert.That(again.Outputs[0].Segments, Is.EqualTo(score.Outputs[0].Segments));
         Assert.That(again.Outputs[0].Changes, Is.EqualTo(score.Outputs[0].Changes));
     }, iter: 500);
@@ -42,10 +50,11 @@ internal sealed class ScoreJsonTests
             Rules = new() { Limits = [new(Measure.Accuracy) { AtLeast = 0.5 }, new(Measure.Accuracy) { AtLeast = 0.5, Output = "mode" }] },
             Health = new()
             {
-                Sent = 3_000, Lost = 2, Late = 3, LateMaxNs = 12_345_678, FramesBad = 4, LinesUnknown = 5, Reconnects = 6,
+                Sent = 3_000, Lost = 2, Late = 3, LateP50Ns = 60_001, LateP99Ns = 190_002, LateP999Ns = 3_400_003, LateMaxNs = 12_345_678, FramesBad = 4, LinesUnknown = 5, Reconnects = 6,
                 ClockUncertaintyNs = 1_000_001, Faults = ["2 samples were lost"], Incomplete = true,
             },
-            Device = new(1, 2, -17.25),
+            Device = new(1, 2, -17.25) { ClockPpmUncertainty = 0.125 },
+            Timing = Timing,
         });
         string text = ScoreJson.ToText(score);
         var again = Read(text);
@@ -53,10 +62,11 @@ internal sealed class ScoreJsonTests
         Assert.That(again.Health.Faults, Is.EqualTo(score.Health.Faults));
         Assert.That(again.Health with { Faults = [] }, Is.EqualTo(score.Health with { Faults = [] }));
         Assert.That(again.Device, Is.EqualTo(score.Device));
+        Assert.That(again.Timing, Is.EqualTo(Timing));
         Assert.That(again.Limits, Is.EqualTo(score.Limits));
         Assert.That(again.Outputs.Select(o => o.Output), Is.EqualTo(new[] { "activity", "mode" }), "keys are in order");
         var root = JsonDocument.Parse(text).RootElement;
-        Assert.That(root.EnumerateObject().Select(p => p.Name), Is.EqualTo(new[] { "schema", "verdict", "reasons", "outputs", "limits", "health", "device" }));
+        Assert.That(root.EnumerateObject().Select(p => p.Name), Is.EqualTo(new[] { "schema", "verdict", "reasons", "outputs", "limits", "health", "device", "timing" }));
         Assert.That(root.GetProperty("health").GetProperty("late_max_s").GetRawText(), Is.EqualTo("0.012345678"));
     }
 
@@ -67,6 +77,7 @@ internal sealed class ScoreJsonTests
         string text = ScoreJson.ToText(Scorer.Score(WorkedExample with
         {
             Rules = new() { Events = ["dropped"], WithinNs = Ns(4), Limits = [new(Measure.Accuracy) { AtLeast = 0.5 }] },
+            Timing = Timing,
         }));
         var root = JsonDocument.Parse(text).RootElement;
         string Keys(params string[] path)
@@ -74,14 +85,14 @@ internal sealed class ScoreJsonTests
             var at = path.Aggregate(root, (e, p) => e.GetProperty(p));
             return string.Join(" ", (at.ValueKind == JsonValueKind.Array ? at[0] : at).EnumerateObject().Select(p => p.Name));
         }
-        Assert.That(Keys(), Is.EqualTo("schema verdict reasons strict graced trials latency events changes segments limits health device"));
+        Assert.That(Keys(), Is.EqualTo("schema verdict reasons strict graced trials latency events changes segments limits health device timing"));
         Assert.That(Keys("strict"), Is.EqualTo("scored_s confusion_s accuracy balanced_accuracy kappa mcc per_class"));
         Assert.That(Keys("graced"), Is.EqualTo(Keys("strict")));
         Assert.That(Keys("strict", "per_class", "resting"), Is.EqualTo("recall precision f1"));
         Assert.That(Keys("trials"), Is.EqualTo(
-            "class start_s end_s already missed recognised counted reaction_s settling_s dropouts chatter report_latency_s uncertainty_s"));
+            "class start_s end_s already missed recognised counted reaction_s settling_s uncertainty_s dropouts chatter report_latency_s report_uncertainty_s"));
         Assert.That(Keys("latency"), Is.EqualTo("reaction settling report"));
-        Assert.That(Keys("latency", "reaction", "resting"), Is.EqualTo("n missed already p50 p90 p95 p99 max mean"));
+        Assert.That(Keys("latency", "reaction", "resting"), Is.EqualTo("n missed already p50 p90 p95 p99 max mean uncertainty_s"));
         Assert.That(Keys("events", "dropped"), Is.EqualTo("hits misses false_alarms false_alarms_per_hour"));
         Assert.That(Keys("changes"), Is.EqualTo(
             "observed reference surplus shortest_dwell_s median_dwell_s chatter_per_minute surplus_per_minute"));
@@ -90,14 +101,20 @@ internal sealed class ScoreJsonTests
         Assert.That(Keys("segments", "carried", "time_s"), Is.EqualTo(
             "true_positive insertion merge overfill_start overfill_end deletion fragmentation underfill_start underfill_end"));
         Assert.That(Keys("limits"), Does.StartWith("limit figure bound outcome"));
-        Assert.That(Keys("health"), Does.StartWith("sent lost late late_max_s frames_bad lines_unknown reconnects clock_uncertainty_s"));
-        Assert.That(Keys("device"), Is.EqualTo("resets silences clock_ppm"));
+        Assert.That(Keys("health"), Does.StartWith("sent lost late late_p50_s late_p99_s late_p999_s late_max_s frames_bad lines_unknown reconnects clock_uncertainty_s"));
+        Assert.That(Keys("device"), Is.EqualTo("resets silences clock_ppm clock_ppm_uncertainty"));
+        Assert.That(Keys("timing"), Is.EqualTo(
+            "exchanges unanswered epochs least_delay_s uneven_s byte_s link_s link_from wake_s credit_waits credit_wait_s"));
         Assert.That(text, Does.EndWith("}\n").And.Not.Contain("\r"));
         Assert.That(text, Does.Contain("\"limit\": \"accuracy ≥ 0.5\""));
         Assert.That(root.GetProperty("strict").GetProperty("confusion_s").GetProperty("resting").GetRawText().ReplaceLineEndings("").Replace(" ", ""),
             Is.EqualTo("""{"(none)":2,"carried":3,"resting":15}"""));
         Assert.That(root.GetProperty("limits")[0].GetProperty("figure").GetRawText(), Is.EqualTo("0.7166666666666667"));
     }
+
+    [Test]
+    public void ALogThatNoRunStandsBehindHasNoTiming() =>
+        Assert.That(JsonDocument.Parse(ScoreJson.ToText(Scorer.Score(WorkedExample))).RootElement.GetProperty("timing").ValueKind, Is.EqualTo(JsonValueKind.Null));
 
     [Test]
     public void EqualScoresAreEqualBytes()

@@ -120,7 +120,7 @@ internal sealed class LimitTests
         var score = Scorer.Score(Input(20, [Ref(0, 10, "a"), Ref(10, 20, "b")], [Says(1, "a")],
             new() { Limits = [new(Measure.Reaction) { Statistic = Statistic.Max, AtMost = 5 }] }));
         Assert.That((score.Limits[0].Figure, score.Limits[0].Outcome), Is.EqualTo(((double?)double.PositiveInfinity, Outcome.Broken)));
-        Assert.That(score.Reasons[0], Is.EqualTo("reaction max without end (never in 1 of 2), at most 5 s"));
+        Assert.That(score.Reasons[0], Is.EqualTo("reaction max without end (never in 1 of 2; the timing of 1 trial is not proven), at most 5 s"));
     }
 
     [Test]
@@ -199,6 +199,61 @@ internal sealed class LimitTests
         Assert.That(Scorer.Score(played).Limits[0].Outcome, Is.EqualTo(Outcome.Broken), "b never came");
         Assert.That(Scorer.Score(played).Outputs[0].Report["a"].Max, Is.EqualTo(1.1));
     }
+
+    [Test]
+    public void AReportLatencyIsJudgedByTheUncertaintyOfItsArrival()
+    {
+        LimitOutcome Of(double bound, double? uncertainty) => Scorer.Score(Input(20, [Ref(0, 20, "a")],
+            [Says(1, "a") with { ArrivalNs = Ns(1.1), ArrivalUncertaintyNs = uncertainty is { } u ? Ns(u) : null, UncertaintyNs = Ns(5) }],
+            new() { Limits = [new(Measure.ReportLatency) { Statistic = Statistic.P95, AtMost = bound }] }) with
+        {
+            Rate = new SampleRate(1_000), Playout = [new PlayoutRow(0, 0, Ns(0.01))],
+        }).Limits[0];
+
+        Assert.That((Of(1.1, 0.01).Outcome, Of(1.1, 0.01).Figure), Is.EqualTo((Outcome.Held, (double?)1.09)), "1.1 s at worst, on the bound");
+        Assert.That(Of(1.0999, 0.01).Why, Is.EqualTo("its uncertainty leaves 1.08 to 1.1 s open"));
+        Assert.That(Of(1.085, 0.01).Outcome, Is.EqualTo(Outcome.Open));
+        Assert.That(Of(1.0799, 0.01).Outcome, Is.EqualTo(Outcome.Broken));
+        Assert.That((Of(1.1, null).Outcome, Of(1.1, null).Why), Is.EqualTo((Outcome.Held, "the timing of 1 trial is not proven")), "judged as it stands, and said");
+    }
+
+    [Test]
+    public void AnEventsReportLatencyHasAnUncertaintyToo()
+    {
+        var score = One(Input(20, [Ref(5, 6, "dropped")], [Says(7, "dropped") with { ArrivalNs = Ns(7.2), ArrivalUncertaintyNs = Ns(0.003) }],
+            new() { Events = ["dropped"], WithinNs = Ns(4) }) with
+        {
+            Rate = new SampleRate(1_000), Playout = [.. Enumerable.Range(0, 20).Select(n => new PlayoutRow(n, null, Ns(n)))],
+        });
+        Assert.That((score.Trials[0].ReportLatencyNs, score.Trials[0].ReportUncertaintyNs), Is.EqualTo(((long?)Ns(2.2), (long?)Ns(0.003))));
+        Assert.That(score.Report["dropped"].UncertaintyNs, Is.EqualTo(Ns(0.003)));
+        Assert.That(score.Reaction["dropped"].UncertaintyNs, Is.Null, "the decision's place in stimulus time is another matter");
+    }
+
+    [TestCase(20_000.0, 3.0, 500, Outcome.Broken, "fast")]
+    [TestCase(-20_000.0, 3.0, 500, Outcome.Broken, "slow")]
+    [TestCase(-12.0, 3.0, 500, Outcome.Held, "slow")]
+    [TestCase(498.0, 3.0, 500, Outcome.Open, "its uncertainty leaves 495 to 501 ppm open")]
+    [TestCase(1.0, 3.0, 0, Outcome.Open, "its uncertainty leaves 0 to 4 ppm open")]
+    [TestCase(null, null, 500, Outcome.Open, "9 comparisons of the device's clock with the host's give no rate")]
+    [TestCase(12.0, null, 500, Outcome.Open, "the uncertainty of the device's clock rate is not known")]
+    public void TheClocksRateIsJudgedWithItsUncertainty(double? ppm, double? uncertainty, double most, Outcome outcome, string why)
+    {
+        var score = Scorer.Score(WorkedExample with
+        {
+            Rules = new() { Limits = [new(Measure.DeviceClockPpm) { AtMost = most }] },
+            Device = new(0, 0, ppm) { ClockPpmUncertainty = uncertainty },
+            Timing = new() { Exchanges = 9 },
+        });
+        Assert.That((score.Limits[0].Outcome, score.Limits[0].Why), Is.EqualTo((outcome, why)));
+        Assert.That(score.Limits[0].Text, Is.EqualTo($"device_clock_ppm ≤ {most} ppm"));
+        Assert.That(score.Limits, Has.Count.EqualTo(3), "no limit on the clock's rate but the given one");
+        if (outcome == Outcome.Broken) { Assert.That(score.Reasons[0], Is.EqualTo($"device clock rate off by 20000 ppm ({why}), at most 500 ppm")); }
+    }
+
+    [Test]
+    public void AClockThatWasNeverComparedLeavesItsLimitOpen() => Assert.That(
+        Judge(new Limit(Measure.DeviceClockPpm) { AtMost = 500 })[0].Why, Is.EqualTo("the device's clock was not compared with the host's"));
 
     private static IReadOnlyList<LimitOutcome> Judge(params Limit[] limits) =>
         Scorer.Score(WorkedExample with { Rules = new() { WithinNs = Ns(4), Limits = limits } }).Limits;
