@@ -75,7 +75,8 @@ public sealed record DeviceDescription
 public sealed record Hears
 {
     public OutgoingMessage? Begin { get; init; }
-    public required OutgoingMessage Sample { get; init; }
+    /// <summary>Null: nothing can be injected; the device is recorded, or moved by hand.</summary>
+    public OutgoingMessage? Sample { get; init; }
     public OutgoingMessage? End { get; init; }
     /// <summary>Makes the device say what its own sensor measures; null: it does so by itself, or never.</summary>
     public StreamSwitch? Stream { get; init; }

@@ -74,6 +74,13 @@ public sealed class ArrivalLine
         return (long)Math.Round((at - _first - offset) / slope);
     }
 
+    /// <summary>When this sample was measured, give or take the time that messages need at least.</summary>
+    public HostTime TimeOf(long index)
+    {
+        var (slope, offset, _) = Line;
+        return new(_first.Ns + (long)Math.Round(offset + index * slope));
+    }
+
     private (double SlopeNs, double OffsetNs, double ErrorNs) Line => _line ??= Lay();
 
     private (double, double, double) Lay()

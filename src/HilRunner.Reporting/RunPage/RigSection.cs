@@ -20,6 +20,11 @@ internal static class RigSection
         }
         Incidents(page, run);
         Health(page, run);
+        if (run.Manifest.ByHand)
+        {
+            page.Add($"</div></section>\n");
+            return;
+        }
         page.Add($"<p class=\"notice\"><b>Injected motion can make a device act.</b> It may transmit, sound an alarm or move an actuator, as if the motion were real. Disconnect radio, alarm and actuator, or make sure that their action does no harm, before the next run.</p>\n</div></section>\n");
     }
 
