@@ -21,7 +21,6 @@ internal static class ScenarioShape
         var limits = keys.Default("limits", LimitShape.List, "[]", "What the device must keep to. None: no verdict.");
         keys.Check((entries, reading) =>
         {
-            if (entries.TryGet(steps, out var stepped)) { RefuseMixture(stepped, entries.NodeOf(steps), reading); }
             if (!entries.TryGet(events, out var momentary)) { return; }
             if (momentary.Count > 0 && !entries.Has(within)) { reading.Faults.Add(entries.NodeOf(events), "events without within", "within: how long an event may be reported after its start, such as 4 s"); }
             if (entries.TryGet(unscored, out var ignored)) { RefuseShared(momentary, ignored, entries.NodeOf(unscored), reading); }
@@ -46,17 +45,6 @@ internal static class ScenarioShape
             },
         };
     });
-
-    /// <summary>What is played goes through the link, what is prompted through a hand: one device cannot feel both.</summary>
-    private static void RefuseMixture(IReadOnlyList<StimulusStep> steps, Node at, Reading reading)
-    {
-        int prompts = steps.Count(s => s is PromptStep);
-        if (prompts == 0 || prompts == steps.Count) { return; }
-        int odd = steps[0] is PromptStep ? steps.ToList().FindIndex(s => s is not PromptStep) : steps.ToList().FindIndex(s => s is PromptStep);
-        reading.Faults.Add(
-            at is ListNode list ? list.Items[odd] : at, $"{prompts} of {steps.Count} steps are prompts", "prompts alone (moved by hand), or steps of play and synth alone",
-            "make two scenarios of it");
-    }
 
     private static Shape<IReadOnlyList<string>> Classes(string what) =>
         new ListShape<string>($"a list of {what} classes", ClassShapes.Name, 0, 1_000).Select((names, node, reading) =>
