@@ -64,10 +64,10 @@ public class ByHandTests
         File.WriteAllText(folder.File("rig.yaml"), $$"""
             rig: listener
             device:
-              link: {builtin: {model: {{Path.Combine(TestPaths.Root, "scenarios/parcel/model.yaml")}}, senses: true, credit_window: 0}}
+              link: {builtin: {model: {{Path.Combine(TestPaths.Root, "scenarios/parcel/model.yaml")}}, senses: true, credit_window: 0} }
               framing: lines
               says: {decisions: '^c (?<n>\d+) (?<class>\w+)'}
-              input: {rate: 100 Hz, channels: {ax: {count: 1 mg, range: 8 g}, ay: {count: 1 mg, range: 8 g}, az: {count: 1 mg, range: 8 g}}}
+              input: {rate: 100 Hz, channels: {ax: {count: 1 mg, range: 8 g}, ay: {count: 1 mg, range: 8 g}, az: {count: 1 mg, range: 8 g} } }
             """);
         using (var hil = new HilOnTerminal("run", folder.File("hand.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("runs")))
         {

@@ -174,7 +174,10 @@ public class RecordTests
     [Test]
     public void ARigThatDoesNotSayHowItsSamplesLook_IsRefused()
     {
-        var result = Hil.Run("record", "--rig", "rigs/serial-text.yaml");
+        using var folder = TestPaths.NewFolder();
+        string rig = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs/serial-text.yaml"));
+        File.WriteAllLines(folder.File("rig.yaml"), rig.Split('\n').Where(l => !l.StartsWith("    sample: '^d", StringComparison.Ordinal)));
+        var result = Hil.Run("record", "--rig", folder.File("rig.yaml"));
         Assert.That(result.Code, Is.EqualTo(64));
         Assert.That(result.Errors, Does.Contain("says.sample"));
     }

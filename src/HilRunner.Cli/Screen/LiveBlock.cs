@@ -37,6 +37,13 @@ internal sealed class LiveBlock(TextWriter terminal)
         _drawn = 0;
     }
 
+    /// <summary>Lines of the terminal; a block must be shorter.</summary>
+    public static int Height()
+    {
+        try { return Console.WindowHeight > 0 ? Console.WindowHeight : 24; }
+        catch (IOException) { return 24; }
+    }
+
     public static int Width()
     {
         try { return Console.WindowWidth > 0 ? Console.WindowWidth : 80; }

@@ -17,6 +17,8 @@ internal sealed class RecordScreen : IRecordingView
     private const int WidestPlot = 120;
     private const double LeastSpanG = 0.1, LeastSpanDps = 10;
     private const int MostSaid = 20;
+    /// <summary>Prompt, keys and what happened last, at most.</summary>
+    private const int LinesBelow = 7;
 
     private readonly IReadOnlyList<InputChannel> _channels;
     private readonly MotionTrace _trace;
@@ -62,7 +64,8 @@ internal sealed class RecordScreen : IRecordingView
         if (_block is null) { return; }
         var lines = new List<StyledLine> { Head(recorder) };
         int columns = Math.Min(WidestPlot, LiveBlock.Width() - 1 - TextColumns);
-        for (int i = 0; i < _channels.Count; i++) { lines.AddRange(Plot(i, columns)); }
+        bool fits = 1 + RowsPerChannel * _channels.Count + 1 + LinesBelow < LiveBlock.Height();
+        for (int i = 0; fits && i < _channels.Count; i++) { lines.AddRange(Plot(i, columns)); }
         lines.Add(new(new string(' ', TextColumns) + new string([.. Enumerable.Range(0, columns).Select(c => LabelAt(2 * (columns - 1 - c)))]), LineStyle.Bold));
         if (script is not null) { lines.AddRange(PromptLines.Of(script, at, marked)); }
         else
