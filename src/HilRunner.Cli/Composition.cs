@@ -2,7 +2,6 @@ using System.Reflection;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Links;
 using HilRunner.Core.Messages;
-using HilRunner.Core.Models;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
 using HilRunner.Device;
@@ -47,7 +46,7 @@ internal static class Composition
     {
         if (linkUrl is not null) { rig = rig with { Device = rig.Device with { Link = Parsed(linkUrl, rig.Device.Link) } }; }
         // A model that cannot be used is found before anything is opened.
-        if (rig.Device.Link is BuiltinLinkSpec builtin) { _ = MotionModel.Read(builtin.Options.Model); }
+        if (rig.Device.Link is BuiltinLinkSpec builtin) { BuiltinLink.Check(builtin); }
         return rig;
     }
 

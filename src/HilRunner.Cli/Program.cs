@@ -25,6 +25,7 @@ internal static partial class Program
             CheckCommand.Create(),
             PortsCommand.Create(),
             ListenCommand.Create(),
+            RecordCommand.Create(),
             DeviceCommand.Create(),
             PlayerCommand.Create(),
         };

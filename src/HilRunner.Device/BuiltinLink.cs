@@ -42,6 +42,10 @@ public sealed class BuiltinLink : ILink
         return new(hostEnd, deviceEnd, device, $"builtin:{format} ({where})");
     }
 
+    /// <summary>Reads what the device would need, and lets it go.</summary>
+    /// <exception cref="BadInputException">The model file or the motion is absent or faulty.</exception>
+    public static void Check(BuiltinLinkSpec spec) => Sensor.Of(MotionModel.Read(spec.Options.Model), spec.Options);
+
     public void Start(ILinkReceiver receiver) => _hostEnd.Start(receiver);
 
     public HostTime Write(ReadOnlySpan<byte> bytes, TimeSpan limit) => _hostEnd.Write(bytes, limit);

@@ -8,6 +8,8 @@ public sealed record DeviceCounters
     public long SamplesConsumed { get; init; }
     /// <summary>Samples that came outside a run (before begin, after end, after a reset).</summary>
     public long SamplesIgnored { get; init; }
+    /// <summary>Samples of its own sensor.</summary>
+    public long SamplesMeasured { get; init; }
     /// <summary>Messages that were answered with an error.</summary>
     public long MessagesRefused { get; init; }
     public long Decisions { get; init; }

@@ -16,9 +16,10 @@ internal enum DeviceStop { None, Hung, Unplugged }
 /// <param name="say">Called with each thing to say, how long to hold it back, and the decision that it reports, if any.</param>
 /// <param name="forget">Called at a reset: whatever has not been said yet is lost.</param>
 /// <param name="observer">Null: nobody looks.</param>
+/// <param name="sensor">What it feels itself.</param>
 internal sealed class Firmware(
     MotionModel model, VirtualDeviceOptions options, HostClock host, Action<DeviceSaying, TimeSpan, MadeDecision?> say, Action forget,
-    IDeviceObserver? observer) : IDeviceEars
+    IDeviceObserver? observer, Sensor sensor) : IDeviceEars
 {
     private const int MostThoughts = 4_096;
 
@@ -29,6 +30,11 @@ internal sealed class Firmware(
     private readonly Thoughts _thoughts = new(MostThoughts);
     // A seed of its own: what is lost of answers does not depend on what is damaged of bytes.
     private Xoshiro256 _answers = new(~options.Seed);
+    private readonly int[] _felt = new int[model.Channels.Count];
+    private HostTime _sensesSince;
+    private long _feltNext;
+    private bool _senses;
+    private bool _streams;
     private bool _running;
     private string? _class;
     private double _confidence;
@@ -44,6 +50,7 @@ internal sealed class Firmware(
     public long Decisions { get; private set; }
     public long Boots { get; private set; }
     public long AnswersLost { get; private set; }
+    public long Measured { get; private set; }
     /// <summary>Decisions that were never made: it was thinking about too many.</summary>
     public long DecisionsDropped => _thoughts.Dropped;
 
@@ -56,6 +63,28 @@ internal sealed class Firmware(
         while (_thoughts.TryPeek(out HostTime due) && due <= host.Now) { Decide(_thoughts.Take()); }
     }
 
+    /// <summary>False when its own sensor is off; otherwise when the next sample is measured.</summary>
+    public bool TryPeekSample(out HostTime due)
+    {
+        due = _sensesSince + sensor.TimeOf(_feltNext);
+        return _senses && Listening;
+    }
+
+    /// <summary>Measures what is due, classifies it, and says it where it was asked to.</summary>
+    public void Sense()
+    {
+        while (TryPeekSample(out HostTime due) && due <= host.Now)
+        {
+            long n = _feltNext++;
+            sensor.Feel(_felt);
+            Measured++;
+            _last = n;
+            if (_streams) { SayNow(new(SayingKind.Measured) { N = n, Counts = _felt }); }
+            Classify(n, _felt);
+            MeetFaults(n);
+        }
+    }
+
     /// <summary>A start, or a restart: nothing is known of what was before, and the banner is said.</summary>
     public void Boot()
     {
@@ -66,11 +95,20 @@ internal sealed class Firmware(
         ForgetRun();
         Boots++;
         SayNow(new(SayingKind.Boot));
+        StartSensing(options.Senses, stream: false);
+    }
+
+    public void OnStream(bool on)
+    {
+        _running = false;
+        ForgetRun();
+        StartSensing(on || options.Senses, on);
     }
 
     public void OnBegin(long rateMilliHertz)
     {
         Think();
+        StartSensing(false, stream: false);
         _running = rateMilliHertz == model.Rate.MilliHertz;
         ForgetRun();
         if (!_running) { OnRefused(Refusal.Rate); }
@@ -91,11 +129,7 @@ internal sealed class Firmware(
         _last = n;
         Consumed++;
         observer?.OnConsumed(n, host.Now);
-        if (_runner.Push(n, counts, out ModelDecision decision))
-        {
-            if (options.Think > TimeSpan.Zero) { _thoughts.Add(host.Now + options.Think, decision); }
-            else { Decide(decision); }
-        }
+        Classify(n, counts);
         GiveCredit();
         MeetFaults(n);
     }
@@ -104,6 +138,11 @@ internal sealed class Firmware(
     {
         if (_running && options.CreditWindow > 0 && _credited < _last) { SayCredit(); }
         _running = false;
+        if (options.Senses && !_senses)
+        {
+            ForgetRun();
+            StartSensing(true, stream: false);
+        }
     }
 
     public void OnIdentity() => SayNow(new(SayingKind.Identity));
@@ -143,6 +182,19 @@ internal sealed class Firmware(
         _last = -1;
         _credited = -1;
         _sinceCredit = 0;
+    }
+
+    private void StartSensing(bool on, bool stream)
+    {
+        (_senses, _streams, _feltNext, _sensesSince) = (on, stream, 0, host.Now);
+        sensor.Restart();
+    }
+
+    private void Classify(long n, ReadOnlySpan<int> counts)
+    {
+        if (!_runner.Push(n, counts, out ModelDecision decision)) { return; }
+        if (options.Think > TimeSpan.Zero) { _thoughts.Add(host.Now + options.Think, decision); }
+        else { Decide(decision); }
     }
 
     private void Decide(in ModelDecision decision)

@@ -36,6 +36,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private readonly byte[] _message;
     private readonly byte[] _damaged;
     private volatile bool _ended;
+    private bool _stopMet;
     private long _writesFailed;
     private Thread? _thread;
 
@@ -58,7 +59,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _faults = new(options);
         _message = new byte[_protocol.MaxLength];
         _damaged = new byte[2 * _protocol.MaxLength];
-        _firmware = new(model, options, clock, Say, Forget, observer);
+        _firmware = new(model, options, clock, Say, Forget, observer, Sensor.Of(model, options));
     }
 
     /// <summary>Exact once the device has ended; a snapshot before.</summary>
@@ -67,6 +68,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         Boots = _firmware.Boots,
         SamplesConsumed = _firmware.Consumed,
         SamplesIgnored = _firmware.Ignored,
+        SamplesMeasured = _firmware.Measured,
         MessagesRefused = _firmware.Refused,
         Decisions = _firmware.Decisions,
         MessagesDropped = _outbox.Dropped + _onTheWay.Dropped + _firmware.DecisionsDropped + Interlocked.Read(ref _writesFailed),
@@ -138,17 +140,20 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         while (!_ended && (count = _inbox.Take(_heard, _host.Now)) > 0)
         {
             _protocol.Feed(_heard.AsSpan(0, count), _firmware);
-            if (_firmware.Stop == DeviceStop.None)
-            {
-                DoWhatIsDue();
-                continue;
-            }
-            _inbox.Close();
-            Forget();
-            if (_firmware.Stop == DeviceStop.Hung) { return; }
-            _link.Dispose();
-            _ended = true;
+            DoWhatIsDue();
         }
+    }
+
+    /// <summary>Hung or unplugged: hears and says nothing more. What was in the link already still arrives where it only hangs.</summary>
+    private void MeetStop()
+    {
+        if (_firmware.Stop == DeviceStop.None || _stopMet) { return; }
+        _stopMet = true;
+        _inbox.Close();
+        Forget();
+        if (_firmware.Stop == DeviceStop.Hung) { return; }
+        _link.Dispose();
+        _ended = true;
     }
 
     private void Say(DeviceSaying saying, TimeSpan delay, MadeDecision? decision) =>
@@ -163,7 +168,10 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
 
     private void DoWhatIsDue()
     {
+        MeetStop();
         _firmware.Think();
+        _firmware.Sense();
+        MeetStop();
         SayWhatIsDue();
         while (!_ended && _onTheWay.TryPeek(out HostTime due) && due <= _host.Now) { Write(_onTheWay.Take()); }
     }
@@ -204,6 +212,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         long? nextNs = null;
         void Consider(bool any, HostTime due) => nextNs = any ? Math.Min(nextNs ?? long.MaxValue, due.Ns) : nextNs;
         Consider(_firmware.TryPeekThought(out HostTime thought), thought);
+        Consider(_firmware.TryPeekSample(out HostTime sample), sample);
         Consider(_outbox.TryPeek(out HostTime said), said);
         Consider(_onTheWay.TryPeek(out HostTime sent), sent);
         Consider(_inbox.TryPeek(out HostTime heard), heard);

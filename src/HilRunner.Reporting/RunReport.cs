@@ -36,6 +36,7 @@ public static class RunReport
             EventsSection.Write(page, score, i, suffix, colours);
             ChangesSection.Write(page, score, i, suffix, timeline, colours);
         }
+        HandSection.Write(page, run, colours);
         TimingSection.Write(page, model);
         RigSection.Write(page, run);
         IdentitySection.Write(page, run);

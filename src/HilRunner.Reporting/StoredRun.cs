@@ -18,6 +18,10 @@ public sealed record StoredRun
     public required StimulusTime End { get; init; }
     /// <summary>Channel name → samples in g or °/s, from the first stimulus sample on, at the manifest's rate.</summary>
     public required IReadOnlyDictionary<string, double[]> Motion { get; init; }
+    /// <summary>Moved by hand: when each prompt's motion began, and how that is known. Empty: it was played.</summary>
+    public IReadOnlyList<HandOnset> Onsets { get; init; } = [];
+    /// <summary>Moved by hand: what marks.csv holds.</summary>
+    public IReadOnlyList<HandMark> Marks { get; init; } = [];
     public required RunTiming Timing { get; init; }
     /// <summary>What the rig had to keep to.</summary>
     public HealthLimits HealthLimits { get; init; } = new();

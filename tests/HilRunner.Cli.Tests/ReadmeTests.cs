@@ -29,7 +29,7 @@ public partial class ReadmeTests
     {
         string readme = File.ReadAllText(Path.Combine(TestPaths.Root, "README.md"));
         string yaml = readme.Split("```yaml\n")[1].Split("```")[0];
-        Assert.That(RigFile.Parse(yaml, "README.md").Device.Hears.Sample.Template, Is.EqualTo("s {n} {ax} {ay} {az}"));
+        Assert.That(RigFile.Parse(yaml, "README.md").Device.Hears.Sample?.Template, Is.EqualTo("s {n} {ax} {ay} {az}"));
     }
 
     /// <summary>Its first command is what <see cref="DemoRunTests"/> runs; its second is what runs these tests.</summary>

@@ -2,6 +2,7 @@
 #ifndef BOARD_H
 #define BOARD_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #define REGISTER(address) (*(volatile uint32_t *)(address))
@@ -42,5 +43,8 @@ void clock_start(void);
 void uart_rx_interrupt(void);
 void uart_tx_interrupt(void);
 void clock_interrupt(void);
+
+// Raises an interrupt when port_clock_us shows until_us, or after 171 s where that comes first. False: it shows that already.
+bool clock_alarm(uint64_t until_us);
 
 #endif

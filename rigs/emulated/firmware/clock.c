@@ -9,6 +9,12 @@
 #define TIMER_CONTROL REGISTER(0x40002008)
 #define TIMER_CLEAR REGISTER(0x4000200C)
 
+// The second of the pair wakes the processor for what is due; nothing is counted with it.
+#define ALARM_LOAD REGISTER(0x40002020)
+#define ALARM_CONTROL REGISTER(0x40002028)
+#define ALARM_CLEAR REGISTER(0x4000202C)
+
+#define CONTROL_ONE_SHOT (1u << 0)
 #define CONTROL_32_BIT (1u << 1)
 #define CONTROL_INTERRUPT (1u << 5)
 #define CONTROL_ENABLE (1u << 7)
@@ -39,7 +45,20 @@ static uint64_t ticks(void) {
 
 void clock_interrupt(void) {
     TIMER_CLEAR = 1;
+    ALARM_CLEAR = 1;
     (void)ticks();
+}
+
+bool clock_alarm(uint64_t until_us) {
+    ALARM_CONTROL = 0;
+    ALARM_CLEAR = 1;
+    if (until_us == UINT64_MAX) { return true; }
+    uint64_t now = port_clock_us();
+    if (until_us <= now) { return false; }
+    uint64_t wait = until_us - now;
+    ALARM_LOAD = wait > UINT32_MAX / TICKS_PER_US ? UINT32_MAX : (uint32_t)wait * TICKS_PER_US;
+    ALARM_CONTROL = CONTROL_ONE_SHOT | CONTROL_32_BIT | CONTROL_INTERRUPT | CONTROL_ENABLE;
+    return true;
 }
 
 uint64_t port_clock_us(void) {

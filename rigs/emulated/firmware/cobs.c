@@ -10,8 +10,8 @@
 
 #define MAX_FRAME 1024
 #define LONGEST_RUN 254
-// Longest plain message: identity, with its check sum. Shorter than a run, so that one code byte more is enough.
-#define MAX_MESSAGE 15
+// Longest plain message, with its check sum: what was measured, on six channels. Shorter than a run, so that one code byte more is enough.
+#define MAX_MESSAGE 19
 
 enum {
     HEARD_BEGIN = 0x01,
@@ -21,12 +21,14 @@ enum {
     HEARD_CLOCK,
     HEARD_RESET,
     HEARD_STATUS,
+    HEARD_STREAM,
     SAID_DECISION = 0x82,
     SAID_CREDIT,
     SAID_IDENTITY,
     SAID_CLOCK,
     SAID_NO_DECISION = 0x87,
     SAID_BANNER,
+    SAID_MEASURED,
     SAID_REFUSAL = 0x8F,
 };
 
@@ -106,6 +108,13 @@ void format_credit(uint32_t n) {
     finish();
 }
 
+void format_measured(uint32_t n, const int16_t *counts) {
+    start(SAID_MEASURED);
+    put(n, 4);
+    for (int i = 0; i < MODEL_CHANNELS; i++) { put((uint16_t)counts[i], 2); }
+    finish();
+}
+
 void format_identity(void) {
     uint64_t hash = 0;
     for (size_t i = 0; i < sizeof image_hash; i++) {
@@ -168,13 +177,14 @@ static void hear_samples(const uint8_t *fields, size_t length) {
 static void hear(uint8_t type, const uint8_t *fields, size_t length) {
     static const int8_t lengths[] = {
         [HEARD_BEGIN] = 4, [HEARD_SAMPLES] = -1, [HEARD_END] = 0, [HEARD_IDENTITY] = 0,
-        [HEARD_CLOCK] = 4, [HEARD_RESET] = 0,    [HEARD_STATUS] = 0,
+        [HEARD_CLOCK] = 4, [HEARD_RESET] = 0,    [HEARD_STATUS] = 0, [HEARD_STREAM] = 1,
     };
-    if (type < HEARD_BEGIN || type > HEARD_STATUS) {
+    if (type < HEARD_BEGIN || type > HEARD_STREAM) {
         device_refuse(REFUSED_UNKNOWN);
         return;
     }
-    if (lengths[type] >= 0 && (size_t)lengths[type] != length) {
+    bool unknown_switch = type == HEARD_STREAM && length == 1 && fields[0] > 1;
+    if ((lengths[type] >= 0 && (size_t)lengths[type] != length) || unknown_switch) {
         device_refuse(REFUSED_MALFORMED);
         return;
     }
@@ -185,6 +195,7 @@ static void hear(uint8_t type, const uint8_t *fields, size_t length) {
         case HEARD_IDENTITY: device_identity(); break;
         case HEARD_CLOCK: device_clock(u32(fields)); break;
         case HEARD_RESET: device_reset(); break;
+        case HEARD_STREAM: device_stream(fields[0] == 1); break;
         default: device_status(); break;
     }
 }

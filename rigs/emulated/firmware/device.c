@@ -6,6 +6,7 @@
 #include "defects.h"
 #include "model.h"
 #include "port.h"
+#include "sensor.h"
 #include MODEL_TABLE
 
 // Samples that the host may have on the way: at most what the receive ring holds of them.
@@ -18,6 +19,14 @@ static bool running;
 static int64_t last;
 static int64_t credited;
 static int since_credit;
+
+static bool sensing;
+static int64_t sensor_next;
+static uint64_t sensor_due_us;
+static uint32_t sensor_due_ns;  // beyond the microsecond
+
+// Added up and never divided at run time, which would cost 1.6 kB of library.
+#define PERIOD_NS (1000000000000 / MODEL_RATE_MILLIHERTZ)
 
 static void forget_run(void) {
     model_reset();
@@ -32,14 +41,28 @@ static void say_credit(void) {
     format_credit((uint32_t)last);
 }
 
+static void classify(int64_t n, const int16_t *counts) {
+    struct model_decision decision;
+    if (!model_push(counts, &decision)) { return; }
+    think();
+    // The stamp is the moment of the decision, not of its sending.
+    uint32_t t_us = (uint32_t)port_clock_us();
+    counters.decisions++;
+    defect_before_report();
+    format_decision((uint32_t)n, decision.class, t_us, decision.per_mille);
+    defect_after_report();
+}
+
 void device_boot(void) {
     running = false;
+    sensing = false;
     forget_run();
     format_banner();
 }
 
 void device_begin(uint32_t rate_millihertz) {
     forget_run();
+    sensing = false;
     running = rate_millihertz == MODEL_RATE_MILLIHERTZ;
     if (!running) { device_refuse(REFUSED_RATE); }
 }
@@ -56,22 +79,45 @@ void device_sample(int64_t n, const int16_t *counts) {
     last = n;
     counters.samples++;
     defect_on_sample();
-    struct model_decision decision;
-    if (model_push(counts, &decision)) {
-        think();
-        // The stamp is the moment of the decision, not of its sending.
-        uint32_t t_us = (uint32_t)port_clock_us();
-        counters.decisions++;
-        defect_before_report();
-        format_decision((uint32_t)n, decision.class, t_us, decision.per_mille);
-        defect_after_report();
-    }
+    classify(n, counts);
     if (++since_credit >= CREDIT_EVERY) { say_credit(); }
 }
 
 void device_end(void) {
     if (running && credited < last) { say_credit(); }
     running = false;
+}
+
+void device_stream(bool on) {
+    running = false;
+    forget_run();
+    sensing = on;
+    sensor_next = 0;
+    sensor_due_us = port_clock_us();
+    sensor_due_ns = 0;
+    sensor_start();
+}
+
+uint64_t device_due(void) { return sensing ? sensor_due_us : UINT64_MAX; }
+
+static void next_due(void) {
+    sensor_due_us += PERIOD_NS / 1000;
+    sensor_due_ns += PERIOD_NS % 1000;
+    if (sensor_due_ns >= 1000) {
+        sensor_due_ns -= 1000;
+        sensor_due_us++;
+    }
+}
+
+void device_sense(void) {
+    while (device_due() <= port_clock_us()) {
+        int16_t counts[MODEL_CHANNELS];
+        sensor_read(counts);
+        next_due();
+        last = sensor_next++;
+        format_measured((uint32_t)last, counts);
+        classify(last, counts);
+    }
 }
 
 void device_identity(void) { format_identity(); }

@@ -17,6 +17,8 @@ void format_banner(void);
 void format_decision(uint32_t n, int class, uint32_t t_us, int per_mille);
 void format_no_decision(void);
 void format_credit(uint32_t n);
+// What the device's own sensor measured.
+void format_measured(uint32_t n, const int16_t *counts);
 void format_identity(void);
 void format_clock(uint32_t token, uint32_t t_us);
 void format_refusal(enum refusal why);

@@ -43,6 +43,12 @@ static void put_number(uint32_t value) {
     put_digits(value, 1);
 }
 
+static void put_count(int16_t value) {
+    put_char(' ');
+    if (value < 0) { put_char('-'); }
+    put_digits(value < 0 ? (uint32_t)-(int32_t)value : (uint32_t)value, 1);
+}
+
 static void start(const char *word) {
     message_length = 0;
     put_text(word);
@@ -84,6 +90,13 @@ void format_no_decision(void) {
 void format_credit(uint32_t n) {
     start("k");
     put_number(n);
+    finish();
+}
+
+void format_measured(uint32_t n, const int16_t *counts) {
+    start("d");
+    put_number(n);
+    for (int i = 0; i < MODEL_CHANNELS; i++) { put_count(counts[i]); }
     finish();
 }
 
@@ -151,6 +164,17 @@ static void hear_sample(struct rest rest) {
     }
 }
 
+static void hear_stream(struct rest rest) {
+    size_t length = (size_t)(rest.end - rest.at);
+    if (length == 3 && memcmp(rest.at, " on", 3) == 0) {
+        device_stream(true);
+    } else if (length == 4 && memcmp(rest.at, " off", 4) == 0) {
+        device_stream(false);
+    } else {
+        device_refuse(REFUSED_MALFORMED);
+    }
+}
+
 static void hear_number(struct rest rest, void (*heard)(uint32_t)) {
     int64_t value;
     if (take(&rest, 0, UINT32_MAX, &value) && rest.at == rest.end) {
@@ -173,6 +197,8 @@ static void hear(const char *text, size_t length) {
         hear_number(rest, device_begin);
     } else if (IS("t")) {
         hear_number(rest, device_clock);
+    } else if (IS("stream")) {
+        hear_stream(rest);
     } else if (alone && IS("end")) {
         device_end();
     } else if (alone && IS("id")) {

@@ -12,10 +12,11 @@ int main(void) {
     counters.orderly = 0;
     device_boot();
     for (;;) {
+        device_sense();
         uint8_t bytes[64];
         size_t count = port_read(bytes, sizeof bytes);
         if (count == 0) {
-            port_sleep();
+            port_sleep(device_due());
         } else {
             format_hear(bytes, count);
         }

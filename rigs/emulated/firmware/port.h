@@ -18,7 +18,8 @@ uint64_t port_clock_us(void);
 // Sends what port_write has taken, within a limit, and restarts the chip as if power-cycled. Does not return.
 void port_restart(void) __attribute__((noreturn));
 
-// Sleeps until an interrupt; returns at once when port_read has something to give.
-void port_sleep(void);
+// Sleeps until an interrupt or, at the latest, until port_clock_us shows until_us (UINT64_MAX: no such moment). Returns at once when
+// port_read has something to give.
+void port_sleep(uint64_t until_us);
 
 #endif

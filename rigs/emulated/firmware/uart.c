@@ -102,9 +102,9 @@ void port_restart(void) {
     board_reset();
 }
 
-void port_sleep(void) {
+void port_sleep(uint64_t until_us) {
     // A byte that comes between the look and the sleep still ends the sleep: a pending interrupt does, also while they are off.
     irq_off();
-    if (rx_in == rx_out) { wait_for_interrupt(); }
+    if (rx_in == rx_out && clock_alarm(until_us)) { wait_for_interrupt(); }
     irq_on();
 }

@@ -38,17 +38,8 @@ internal static class CheckCommand
         using var format = Composition.Formats.Create(rig.Device);
         Say("rig", $"{rig.Name}: the file is in order");
         Say("link", LinkNames.Of(rig.Device.Link));
-        var budget = LinkBudget.Of(rig.Device, format);
-        string load = budget.Load is { } share
-            ? FormattableString.Invariant($", {share:0 %} of what the link carries (at most {LinkBudget.MostLoad:0 %})")
-            : ", on a link without a fixed speed";
-        Say("rate", FormattableString.Invariant(
-            $"{rig.Device.Input.Rate} in frames of up to {budget.FrameBytes} bytes: {budget.NeededBytesPerSecond:0} bytes/s{load}"));
-        bool healthy = budget.Fits;
-        if (!budget.Fits)
-        {
-            Say("", "too much for this link: raise the baud rate, send several samples in a message, or use a binary framing");
-        }
+        bool fits = rig.Device.Hears.Sample is null || Fits(rig, format);
+        bool healthy = fits;
         bool heard = false;
         if (!parsed.GetValue(s_offline))
         {
@@ -67,6 +58,21 @@ internal static class CheckCommand
             : parsed.GetValue(s_offline) ? "in order, as far as can be said without opening the port"
             : "in order, as far as can be said: no word from the device was heard");
         return healthy ? ExitCodes.Pass : ExitCodes.Inconclusive;
+    }
+
+    private static bool Fits(Rig rig, Core.Messages.IDeviceFormat format)
+    {
+        var budget = LinkBudget.Of(rig.Device, format);
+        string load = budget.Load is { } share
+            ? FormattableString.Invariant($", {share:0 %} of what the link carries (at most {LinkBudget.MostLoad:0 %})")
+            : ", on a link without a fixed speed";
+        Say("rate", FormattableString.Invariant(
+            $"{rig.Device.Input.Rate} in frames of up to {budget.FrameBytes} bytes: {budget.NeededBytesPerSecond:0} bytes/s{load}"));
+        if (!budget.Fits)
+        {
+            Say("", "too much for this link: raise the baud rate, send several samples in a message, or use a binary framing");
+        }
+        return budget.Fits;
     }
 
     private static bool Talk(Rig rig, Core.Messages.IDeviceFormat format, out bool heard)

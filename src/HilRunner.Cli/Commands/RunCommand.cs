@@ -1,4 +1,5 @@
 using System.CommandLine;
+using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Files;
@@ -22,6 +23,7 @@ internal static class RunCommand
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
     private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
     private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the report." };
+    private static readonly Option<bool> s_bell = new("--bell") { Description = "Moved by hand: ring the terminal's bell at each prompt." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
 
     public static Command Create()
@@ -30,12 +32,13 @@ internal static class RunCommand
             "run",
             """
             Plays scenarios and suites on a rig, scores what the device says, writes a report.
+            A scenario made of prompts is moved by hand: the terminal says what to do, SPACE marks when it is done.
             Exit code: 0 pass, 1 fail, 2 inconclusive, 3 error.
 
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_junit, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_junit, s_bell, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -54,7 +57,7 @@ internal static class RunCommand
         string rigText = await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false);
         var rig = Composition.WithLink(RigFile.Parse(rigText, rigPath), link);
         Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));
-        string speed = SpeedFor(rig, parsed.GetValue(s_speed)!);
+        string speed = SpeedFor(rig, parsed.GetValue(s_speed)!, batch);
         string? image = parsed.GetValue(s_image);
         if (image is not null && !File.Exists(image)) { throw new Core.BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
         var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
@@ -62,7 +65,7 @@ internal static class RunCommand
         PrepareCommands.Run(rig.Prepare, image, stop);
         DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
-        var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build);
+        var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build, parsed.GetValue(s_bell));
         BatchOutcome outcome;
         using (var player = new BatchPlayer(options, new RunScreen(parsed.GetValue(s_quiet))))
         {
@@ -77,8 +80,17 @@ internal static class RunCommand
     /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried
     /// out or scored is refused here.
     /// </summary>
-    private static string SpeedFor(Rig rig, string asked)
+    private static string SpeedFor(Rig rig, string asked, Batch batch)
     {
+        if (batch.Items.Any(i => i.ByHand is not null))
+        {
+            if (!KeyReader.HasTerminal)
+            {
+                throw new UsageException("a scenario made of prompts tells a person how to move the device and takes their keys: it needs a terminal, and cannot run unattended");
+            }
+            if (asked is not ("" or Speeds.Real)) { throw new UsageException($"--speed {asked}: a scenario made of prompts is moved by hand, in real time: leave --speed out"); }
+            if (batch.Items.All(i => i.ByHand is not null)) { return Speeds.Real; }
+        }
         bool takes = rig.Device.Says.Credit is not null || rig.Device.Pace == Pace.Device;
         string speed = asked.Length > 0 ? asked : takes ? Speeds.Max : Speeds.Real;
         decimal? factor;

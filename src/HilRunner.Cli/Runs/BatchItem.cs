@@ -1,5 +1,6 @@
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Engine.Prompting;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
@@ -7,6 +8,9 @@ namespace HilRunner.Cli.Runs;
 /// <summary>One run to be played.</summary>
 internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, string? Suite, int Repeat, ulong Seed)
 {
+    /// <summary>Null: the scenario is played. Otherwise a person moves the device, and nothing is injected.</summary>
+    public PromptSchedule? ByHand { get; } = PromptSchedule.Of(Scenario);
+
     /// <summary>What the paths in the scenario are relative to.</summary>
     public string Folder => Path.GetDirectoryName(Path.GetFullPath(Document.Path))!;
 }

@@ -1,3 +1,4 @@
+using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Core;
 using HilRunner.Core.Messages;
@@ -14,7 +15,7 @@ namespace HilRunner.Cli.Runs;
 
 /// <summary>What a call of <c>hil run</c> plays on, and how.</summary>
 internal sealed record BatchOptions(
-    Rig Rig, SourceDocument RigDocument, string? LinkUrl, string Speed, string OutputFolder, BuildIdentity Build);
+    Rig Rig, SourceDocument RigDocument, string? LinkUrl, string Speed, string OutputFolder, BuildIdentity Build, bool Bell);
 
 /// <summary>
 /// Plays a batch on one rig, run after run: prepares a folder, hands the plan to the player, concludes. A run whose link was
@@ -23,6 +24,7 @@ internal sealed record BatchOptions(
 internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDisposable
 {
     private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
+    private readonly KeyReader _keys = new();
     private PlayerProcess? _player;
     private int _number;
 
@@ -30,6 +32,7 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
     public async Task<BatchOutcome> PlayAsync(Batch batch, CancellationToken stop)
     {
         var played = new List<(StoredRun, bool)>();
+        if (batch.Items.Any(i => i.ByHand is not null)) { _keys.Start(); }
         try
         {
             foreach (BatchItem item in batch.Items)
@@ -70,9 +73,15 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
             log.Information("Player process {Id} started", _player.Id);
         }
         string cause, message;
-        using (var follower = new RunFollower(plan, _format, Path.Combine(folder, RunFiles.Capture)))
-        using (screen.Follow(item, _number, total, follower))
+        if (item.ByHand is { } schedule)
         {
+            using var session = new HandSession(schedule, _format, folder, _keys, options.Bell);
+            (cause, message) = await session.RunAsync(_player.PlayAsync(plan, stop)).ConfigureAwait(false);
+        }
+        else
+        {
+            using var follower = new RunFollower(plan, _format, Path.Combine(folder, RunFiles.Capture));
+            using var shown = screen.Follow(item, _number, total, follower);
             (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
         }
         log.Information("Ended: {Cause} {Message}", cause, message);

@@ -47,8 +47,21 @@ internal static class BatchReader
     public static void CheckStimuli(Batch batch, Rig rig)
     {
         var faults = new List<Fault>();
-        foreach (var item in batch.Items.DistinctBy(i => i.Document.Path))
+        foreach (var item in batch.Items.Where(i => i.ByHand is null).DistinctBy(i => i.Document.Path))
         {
+            int prompts = item.Scenario.Steps.Count(s => s is PromptStep);
+            if (prompts > 0)
+            {
+                faults.Add(new(item.Document.Path, 0, 0, $"{prompts} of {item.Scenario.Steps.Count} steps are prompts, the others are played",
+                    "prompts alone (moved by hand), or steps of play and synth alone: no device feels both", "make two scenarios of it"));
+                continue;
+            }
+            if (rig.Device.Hears.Sample is null)
+            {
+                faults.Add(new(item.Document.Path, 0, 0, $"a scenario to be played on rig {rig.Name}, which hears no samples", "a rig with hears.sample",
+                    "describe hears.sample in the rig file, or make the scenario of prompts: then the device is moved by hand"));
+                continue;
+            }
             Collect(faults, () => StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed));
         }
         if (faults.Count > 0) { throw new BadInputException([.. faults.Distinct()]); }

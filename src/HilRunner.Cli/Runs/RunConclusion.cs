@@ -6,6 +6,7 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Engine.Playing;
+using HilRunner.Engine.Prompting;
 using HilRunner.Engine.Reviewing;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -23,6 +24,7 @@ internal static class RunConclusion
     public static StoredRun Conclude(string folder)
     {
         StoredRun run = Review(folder);
+        if (run.Manifest.ByHand) { WriteByHand(run); }
         DecisionsFile.Write(Path.Combine(folder, RunFiles.Decisions), run.Decisions);
         using (var stream = File.Create(Path.Combine(folder, RunFiles.Score))) { ScoreJson.Write(run.Score, stream); }
         return run;
@@ -58,15 +60,16 @@ internal static class RunConclusion
         Scenario scenario = Kept(manifestPath, "scenario", () => ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path));
         string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
         IReadOnlyList<PlayoutRow> playout = File.Exists(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
+        using var format = Composition.Formats.Create(rig.Device);
+        HandReview? hand = PromptSchedule.Of(scenario) is { } schedule ? HandReview.Of(schedule, rig, format, folder) : null;
         string expectedPath = Path.Combine(folder, RunFiles.Expected);
-        var reference = ExpectedFile.Read(expectedPath);
+        var reference = hand?.Reference ?? ExpectedFile.Read(expectedPath);
         if (manifest.ExpectedSha256 is { } hash && FileHash.Sha256(expectedPath) != hash)
         {
             throw new BadInputException([new(
                 expectedPath, 0, 0, "not what the run was played with", $"the file whose SHA-256 stands in {RunFiles.Manifest}",
                 "restore it; to score against another reference use hil score --expected … --decisions …")]);
         }
-        using var format = Composition.Formats.Create(rig.Device);
         using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
         RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture);
         bool realTime = manifest.Speed == Speeds.Real;
@@ -82,6 +85,7 @@ internal static class RunConclusion
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
+            ByHand = manifest.ByHand,
             Timing = evidence.Timing,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
@@ -100,11 +104,20 @@ internal static class RunConclusion
             End = evidence.End,
             Timing = evidence.Timing,
             HealthLimits = rig.Health,
-            Motion = Motion(folder, manifest),
-            Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What))],
+            Motion = hand is null ? Motion(folder, manifest) : hand.Motion(evidence.End),
+            Onsets = hand?.Onsets ?? [],
+            Marks = hand?.Marks ?? [],
+            Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What)), .. hand?.Incidents ?? []],
             ClassOrder = [.. rig.Device.Classes.Values],
             Rules = rules,
         };
+    }
+
+    /// <summary>What follows from the marks: the same files from the same folder, however often.</summary>
+    private static void WriteByHand(StoredRun run)
+    {
+        MarksFile.Write(Path.Combine(run.Folder, RunFiles.Marks), run.Marks);
+        ExpectedFile.Write(Path.Combine(run.Folder, RunFiles.Expected), run.Reference);
     }
 
     /// <summary>A text that run.yaml keeps: its faults are run.yaml's, not those of the file it once came from.</summary>

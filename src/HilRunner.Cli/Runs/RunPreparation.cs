@@ -5,6 +5,7 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
 using HilRunner.Engine.Plans;
+using HilRunner.Engine.Prompting;
 using HilRunner.Engine.Reviewing;
 
 namespace HilRunner.Cli.Runs;
@@ -15,26 +16,14 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
     /// <summary>Builds the stimulus and its frames, and writes run.yaml, expected.csv and stimulus.csv.</summary>
     public (RunManifest Manifest, PlayPlan Plan) Prepare(BatchItem item, string folder, string linkName)
     {
+        if (item.ByHand is { } schedule) { return PrepareByHand(item, schedule, folder, linkName); }
         Stimulus stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
         Directory.CreateDirectory(folder);
         string expected = Path.Combine(folder, RunFiles.Expected);
         ExpectedFile.Write(expected, stimulus.Reference);
-        var manifest = new RunManifest
+        var manifest = Manifest(item, folder, linkName) with
         {
-            Id = Path.GetFileName(folder),
-            Started = Composition.Clock.Provider.GetUtcNow(),
-            ToolVersion = Composition.Version,
-            Host = Environment.MachineName,
-            Scenario = item.Document,
-            Rig = rigDocument,
-            ScenarioName = item.Scenario.Name,
-            RigName = rig.Name,
-            Link = linkName,
-            Suite = item.Suite,
-            Repeat = item.Repeat,
-            Seed = item.Seed,
             Speed = speed,
-            Build = build,
             Rate = stimulus.Rate,
             Samples = stimulus.SampleCount,
             LeadSamples = stimulus.LeadSamples,
@@ -47,6 +36,48 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
         RunManifestFile.Write(Path.Combine(folder, RunFiles.Manifest), manifest);
         return (manifest, PlanBuilder.Build(stimulus, rig.Device, format, Speeds.Factor(speed), folder));
     }
+
+    /// <summary>Nothing is injected: what is expected follows from marks that are still to come, and expected.csv is written again from them.</summary>
+    private (RunManifest Manifest, PlayPlan Plan) PrepareByHand(BatchItem item, PromptSchedule schedule, string folder, string linkName)
+    {
+        Directory.CreateDirectory(folder);
+        ExpectedFile.Write(Path.Combine(folder, RunFiles.Expected), HandReference.Intervals(schedule, HandReference.Onsets(schedule, [])));
+        bool measured = rig.Device.Says.Sample is not null;
+        PlayPlan plan = PlanBuilder.Listen(rig.Device, format, schedule.Lead, TimeSpan.FromTicks(schedule.End.Ns / 100), needsMeasured: false, folder);
+        var manifest = Manifest(item, folder, linkName) with
+        {
+            ByHand = true,
+            Speed = Speeds.Real,
+            Rate = plan.Rate,
+            Samples = plan.LeadSamples + (int)plan.Rate.SamplesBefore(schedule.End),
+            LeadSamples = plan.LeadSamples,
+            Channels = measured ? [.. rig.Device.Input.Channels.Select(c => c.Name)] : [],
+        };
+        RunManifestFile.Write(Path.Combine(folder, RunFiles.Manifest), manifest);
+        return (manifest, plan);
+    }
+
+    private RunManifest Manifest(BatchItem item, string folder, string linkName) => new()
+    {
+        Id = Path.GetFileName(folder),
+        Started = Composition.Clock.Provider.GetUtcNow(),
+        ToolVersion = Composition.Version,
+        Host = Environment.MachineName,
+        Scenario = item.Document,
+        Rig = rigDocument,
+        ScenarioName = item.Scenario.Name,
+        RigName = rig.Name,
+        Link = linkName,
+        Suite = item.Suite,
+        Repeat = item.Repeat,
+        Seed = item.Seed,
+        Speed = speed,
+        Build = build,
+        Rate = rig.Device.Input.Rate,
+        Samples = 0,
+        LeadSamples = 0,
+        Channels = [],
+    };
 
     private static void WriteStimulus(Stimulus stimulus, BatchItem item, string folder)
     {

@@ -45,7 +45,7 @@ public static class RunEventNames
 {
     /// <summary>link=NAME</summary>
     public const string Opened = "opened";
-    /// <summary>A step of the conversation before and after playout: step=wait|banner|wake|identity|clock|reset|begin|end</summary>
+    /// <summary>A step of the conversation before and after playout: step=wait|banner|wake|identity|clock|reset|begin|stream|end</summary>
     public const string Step = "step";
     /// <summary>Sample 0 of the stimulus: due_unix_ns=…, the origin of stimulus time.</summary>
     public const string Origin = "origin";

@@ -75,4 +75,8 @@ public sealed record VirtualDeviceOptions
     /// <summary>Wait before each credit message.</summary>
     public TimeSpan SlowCredit { get; init; }
     public ulong Seed { get; init; } = 1;
+    /// <summary>Path of the recording that its own sensor feels, over and over; null: rest, with the sensor's noise.</summary>
+    public string? Motion { get; init; }
+    /// <summary>It classifies what its own sensor feels whenever no run is played into it, as a product in use does.</summary>
+    public bool Senses { get; init; }
 }

@@ -30,6 +30,8 @@ internal static class BuiltinLinkShape
         var loseAnswers = keys.Default("lose_answers", Shapes.Share, "0", "Share of clock questions that are never answered.");
         var slowCredit = keys.Default("slow_credit", Shapes.Duration("0 s", "60 s"), "0 s", "Wait before each credit message.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "All random faults follow it.");
+        var motion = keys.Optional("motion", Shapes.Path("the path of a recording", "recordings/morning.csv"), "What its own sensor feels, over and over. Absent: rest, with the sensor's noise.");
+        var senses = keys.Default("senses", Shapes.Flag, "false", "It classifies what its own sensor feels whenever no run is played into it, as a product in use does.");
         return (entries, _) => new BuiltinLinkSpec(new VirtualDeviceOptions
         {
             Model = entries.Get(model),
@@ -54,6 +56,8 @@ internal static class BuiltinLinkShape
             LoseAnswers = entries.Get(loseAnswers),
             SlowCredit = entries.Get(slowCredit),
             Seed = entries.Get(seed),
+            Motion = entries.Maybe(motion),
+            Senses = entries.Get(senses),
         });
     });
 }

@@ -11,7 +11,7 @@ internal static class DeviceShape
         var link = keys.Required("link", LinkShape.Shape, "How to reach the device.");
         var onOpen = keys.Default("on_open", WaitShapes.OnOpen, "{}", "What to do with the lines and how long to wait after opening.");
         var framing = keys.Required("framing", FramingShape.Shape, "How bytes become frames.");
-        var hears = keys.Required("hears", Hears(), "What the device hears.");
+        var hears = keys.Default("hears", Hears(), "{}", "What the device hears.");
         var says = keys.Required("says", Says(), "What the device says.");
         var classes = keys.Optional("classes", ClassShapes.Map, ClassShapes.ClassesDoc);
         var stale = keys.Optional("stale_after", Shapes.Duration("0 s", "24 h", aboveMin: true), "The observed class becomes (none) that long after the last message. For devices that report every window.");
@@ -47,13 +47,21 @@ internal static class DeviceShape
         };
     });
 
-    private static MapShape<Hears> Hears() => MapShape.Of<Hears>("What the device hears", "a map with sample", keys =>
+    private static MapShape<Hears> Hears() => MapShape.Of<Hears>("What the device hears", "a map with sample or stream", keys =>
     {
         var begin = keys.Optional("begin", MessageShapes.Outgoing("rate_mhz", "count"), "Before the first sample; {rate_mhz}: rate in millihertz, {count}: number of samples.");
-        var sample = keys.Required("sample", MessageShapes.Outgoing(["n", "count", .. MessageShapes.Channels]), "One sample: {n} counts from 0, {count}: samples in this message, channels in counts. With samples_per_message the part in [[ ]] is repeated for each sample.");
+        var sample = keys.Optional("sample", MessageShapes.Outgoing(["n", "count", .. MessageShapes.Channels]), "One sample: {n} counts from 0, {count}: samples in this message, channels in counts. With samples_per_message the part in [[ ]] is repeated for each sample. Absent: nothing can be injected; the device is recorded, or moved by hand.");
         var end = keys.Optional("end", MessageShapes.Outgoing("count"), "After the last sample; {count}: number of samples.");
+        var stream = keys.Optional("stream", Stream(), "For recording: makes the device say what its own sensor measures (says.sample). Absent: it does so by itself, or never.");
         var per = keys.Default("samples_per_message", Shapes.Integer(1, 1024), "1", "Samples in one message, 1 to 1024.");
-        return (entries, _) => new Hears { Begin = entries.Maybe(begin), Sample = entries.Get(sample), End = entries.Maybe(end), SamplesPerMessage = entries.Get(per) };
+        return (entries, _) => new Hears { Begin = entries.Maybe(begin), Sample = entries.Maybe(sample), End = entries.Maybe(end), Stream = entries.Maybe(stream), SamplesPerMessage = entries.Get(per) };
+    });
+
+    private static MapShape<StreamSwitch> Stream() => MapShape.Of<StreamSwitch>(null, "a map with on", keys =>
+    {
+        var on = keys.Required("on", MessageShapes.Outgoing(), "The message that starts it.");
+        var off = keys.Optional("off", MessageShapes.Outgoing(), "The message that ends it.");
+        return (entries, _) => new StreamSwitch(entries.Get(on), entries.Maybe(off));
     });
 
     private static MapShape<Says> Says() => MapShape.Of<Says>("What the device says", "a map with decisions", keys =>

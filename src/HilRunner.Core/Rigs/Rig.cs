@@ -75,11 +75,17 @@ public sealed record DeviceDescription
 public sealed record Hears
 {
     public OutgoingMessage? Begin { get; init; }
-    public required OutgoingMessage Sample { get; init; }
+    /// <summary>Null: nothing can be injected; the device is recorded, or moved by hand.</summary>
+    public OutgoingMessage? Sample { get; init; }
     public OutgoingMessage? End { get; init; }
+    /// <summary>Makes the device say what its own sensor measures; null: it does so by itself, or never.</summary>
+    public StreamSwitch? Stream { get; init; }
     /// <summary>Samples in one message, 1 to 1024. In a template the part in [[ ]] is repeated for each sample.</summary>
     public int SamplesPerMessage { get; init; } = 1;
 }
+
+/// <param name="Off">Null: only a reset, or the end of the link, ends it.</param>
+public sealed record StreamSwitch(OutgoingMessage On, OutgoingMessage? Off);
 
 /// <summary>What the device says.</summary>
 public sealed record Says
@@ -106,7 +112,11 @@ public sealed record OutgoingMessage(string? Template, BinaryLayout? Layout);
 
 /// <summary>Exactly one of the two is given.</summary>
 /// <param name="Pattern">A regular expression with named groups: class, n, t_us, score, version …</param>
-public sealed record IncomingMessage(string? Pattern, BinaryLayout? Layout);
+public sealed record IncomingMessage(string? Pattern, BinaryLayout? Layout)
+{
+    /// <summary>Names of the pattern's groups or of the frame's fields.</summary>
+    public IReadOnlyList<string> Names => MessageShapes.NamesIn(this);
+}
 
 /// <summary>A binary frame: its type value (null when the framing has no type field) and its fields, in order.</summary>
 public sealed record BinaryLayout(long? Type, IReadOnlyList<BinaryField> Fields)

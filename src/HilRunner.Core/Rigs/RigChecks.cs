@@ -15,7 +15,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
             if (heard)
             {
                 CheckFrames(frames, device.NodeOf(hears),
-                    [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample.Layout), ("end", hearing.End?.Layout)]);
+                    [("begin", hearing!.Begin?.Layout), ("sample", hearing.Sample?.Layout), ("end", hearing.End?.Layout),
+                    ("stream.on", hearing.Stream?.On.Layout), ("stream.off", hearing.Stream?.Off?.Layout)]);
             }
             if (said)
             {
@@ -31,7 +32,7 @@ internal sealed class RigChecks(Entries device, Reading reading)
         }
         if (device.TryGet(input, out var samples))
         {
-            if (heard) { CheckSample(hearing!, samples, device.NodeOf(hears)); }
+            if (heard && hearing!.Sample is { } sent) { CheckSample(sent, hearing.SamplesPerMessage, samples, device.NodeOf(hears)); }
             if (saying?.Sample is { } measured) { CheckMeasured(measured, samples, device.NodeOf(says)); }
         }
         if (said && device.TryGet(onOpen, out var open) && !CanWaitFor(open.Until, saying!))
@@ -104,11 +105,11 @@ internal sealed class RigChecks(Entries device, Reading reading)
         }
     }
 
-    private void CheckSample(Hears hears, InputSpec input, Node at)
+    private void CheckSample(OutgoingMessage sample, int perMessage, InputSpec input, Node at)
     {
         Node place = (at as MapNode)?["sample"] ?? at;
-        string[] sent = hears.Sample.Template is { } template ? [.. MessageShapes.Placeholders(template)]
-            : [.. hears.Sample.Layout!.Fields.Concat(hears.Sample.Layout.Repeat).Select(f => f.Name)];
+        string[] sent = sample.Template is { } template ? [.. MessageShapes.Placeholders(template)]
+            : [.. sample.Layout!.Fields.Concat(sample.Layout.Repeat).Select(f => f.Name)];
         string[] channels = [.. input.Channels.Select(c => c.Name)];
         foreach (string missing in channels.Except(sent))
         {
@@ -118,8 +119,8 @@ internal sealed class RigChecks(Entries device, Reading reading)
         {
             reading.Faults.Add(place, $"the channel {extra} in hears.sample", $"a channel of input: {string.Join(", ", channels)}", "add it to input.channels");
         }
-        bool repeats = hears.Sample.Template is { } text ? HasBlock(text, place) : hears.Sample.Layout!.Repeat.Count > 0;
-        if (hears.SamplesPerMessage > 1 && !repeats)
+        bool repeats = sample.Template is { } text ? HasBlock(text, place) : sample.Layout!.Repeat.Count > 0;
+        if (perMessage > 1 && !repeats)
         {
             reading.Faults.Add(place, "hears.sample repeats nothing",
                 "a part in [[ ]] (or repeat, in a binary frame) for samples_per_message above 1");

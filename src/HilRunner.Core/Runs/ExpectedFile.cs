@@ -2,7 +2,7 @@ using HilRunner.Core.Files;
 
 namespace HilRunner.Core.Runs;
 
-/// <summary>expected.csv, the reference timeline: <c>start_s,end_s,class,trial</c>; trial may be absent on reading.</summary>
+/// <summary>expected.csv, the reference timeline: <c>start_s,end_s,class,trial</c>, and <c>uncertainty_s</c> where an onset is not exact; both may be absent on reading.</summary>
 public static class ExpectedFile
 {
     private static readonly string[] Required = ["start_s", "end_s", "class"];
@@ -21,11 +21,13 @@ public static class ExpectedFile
             long? end = row.RequiredNs("end_s");
             string? name = row.RequiredText("class");
             long? trial = row.Whole("trial");
+            long? uncertainty = row.Ns("uncertainty_s");
+            if (uncertainty is < 0) { row.Bad<string>("uncertainty_s", CsvFile.Seconds(uncertainty), "0 or more"); }
             if (trial is < 0 or > int.MaxValue) { row.Bad<string>("trial", trial.Value.ToString(), "a number of a trial, 0 or more"); }
             if (start is < 0) { row.Bad<string>("start_s", CsvFile.Seconds(start), "0 or more"); }
             if (end <= start) { row.Bad<string>("end_s", CsvFile.Seconds(end), $"more than start_s, which is {CsvFile.Seconds(start)}"); }
-            item = new(new(start ?? 0), new(end ?? 0), name ?? "", (int?)trial);
-            return start >= 0 && end > start && name is not null;
+            item = new(new(start ?? 0), new(end ?? 0), name ?? "", (int?)trial) { UncertaintyNs = uncertainty ?? 0 };
+            return start >= 0 && end > start && name is not null && uncertainty is not < 0;
         });
         AddOverlaps(rows, faults);
         faults.ThrowIfAny();
@@ -40,10 +42,13 @@ public static class ExpectedFile
 
     public static void Write(TextWriter writer, IEnumerable<ReferenceInterval> intervals)
     {
-        writer.Write("start_s,end_s,class,trial\n");
-        foreach (var i in intervals)
+        ReferenceInterval[] all = [.. intervals];
+        bool uncertain = all.Any(i => i.UncertaintyNs > 0);
+        writer.Write($"start_s,end_s,class,trial{(uncertain ? ",uncertainty_s" : "")}\n");
+        foreach (var i in all)
         {
-            writer.Write($"{CsvFile.Seconds(i.Start.Ns)},{CsvFile.Seconds(i.End.Ns)},{CsvFile.Text(i.Class)},{CsvFile.Whole(i.Trial)}\n");
+            string width = uncertain ? "," + CsvFile.Seconds(i.UncertaintyNs) : "";
+            writer.Write($"{CsvFile.Seconds(i.Start.Ns)},{CsvFile.Seconds(i.End.Ns)},{CsvFile.Text(i.Class)},{CsvFile.Whole(i.Trial)}{width}\n");
         }
     }
 

@@ -7,4 +7,8 @@ namespace HilRunner.Core.Runs;
 /// <param name="End">After Start; the scorer cuts it at the end of the stimulus.</param>
 /// <param name="Class">The device's class name.</param>
 /// <param name="Trial">Number of the trial, by stimulus step; null where the file has none.</param>
-public sealed record ReferenceInterval(StimulusTime Start, StimulusTime End, string Class, int? Trial = null);
+public sealed record ReferenceInterval(StimulusTime Start, StimulusTime End, string Class, int? Trial = null)
+{
+    /// <summary>Half-width of the interval around <see cref="Start"/> that holds the true onset; 0 where it is exact, as in what is played.</summary>
+    public long UncertaintyNs { get; init; }
+}

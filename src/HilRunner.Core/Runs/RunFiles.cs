@@ -10,6 +10,8 @@ public static class RunFiles
     public const string Decisions = "decisions.csv";
     /// <summary>What was played, as a recording in the native form, in physical units after quantisation, lead left out.</summary>
     public const string Stimulus = "stimulus.csv";
+    /// <summary>Moved by hand: when each prompt was told, marked, and found in the motion.</summary>
+    public const string Marks = "marks.csv";
     public const string Score = "score.json";
     public const string Report = "report.html";
     public const string Log = "log.clef";

@@ -24,6 +24,8 @@ public sealed record RunManifest
     public ulong Seed { get; init; }
     /// <summary>real, max, or a factor such as 4x.</summary>
     public required string Speed { get; init; }
+    /// <summary>True where a person moved the device and nothing was injected.</summary>
+    public bool ByHand { get; init; }
     public BuildIdentity Build { get; init; } = new(null, null, null);
     /// <summary>What the device said of itself.</summary>
     public IReadOnlyDictionary<string, string> Identity { get; init; } = new Dictionary<string, string>();

@@ -37,6 +37,7 @@ public static class RunManifestFile
         yaml.Raw("repeat", Number(run.Repeat));
         yaml.Raw("seed", run.Seed.ToString(CultureInfo.InvariantCulture));
         yaml.Text("speed", run.Speed);
+        yaml.Raw("by_hand", run.ByHand ? "true" : null);
         if (run.Build != new BuildIdentity(null, null, null))
         {
             yaml.Map("build", inner =>

@@ -38,6 +38,7 @@ internal static class RunManifestShape
         var repeat = keys.Required("repeat", Small, "");
         var seed = keys.Required("seed", Shapes.Unsigned, "");
         var speed = keys.Required("speed", Text, "");
+        var byHand = keys.Default("by_hand", Shapes.Flag, "false", "");
         var build = keys.Default("build", Build(), "{}", "");
         var identity = keys.Default("identity", new ListShape<KeyValuePair<string, string>>("a list", Pair()), "[]", "");
         var rate = keys.Required("rate", Shapes.Rate, "");
@@ -65,6 +66,7 @@ internal static class RunManifestShape
             Repeat = entries.Get(repeat),
             Seed = entries.Get(seed),
             Speed = entries.Get(speed),
+            ByHand = entries.Get(byHand),
             Build = entries.Get(build),
             Identity = new Dictionary<string, string>(entries.Get(identity), StringComparer.Ordinal),
             Rate = entries.Get(rate),

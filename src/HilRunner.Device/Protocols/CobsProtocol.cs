@@ -10,9 +10,9 @@ internal sealed class CobsProtocol : IDeviceProtocol
     /// <summary>Longest frame that is heard, encoded, without its delimiter.</summary>
     public const int MaxFrame = 1024;
 
-    private const byte Begin = 0x01, Samples = 0x02, End = 0x03, Identity = 0x04, Clock = 0x05, Restart = 0x06, Status = 0x07;
+    private const byte Begin = 0x01, Samples = 0x02, End = 0x03, Identity = 0x04, Clock = 0x05, Restart = 0x06, Status = 0x07, Stream = 0x08;
     private const byte Answer = 0x80;
-    private const byte Decision = 0x82, Credit = 0x83, NoDecision = 0x87, Boot = 0x88, Refused = 0x8F;
+    private const byte Decision = 0x82, Credit = 0x83, NoDecision = 0x87, Boot = 0x88, Measured = 0x89, Refused = 0x8F;
 
     private static readonly CrcModel Crc = CrcModel.ByName("CRC-16/IBM-3740");
 
@@ -108,6 +108,14 @@ internal sealed class CobsProtocol : IDeviceProtocol
                 BinaryPrimitives.WriteUInt32LittleEndian(fields, saying.Token);
                 BinaryPrimitives.WriteUInt32LittleEndian(fields[4..], saying.Microseconds);
                 return 9;
+            case SayingKind.Measured:
+                plain[0] = Measured;
+                BinaryPrimitives.WriteUInt32LittleEndian(fields, (uint)saying.N);
+                for (int i = 0; i < saying.Counts.Length; i++)
+                {
+                    BinaryPrimitives.WriteInt16LittleEndian(fields[(4 + 2 * i)..], (short)saying.Counts.Span[i]);
+                }
+                return 5 + 2 * saying.Counts.Length;
             default:
                 plain[0] = Refused;
                 fields[0] = (byte)saying.Why;
@@ -142,7 +150,8 @@ internal sealed class CobsProtocol : IDeviceProtocol
             case (Clock, 4): ears.OnClock(BinaryPrimitives.ReadUInt32LittleEndian(fields)); break;
             case (Restart, 0): ears.OnReset(); break;
             case (Status, 0): ears.OnStatus(); break;
-            case ( >= Begin and <= Status, _): ears.OnRefused(Refusal.Malformed); break;
+            case (Stream, 1) when fields[0] <= 1: ears.OnStream(fields[0] == 1); break;
+            case ( >= Begin and <= Stream, _): ears.OnRefused(Refusal.Malformed); break;
             default: ears.OnRefused(Refusal.Unknown); break;
         }
     }

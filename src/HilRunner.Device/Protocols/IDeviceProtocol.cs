@@ -22,6 +22,7 @@ internal interface IDeviceEars
     void OnBegin(long rateMilliHertz);
     void OnSample(long n, ReadOnlySpan<int> counts);
     void OnEnd();
+    void OnStream(bool on);
     void OnIdentity();
     void OnClock(uint token);
     void OnStatus();
@@ -32,7 +33,7 @@ internal interface IDeviceEars
 /// <summary>Why a message was refused; the number is the code that is sent.</summary>
 internal enum Refusal { Unknown = 1, Malformed = 2, CheckSum = 3, Rate = 4, Order = 5, TooLong = 6 }
 
-internal enum SayingKind { Boot, Decision, NoDecision, Credit, Identity, Clock, Refusal }
+internal enum SayingKind { Boot, Decision, NoDecision, Credit, Identity, Clock, Refusal, Measured }
 
 /// <summary>One thing the device says, before it is put into bytes.</summary>
 internal readonly record struct DeviceSaying(SayingKind Kind)
@@ -44,6 +45,8 @@ internal readonly record struct DeviceSaying(SayingKind Kind)
     public uint Microseconds { get; init; }
     public uint Token { get; init; }
     public Refusal Why { get; init; }
+    /// <summary>One for each channel. The firmware's own buffer: put into bytes at once.</summary>
+    public ReadOnlyMemory<int> Counts { get; init; }
 }
 
 /// <summary>What the device answers when it is asked who it is.</summary>

@@ -46,6 +46,7 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
 
     public int Encode(in DeviceSaying saying, Span<byte> message)
     {
+        if (saying.Kind == SayingKind.Measured) { return EncodeMeasured(saying, message); }
         FormattableString text = saying.Kind switch
         {
             SayingKind.Boot => $"boot {identity.Version}\n",
@@ -59,6 +60,26 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
         return Encoding.ASCII.GetBytes(FormattableString.Invariant(text), message);
     }
 
+    private static int EncodeMeasured(in DeviceSaying saying, Span<byte> message)
+    {
+        "d "u8.CopyTo(message);
+        int used = 2;
+        Number(saying.N, message);
+        foreach (int count in saying.Counts.Span)
+        {
+            message[used++] = (byte)' ';
+            Number(count, message);
+        }
+        message[used++] = (byte)'\n';
+        return used;
+
+        void Number(long value, Span<byte> into)
+        {
+            Utf8Formatter.TryFormat(value, into[used..], out int written);
+            used += written;
+        }
+    }
+
     private void Hear(ReadOnlySpan<byte> line, IDeviceEars ears)
     {
         if (line.IsEmpty) { return; }
@@ -68,6 +89,7 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
         if (word.SequenceEqual("s"u8)) { HearSample(rest, ears); }
         else if (word.SequenceEqual("begin"u8)) { HearNumber(rest, ears, static (ears, rate) => ears.OnBegin(rate)); }
         else if (word.SequenceEqual("t"u8)) { HearNumber(rest, ears, static (ears, token) => ears.OnClock(token)); }
+        else if (word.SequenceEqual("stream"u8)) { HearStream(rest, ears); }
         else if (word.SequenceEqual("end"u8) && rest.IsEmpty) { ears.OnEnd(); }
         else if (word.SequenceEqual("id"u8) && rest.IsEmpty) { ears.OnIdentity(); }
         else if (word.SequenceEqual("st"u8) && rest.IsEmpty) { ears.OnStatus(); }
@@ -84,6 +106,13 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
             _counts[i] = (int)count;
         }
         if (good && rest.IsEmpty) { ears.OnSample(n, _counts); }
+        else { ears.OnRefused(Refusal.Malformed); }
+    }
+
+    private static void HearStream(ReadOnlySpan<byte> rest, IDeviceEars ears)
+    {
+        bool on = rest.SequenceEqual(" on"u8);
+        if (on || rest.SequenceEqual(" off"u8)) { ears.OnStream(on); }
         else { ears.OnRefused(Refusal.Malformed); }
     }
 

@@ -4,9 +4,27 @@ using HilRunner.Core.Signals;
 
 namespace HilRunner.Engine.Plans;
 
-/// <summary>Turns a stimulus into frames.</summary>
+/// <summary>Turns a stimulus into frames, or the wish to listen into a plan.</summary>
 public static class PlanBuilder
 {
+    /// <summary>A plan that injects nothing: the device is recorded, or moved by hand.</summary>
+    /// <param name="needsMeasured">The device is made to say what it measures, and must.</param>
+    public static PlayPlan Listen(DeviceDescription device, IDeviceFormat format, TimeSpan lead, TimeSpan listen, bool needsMeasured, string folder) => new()
+    {
+        Folder = folder,
+        Rate = device.Input.Rate,
+        Speed = 1,
+        SampleCount = 0,
+        LeadSamples = (int)device.Input.Rate.SamplesBefore(new(lead.Ticks * 100)),
+        SamplesPerFrame = 1,
+        Frames = [],
+        FrameEnds = [],
+        ListenNs = listen.Ticks * 100,
+        StreamOn = device.Hears.Stream is { } on ? format.Message(on.On) : [],
+        StreamOff = device.Hears.Stream?.Off is { } off ? format.Message(off) : [],
+        NeedsMeasured = needsMeasured,
+    };
+
     /// <exception cref="InvalidDataException">The frames of this stimulus do not fit in one plan (2 GB).</exception>
     public static PlayPlan Build(Stimulus stimulus, DeviceDescription device, IDeviceFormat format, decimal? speed, string folder)
     {

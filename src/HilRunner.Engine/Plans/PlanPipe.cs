@@ -47,6 +47,11 @@ public static class PlanPipe
         writer.Write(plan.SamplesPerFrame);
         WriteBytes(writer, plan.Begin);
         WriteBytes(writer, plan.End);
+        writer.Write(plan.ListenNs ?? -1);
+        WriteBytes(writer, plan.StreamOn);
+        WriteBytes(writer, plan.StreamOff);
+        writer.Write(plan.NeedsMeasured);
+        writer.Write(plan.CaptureName);
         WriteBytes(writer, plan.Frames);
         writer.Write(plan.FrameEnds.Length);
         foreach (int end in plan.FrameEnds) { writer.Write(end); }
@@ -67,7 +72,12 @@ public static class PlanPipe
         var rate = new SampleRate(reader.ReadInt64());
         decimal speed = reader.ReadDecimal();
         int samples = reader.ReadInt32(), lead = reader.ReadInt32(), perFrame = reader.ReadInt32();
-        byte[] begin = ReadBytes(reader), end = ReadBytes(reader), frames = ReadBytes(reader);
+        byte[] begin = ReadBytes(reader), end = ReadBytes(reader);
+        long listenNs = reader.ReadInt64();
+        byte[] streamOn = ReadBytes(reader), streamOff = ReadBytes(reader);
+        bool needsMeasured = reader.ReadBoolean();
+        string captureName = reader.ReadString();
+        byte[] frames = ReadBytes(reader);
         var ends = new int[reader.ReadInt32()];
         for (int i = 0; i < ends.Length; i++) { ends[i] = reader.ReadInt32(); }
         return new PlayPlan
@@ -80,6 +90,11 @@ public static class PlanPipe
             SamplesPerFrame = perFrame,
             Begin = begin,
             End = end,
+            ListenNs = listenNs < 0 ? null : listenNs,
+            StreamOn = streamOn,
+            StreamOff = streamOff,
+            NeedsMeasured = needsMeasured,
+            CaptureName = captureName,
             Frames = frames,
             FrameEnds = ends,
         };

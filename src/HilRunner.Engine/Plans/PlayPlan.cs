@@ -1,9 +1,10 @@
+using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Engine.Plans;
 
 /// <summary>
-/// All that a player needs for one run, worked out beforehand: finished frames and when each is due. The player adds
+/// All that a player needs for one run or recording, worked out beforehand: finished frames and when each is due. The player adds
 /// nothing to it; what comes back is the capture.
 /// </summary>
 public sealed record PlayPlan
@@ -20,6 +21,15 @@ public sealed record PlayPlan
     /// <summary>Empty: the device has no such message.</summary>
     public byte[] Begin { get; init; } = [];
     public byte[] End { get; init; } = [];
+    /// <summary>How long to listen without sending samples, after the lead; null: samples are played.</summary>
+    public long? ListenNs { get; init; }
+    /// <summary>Listening: makes the device say what it measures, and ends that. Empty: the device has no such message.</summary>
+    public byte[] StreamOn { get; init; } = [];
+    public byte[] StreamOff { get; init; } = [];
+    /// <summary>Listening: the device is at fault when it says no measured sample for longer than the rig allows.</summary>
+    public bool NeedsMeasured { get; init; }
+    /// <summary>Name of the capture in <see cref="Folder"/>.</summary>
+    public string CaptureName { get; init; } = RunFiles.Capture;
     /// <summary>All frames, one after another.</summary>
     public required byte[] Frames { get; init; }
     /// <summary>Where each frame ends in <see cref="Frames"/>, ascending.</summary>

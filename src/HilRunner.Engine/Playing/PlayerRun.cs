@@ -36,6 +36,12 @@ public sealed class PlayerRun(
         Prepare();
         conversation.ForgetCredit();
         _decisionsBefore = conversation.Heard(MessageKind.Decision);
+        if (plan.ListenNs is { } listenNs)
+        {
+            new Listening(plan, rig, format, link, conversation, capture, clock).Run(listenNs);
+            ReadClock("after");
+            return;
+        }
         Step("begin");
         Send(plan.Begin);
         using (var log = new PlayoutLog(Path.Combine(plan.Folder, RunFiles.Playout)))

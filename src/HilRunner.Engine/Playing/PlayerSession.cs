@@ -3,7 +3,6 @@ using HilRunner.Core.Capture;
 using HilRunner.Core.Links;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Plans;
 
@@ -52,7 +51,7 @@ public sealed class PlayerSession : IDisposable
     /// <exception cref="IOException">The capture could not be made at all.</exception>
     public (string Cause, string Message) Play(PlayPlan plan)
     {
-        using ICaptureWriter capture = _captures.Create(Path.Combine(plan.Folder, RunFiles.Capture), _clock);
+        using ICaptureWriter capture = _captures.Create(Path.Combine(plan.Folder, plan.CaptureName), _clock);
         int sent = 0;
         var (cause, message) = (EndCause.Completed, "");
         try

@@ -24,6 +24,7 @@ public sealed class CaptureReview : IMessageSink
     private readonly List<(HostTime? At, string What)> _incidents = [];
     private bool _begun;
     private HostTime? _origin;
+    private HostTime _last;
     private string? _endCause;
     private string _endMessage = "";
     private long _consumed = -1;
@@ -59,6 +60,7 @@ public sealed class CaptureReview : IMessageSink
         var review = new CaptureReview(rig, manifest, decoder);
         while (capture is not null && capture.TryRead(out CaptureRecord record))
         {
+            if (record.Event?.Name != RunEventNames.Origin) { review._last = record.At; }
             if (record.Kind == CaptureKind.FromDevice)
             {
                 review._times.OnChunk(record.At, record.Bytes.Length);
@@ -186,8 +188,8 @@ public sealed class CaptureReview : IMessageSink
         var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _stampNs);
         var decisions = _decisions.Select(placement.Place).ToArray();
         long sent = playout.Count;
-        bool whole = sent >= _manifest.Samples;
-        long? unconfirmed = _endCause == EndCause.Completed && _rig.Device.Says.Credit is not null
+        bool whole = _manifest.ByHand ? _endCause == EndCause.Completed : sent >= _manifest.Samples;
+        long? unconfirmed = _endCause == EndCause.Completed && !_manifest.ByHand && _rig.Device.Says.Credit is not null
             ? Math.Max(0, _manifest.Samples - 1 - _consumed)
             : null;
         long unknown = RigsTrouble(c => c.LinesUnknown);
@@ -216,13 +218,15 @@ public sealed class CaptureReview : IMessageSink
             EndMessage = _endMessage,
         });
         var skew = _clocks.MapOf(_clocks.LongestEpoch)?.Skew;
-        long played = Math.Max(0, sent - _manifest.LeadSamples);
+        var all = _manifest.Rate.TimeOf(_manifest.Samples - _manifest.LeadSamples);
+        StimulusTime played = !_manifest.ByHand ? _manifest.Rate.TimeOf(Math.Max(0, sent - _manifest.LeadSamples))
+            : _origin is { } began ? new(Math.Clamp(_last - began, 0, all.Ns)) : StimulusTime.Zero;
         return new RunEvidence
         {
             Decisions = decisions,
             Health = health,
             Device = new(_resets, _silences, skew?.Ppm) { ClockPpmUncertainty = skew?.UncertaintyPpm },
-            End = _manifest.Rate.TimeOf(whole ? _manifest.Samples - _manifest.LeadSamples : played),
+            End = whole ? all : played,
             Identity = _identity,
             Understood = counts.Messages,
             EndCause = _endCause,

@@ -6,7 +6,7 @@ namespace HilRunner.Scoring.Events;
 
 /// <summary>
 /// Matches the decisions of one event class to its reference intervals: in time order, each to the earliest unmatched
-/// interval with s ≤ t &lt; s + within.
+/// interval with s ≤ t &lt; s + within; where the onset s is uncertain by u, with s − u ≤ t.
 /// </summary>
 internal static class EventMatcher
 {
@@ -21,7 +21,7 @@ internal static class EventMatcher
         {
             // All windows are equally long, so they close in the order in which they open.
             while (next < trials.Count && Nanoseconds.AddHeld(trials[next].Start, withinNs) <= decision.Time.Ns) { next++; }
-            if (next < trials.Count && trials[next].Start <= decision.Time.Ns) { matched[next++] = decision; }
+            if (next < trials.Count && trials[next].Start - trials[next].Uncertainty <= decision.Time.Ns) { matched[next++] = decision; }
         }
         return matched;
     }
@@ -40,10 +40,10 @@ internal static class EventMatcher
             Missed = hit is null,
             Recognised = hit is not null,
             Counted = hit is not null || Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
-            ReactionNs = hit?.Time.Ns - trial.Start,
+            ReactionNs = hit is null ? null : Math.Max(0, hit.Time.Ns - trial.Start),
             ReportLatencyNs = latency?.Ns,
-            UncertaintyNs = hit?.UncertaintyNs,
-            ReportUncertaintyNs = latency?.UncertaintyNs,
+            UncertaintyNs = hit?.UncertaintyNs + trial.Uncertainty,
+            ReportUncertaintyNs = latency?.UncertaintyNs + trial.Uncertainty,
         };
     }
 }

@@ -61,8 +61,8 @@ internal static class TrialScorer
             Dropouts = reached is null ? null : dropouts,
             Chatter = reached is null ? null : chatter,
             ReportLatencyNs = latency?.Ns,
-            UncertaintyNs = Wider(report, settler),
-            ReportUncertaintyNs = latency?.UncertaintyNs,
+            UncertaintyNs = Wider(report, settler) + trial.Uncertainty,
+            ReportUncertaintyNs = latency?.UncertaintyNs + trial.Uncertainty,
         };
     }
 

@@ -3,6 +3,9 @@ namespace HilRunner.Scoring.Timelines;
 /// <summary>Stimulus time [Start, End) in nanoseconds, of one class.</summary>
 internal readonly record struct Interval(long Start, long End, string Class)
 {
+    /// <summary>Half-width of the interval around Start that holds the true onset.</summary>
+    public long Uncertainty { get; init; }
+
     public long Length => End - Start;
 }
 

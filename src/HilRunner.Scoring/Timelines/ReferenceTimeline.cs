@@ -53,7 +53,7 @@ internal sealed class ReferenceTimeline
         int? trial = null;
         foreach (var interval in intervals)
         {
-            Append(_eventTrials, new(interval.Start.Ns, Math.Min(interval.End.Ns, end), interval.Class), interval.Trial == trial);
+            Append(_eventTrials, new(interval.Start.Ns, Math.Min(interval.End.Ns, end), interval.Class) { Uncertainty = interval.UncertaintyNs }, interval.Trial == trial);
             trial = interval.Trial;
         }
     }
@@ -71,7 +71,7 @@ internal sealed class ReferenceTimeline
                 shadowEnd = Math.Max(shadowEnd, Math.Max(e.End, Nanoseconds.AddHeld(e.Start, within)));
             }
             // An event lies before or after a state interval, never inside: its shadow can only cut the interval's start.
-            var piece = new Interval(Math.Max(interval.Start.Ns, shadowEnd), Math.Min(interval.End.Ns, end), interval.Class);
+            var piece = new Interval(Math.Max(interval.Start.Ns, shadowEnd), Math.Min(interval.End.Ns, end), interval.Class) { Uncertainty = interval.UncertaintyNs };
             if (piece.Length <= 0) { continue; }
             Append(_stateTrials, piece, interval.Trial == trial);
             Append(_states, piece, sameStep: true);

@@ -10,8 +10,7 @@ internal sealed class DeviceFormat : IDeviceFormat
 {
     private readonly DeviceDescription _device;
     private readonly FramingCodec _framing;
-    private readonly MessageEncoder? _begin, _end;
-    private readonly MessageEncoder _sample;
+    private readonly MessageEncoder? _begin, _sample, _end;
     private readonly IncomingFormats _incoming;
 
     public DeviceFormat(DeviceDescription device)
@@ -25,7 +24,9 @@ internal sealed class DeviceFormat : IDeviceFormat
         }
         string[] channels = [.. device.Input.Channels.Select(c => c.Name)];
         _begin = device.Hears.Begin is { } begin ? MessageEncoder.Create(begin, framing.TypeField, OutgoingScope.Begin) : null;
-        _sample = MessageEncoder.Create(device.Hears.Sample, framing.TypeField, OutgoingScope.Samples(channels, device.Hears.SamplesPerMessage));
+        _sample = device.Hears.Sample is { } sample
+            ? MessageEncoder.Create(sample, framing.TypeField, OutgoingScope.Samples(channels, device.Hears.SamplesPerMessage))
+            : null;
         _end = device.Hears.End is { } end ? MessageEncoder.Create(end, framing.TypeField, OutgoingScope.End) : null;
         foreach ((string where, OutgoingMessage? message) in Others(device))
         {
@@ -45,6 +46,7 @@ internal sealed class DeviceFormat : IDeviceFormat
         ArgumentOutOfRangeException.ThrowIfNegative(first);
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(count, _device.Hears.SamplesPerMessage);
+        if (_sample is null) { throw new InvalidOperationException("this device hears no samples"); }
         return _framing.Frame(_sample.Encode(new(counts, first, count, 0, 0), count));
     }
 
@@ -61,5 +63,6 @@ internal sealed class DeviceFormat : IDeviceFormat
     }
 
     private static (string Where, OutgoingMessage? Message)[] Others(DeviceDescription device) =>
-        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send)];
+        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send),
+            ("hears: stream: on", device.Hears.Stream?.On), ("hears: stream: off", device.Hears.Stream?.Off)];
 }

@@ -46,7 +46,7 @@ internal sealed class RigFileTests
             Assert.That(device.Link, Is.EqualTo(new SerialLinkSpec("usb:1209:0001:A7F3", 115_200)));
             Assert.That(device.OnOpen, Is.EqualTo(new OnOpen { Wait = TimeSpan.FromSeconds(2), Until = "booted" }));
             Assert.That(device.Framing.Kind, Is.EqualTo(FramingKind.Lines));
-            Assert.That(device.Hears.Sample.Template, Is.EqualTo("s {n} {ax} {ay} {az}"));
+            Assert.That(device.Hears.Sample!.Template, Is.EqualTo("s {n} {ax} {ay} {az}"));
             Assert.That(device.Outputs, Is.EqualTo(new[] { "activity" }));
             Assert.That(device.Says.Credit?.Pattern, Is.EqualTo(@"^k (?<n>\d+)$"));
             Assert.That(device.Classes, Is.EqualTo(new Dictionary<string, string> { ["0"] = "resting", ["1"] = "carried", ["2"] = "conveyed", ["3"] = "dropped" }));

@@ -55,7 +55,7 @@ internal sealed class RigFormsTests
             Assert.That((status & running.Field!.Mask) >> running.Field.Shift, Is.EqualTo(1));
             Assert.That(rig.Device.Outputs, Is.EqualTo(new[] { "state", "running" }));
             Assert.That(state.Message.Layout!.Fields[3], Is.EqualTo(new BinaryField("score", FieldType.U16Le, 0.001)));
-            Assert.That(rig.Device.Hears.Sample.Layout!.Repeat, Has.Count.EqualTo(6));
+            Assert.That(rig.Device.Hears.Sample!.Layout!.Repeat, Has.Count.EqualTo(6));
             Assert.That(rig.Device.Clock!.TickNs, Is.EqualTo(1_000));
             Assert.That(rig.Device.Input.Channels[3], Is.EqualTo(new InputChannel("gx", 0.1, 1_000)));
         });

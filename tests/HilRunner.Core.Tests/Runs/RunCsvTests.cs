@@ -23,7 +23,7 @@ internal sealed class RunCsvTests
             var intervals = new List<ReferenceInterval>();
             foreach (var (name, gap, length, trial) in parts)
             {
-                intervals.Add(new(new(at + gap), new(at + gap + length), name, trial));
+                intervals.Add(new(new(at + gap), new(at + gap + length), name, trial) { UncertaintyNs = name.Length % 2 == 0 ? 0 : length });
                 at += gap + length;
             }
             using var folder = TestPaths.NewFolder();

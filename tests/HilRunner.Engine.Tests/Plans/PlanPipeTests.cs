@@ -21,6 +21,11 @@ public class PlanPipeTests
                 SamplesPerFrame = perFrame,
                 Begin = begin,
                 End = [1, 2],
+                ListenNs = lead == 1 ? samples : null,
+                StreamOn = begin,
+                StreamOff = [3],
+                NeedsMeasured = lead == 2,
+                CaptureName = $"{lead}.pcapng",
                 Frames = [.. Enumerable.Range(0, frames * 3).Select(i => (byte)i)],
                 FrameEnds = [.. Enumerable.Range(1, frames).Select(i => i * 3)],
             };
@@ -37,8 +42,8 @@ public class PlanPipeTests
         foreach (var plan in plans)
         {
             var read = PlanPipe.ReadPlan(pipe)!;
-            Assert.That(read with { Begin = plan.Begin, End = plan.End, Frames = plan.Frames, FrameEnds = plan.FrameEnds }, Is.EqualTo(plan));
-            Assert.That((read.Begin, read.End, read.Frames, read.FrameEnds), Is.EqualTo((plan.Begin, plan.End, plan.Frames, plan.FrameEnds)));
+            Assert.That(read with { Begin = plan.Begin, End = plan.End, StreamOn = plan.StreamOn, StreamOff = plan.StreamOff, Frames = plan.Frames, FrameEnds = plan.FrameEnds }, Is.EqualTo(plan));
+            Assert.That((read.Begin, read.End, read.StreamOn, read.StreamOff, read.Frames, read.FrameEnds), Is.EqualTo((plan.Begin, plan.End, plan.StreamOn, plan.StreamOff, plan.Frames, plan.FrameEnds)));
         }
         Assert.That(PlanPipe.ReadPlan(pipe), Is.Null);
     });

@@ -1,0 +1,60 @@
+using System.Numerics;
+using HilRunner.Core;
+using HilRunner.Core.Links;
+using HilRunner.Core.Models;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals;
+
+namespace HilRunner.Device;
+
+/// <summary>
+/// The device's own sensor, at the model's rate and in its counts: a recording over and over, or rest. At rest it reads 1 g on z,
+/// and on every channel noise of its own: the ones among 32 random bits, less 16 (standard deviation √8 = 2.8 counts).
+/// </summary>
+internal sealed class Sensor
+{
+    private const int LargestCount = short.MaxValue;
+
+    private readonly int[][]? _motion;
+    private readonly int[] _rest;
+    private readonly double _samplesPerNs;
+    private readonly ulong _seed;
+    private Xoshiro256 _noise;
+    private int _next;
+
+    private Sensor(MotionModel model, VirtualDeviceOptions options, int[][]? motion)
+    {
+        _motion = motion;
+        _rest = [.. model.Channels.Select(c => c.Name == "az" ? (int)Math.Round(1 / c.UnitsPerCount) : 0)];
+        // It runs by the device's own clock: fast where that is fast.
+        _samplesPerNs = model.Rate.MilliHertz / 1e12 * (1 + options.ClockSkewPpm * 1e-6);
+        _seed = options.Seed;
+        Restart();
+    }
+
+    /// <exception cref="BadInputException">The recording is absent, faulty, or lacks a channel.</exception>
+    public static Sensor Of(MotionModel model, VirtualDeviceOptions options)
+    {
+        if (options.Motion is not { } path) { return new(model, options, null); }
+        var scenario = new Scenario { Name = path, Steps = [new PlayStep(Path.GetFullPath(path))] };
+        InputChannel[] channels = [.. model.Channels.Select(c => new InputChannel(c.Name, c.UnitsPerCount, LargestCount * c.UnitsPerCount))];
+        return new(model, options, [.. StimulusBuilder.Build(scenario, "", new(model.Rate, channels), options.Seed).Counts]);
+    }
+
+    /// <summary>How long after its start the sample with this number is measured.</summary>
+    public TimeSpan TimeOf(long n) => TimeSpan.FromTicks((long)Math.Round(n / _samplesPerNs / 100));
+
+    /// <summary>From the start of the recording, and of the noise, on.</summary>
+    public void Restart() => (_next, _noise) = (0, new(_seed));
+
+    /// <param name="counts">One for each channel of the model.</param>
+    public void Feel(Span<int> counts)
+    {
+        for (int i = 0; i < counts.Length; i++)
+        {
+            counts[i] = _motion is not null ? _motion[i][_next] : _rest[i] + BitOperations.PopCount((uint)_noise.Next()) - 16;
+        }
+        if (_motion is not null) { _next = (_next + 1) % _motion[0].Length; }
+    }
+}
