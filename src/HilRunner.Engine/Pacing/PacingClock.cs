@@ -37,7 +37,11 @@ public sealed partial class PacingClock
     /// <summary>Called once on the thread that will wait.</summary>
     public void EnterThread()
     {
-        if (_posix) { _ = prctl(SetTimerSlack, 1, 0, 0, 0); }
+        if (_posix)
+        {
+            _ = prctl(SetTimerSlack, 1, 0, 0, 0);
+            ShortSlice.Ask();
+        }
         Thread.CurrentThread.Priority = ThreadPriority.Highest;
     }
 

@@ -1,4 +1,5 @@
 using System.Text;
+using HilRunner.Engine.Pacing;
 using HilRunner.Engine.Plans;
 
 namespace HilRunner.Engine.Playing;
@@ -12,6 +13,9 @@ public static class PlayerLoop
     /// <summary>Runs until the pipe ends. The order has been read from <paramref name="plans"/> already.</summary>
     public static void Run(PlayerSession session, Stream plans, Stream answers)
     {
+        // Before the link's threads are made, which inherit it: the one that reads must wake up as soon as the one that paces, since
+        // its lateness is in the stamps of what arrives.
+        ShortSlice.Ask();
         using var arrived = new SemaphoreSlim(0);
         using var taken = new SemaphoreSlim(0);
         PlayPlan? next = null;
