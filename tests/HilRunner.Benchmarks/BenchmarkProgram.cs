@@ -1,5 +1,6 @@
 using BenchmarkDotNet.Running;
 using HilRunner.Benchmarks.Links;
+using HilRunner.Benchmarks.Pacing;
 using HilRunner.Benchmarks.Running;
 
 namespace HilRunner.Benchmarks;
@@ -13,6 +14,9 @@ internal static class BenchmarkProgram
             case ["nothing"]: return 0;
             case ["links", .. var rest]: return LinkBenchmark.Run(rest);
             case ["running", .. var rest]: return RunBenchmark.Run(rest);
+            case ["pacing", .. var rest]: return PacingBenchmark.Run(rest);
+            case ["hil-beside-allocator", .. var rest]: return Allocator.RunHil(rest);
+            case ["allocator"]: return Allocator.RunAlone();
             default: return Others(args);
         }
     }

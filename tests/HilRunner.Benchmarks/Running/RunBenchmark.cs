@@ -33,7 +33,7 @@ internal static class RunBenchmark
 
     private static string Measure(string folder)
     {
-        string root = Root();
+        string root = Checkout.Root;
         string scenario = Path.Combine(folder, "long.yaml");
         File.WriteAllText(scenario, $$"""
             scenario: long
@@ -108,11 +108,4 @@ internal static class RunBenchmark
     }
 
     private static string Figure(double value) => value.ToString(value >= 100 ? "0" : value >= 1 ? "0.0" : "0.000", CultureInfo.InvariantCulture);
-
-    private static string Root()
-    {
-        string folder = AppContext.BaseDirectory;
-        while (!File.Exists(Path.Combine(folder, "HilRunner.sln"))) { folder = Path.GetDirectoryName(folder)!; }
-        return folder;
-    }
 }
