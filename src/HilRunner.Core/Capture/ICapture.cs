@@ -50,7 +50,7 @@ public static class RunEventNames
     /// <summary>Sample 0 of the stimulus: due_unix_ns=…, the origin of stimulus time.</summary>
     public const string Origin = "origin";
     /// <summary>
-    /// At the end of playout on a schedule: stamp_ns=…, how late the host stamps an arrival at most, in 99.5 % of cases;
+    /// At the end of playout on a schedule, or of listening: stamp_ns=…, how late the host stamps an arrival at most, in 99.5 % of cases;
     /// credit_waits=…, credit_wait_ns=…, how often and how long in all a due sample waited for credit.
     /// </summary>
     public const string Paced = "paced";

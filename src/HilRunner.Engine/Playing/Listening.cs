@@ -14,7 +14,8 @@ namespace HilRunner.Engine.Playing;
 /// streaming, asks its clock, polls it where it must be polled, and keeps what it says on disk.
 /// </summary>
 internal sealed class Listening(
-    PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture, HostClock clock)
+    PlayPlan plan, Rig rig, IDeviceFormat format, ILink link, Conversation conversation, ICaptureWriter capture, HostClock clock,
+    StampProbe? probe)
 {
     private static readonly TimeSpan s_quiet = TimeSpan.FromMilliseconds(100);
     private static readonly TimeSpan s_longestQuiet = TimeSpan.FromSeconds(1);
@@ -51,6 +52,7 @@ internal sealed class Listening(
                 progress = CheckHeard(progress, now);
                 if (_questions is not null && _questions.IsDue(long.MaxValue)) { Send(_questions.Next()); }
                 SendPoll();
+                if (probe is not null && probe.IsDue(long.MaxValue)) { probe.Send(); }
                 capture.Flush();
                 HostTime next = now + s_look;
                 pacing.WaitUntil(next < end ? next : end, () => conversation.IsOver);
@@ -64,7 +66,7 @@ internal sealed class Listening(
         EndStream();
         capture.Event(
             clock.Now, RunEventNames.Paced,
-            ("wake_p999_ns", pacing.Wakeups.Quantile(0.999) is { } wake ? wake.ToString(CultureInfo.InvariantCulture) : ""));
+            ("stamp_ns", probe?.Close(Playout.StampShare) is { } late ? late.ToString(CultureInfo.InvariantCulture) : ""));
     }
 
     /// <summary>A device that was reset has forgotten that it was asked to stream.</summary>

@@ -38,7 +38,7 @@ public sealed class PlayerRun(
         _decisionsBefore = conversation.Heard(MessageKind.Decision);
         if (plan.ListenNs is { } listenNs)
         {
-            new Listening(plan, rig, format, link, conversation, capture, clock).Run(listenNs);
+            new Listening(plan, rig, format, link, conversation, capture, clock, probe).Run(listenNs);
             ReadClock("after");
             return;
         }

@@ -17,7 +17,7 @@ public sealed class Playout
     /// <summary>Frames sent at once at speed max are gathered up to this many bytes.</summary>
     private const int MostGathered = 2048;
     private static readonly TimeSpan s_spin = TimeSpan.FromTicks(2000);
-    private const double StampShare = 0.995;
+    internal const double StampShare = 0.995;
     private const long ShortestSpunPeriodNs = 1_000_000;
 
     private readonly PlayPlan _plan;
