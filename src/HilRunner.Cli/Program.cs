@@ -20,6 +20,7 @@ internal static partial class Program
         {
             RunCommand.Create(),
             ScoreCommand.Create(),
+            ImportCommand.Create(),
             ReportCommand.Create(),
             CheckCommand.Create(),
             PortsCommand.Create(),

@@ -10,10 +10,14 @@ internal sealed class SeparatedRowReader : RowReader
     private int _line;
     private int _nextLine = 1;
 
-    public SeparatedRowReader(string path, char separator)
+    /// <param name="path">For messages.</param>
+    /// <param name="text">The text; disposed with this.</param>
+    /// <param name="separator">Between cells.</param>
+    /// <param name="quotes">False: quotation marks are characters like any other.</param>
+    public SeparatedRowReader(string path, TextReader text, char separator, bool quotes = true)
     {
         _path = path;
-        _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).FromFile(path);
+        _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true, DisableQuotesParsing = !quotes }).From(text);
     }
 
     public override bool MoveNext()
