@@ -18,7 +18,8 @@ internal sealed class EvenTimes(long resolutionNs)
     public long Count { get; private set; }
     public long SpanNs => _lastNs - _firstNs;
     public double MeanStepNs => Count > 1 ? (double)SpanNs / (Count - 1) : 0;
-    public long LongestStepNs => _longest;
+    /// <summary>Every step is the same.</summary>
+    public bool IsConstant => _shortest >= _longest;
 
     public void Add(long ns, int line)
     {

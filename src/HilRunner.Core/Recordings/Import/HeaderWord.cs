@@ -25,10 +25,10 @@ internal readonly partial record struct HeaderWord(string? Role, string? Unit)
         var bracket = InBrackets().Match(lower);
         string? unit = null;
         if (bracket.Success && s_units.TryGetValue(bracket.Groups[1].Value.Replace(" ", "", StringComparison.Ordinal), out unit)) { lower = lower.Remove(bracket.Index, bracket.Length).Trim(); }
-        if (RoleOf(lower) is { } whole) { return new(whole, unit ?? (whole == "t" ? TimeUnitOf(lower) : null)); }
         int at = lower.LastIndexOfAny(['_', ' ', '.', '-', ':']);
-        if (unit is null && at > 0 && s_units.TryGetValue(lower[(at + 1)..], out unit)) { return new(RoleOf(lower[..at]), unit); }
-        return new(null, unit);
+        if (unit is null && at > 0 && RoleOf(lower[..at]) is { } before && s_units.TryGetValue(lower[(at + 1)..], out string? after)) { return new(before, after); }
+        string? role = RoleOf(lower);
+        return new(role, unit ?? (role == "t" ? TimeUnitOf(lower) : null));
     }
 
     private static string? TimeUnitOf(string name) => s_units.TryGetValue(Letters(name), out string? unit) && unit is "s" or "ms" or "us" or "ns" ? s_units[Letters(name)] : null;

@@ -10,18 +10,17 @@ namespace HilRunner.Core.Recordings.Import;
 /// </summary>
 internal sealed class HermiteStage(ISampleSink next, SampleRate rate, int channels) : ISampleSink
 {
+    /// <summary>Rates are in millihertz: a place in nanoseconds is n·10¹² ÷ rate.</summary>
+    private const long NsTimesMilliHertz = 1_000_000_000_000;
+
     private readonly ImportRow _out = new(channels);
     private readonly double[][] _values = [.. Enumerable.Range(0, 4).Select(_ => new double[channels])];
-    private readonly double[] _times = new double[4];
+    private readonly long[] _times = new long[4];
     private int _held;
     private long _made;
 
     /// <summary>Samples that a stretch of this length is made into: those before and at its end.</summary>
-    public static long SamplesIn(long spanNs, SampleRate rate)
-    {
-        long last = (long)((Int128)spanNs * rate.MilliHertz / 1_000_000_000_000);
-        return last + 1 + (rate.TimeOf(last + 1).Ns <= spanNs ? 1 : 0);
-    }
+    public static long SamplesIn(long spanNs, SampleRate rate) => (long)((Int128)spanNs * rate.MilliHertz / NsTimesMilliHertz) + 1;
 
     public void Sample(ReadOnlySpan<char> time, long ns, ImportRow row)
     {
@@ -57,9 +56,10 @@ internal sealed class HermiteStage(ISampleSink next, SampleRate rate, int channe
     {
         double step = _times[c] - _times[b];
         var made = new double[channels];
-        for (double at = PlaceNs(); at <= _times[c]; at = PlaceNs())
+        while ((Int128)_made * NsTimesMilliHertz <= (Int128)_times[c] * rate.MilliHertz)
         {
-            double x = (at - _times[b]) / step;
+            // The place is exact but for the last step: a whole nanosecond is worth nothing here.
+            double x = (double)((Int128)_made * NsTimesMilliHertz - (Int128)_times[b] * rate.MilliHertz) / rate.MilliHertz / step;
             double h00 = (1 + 2 * x) * (1 - x) * (1 - x), h10 = x * (1 - x) * (1 - x), h01 = x * x * (3 - 2 * x), h11 = x * x * (x - 1);
             for (int i = 0; i < channels; i++)
             {
@@ -68,9 +68,6 @@ internal sealed class HermiteStage(ISampleSink next, SampleRate rate, int channe
             Put(made);
         }
     }
-
-    /// <summary>In nanoseconds, from the exact place, which is rounded once.</summary>
-    private double PlaceNs() => rate.TimeOf(_made).Ns;
 
     private double Slope(int before, int at, int after, int channel)
     {

@@ -60,7 +60,7 @@ internal static class RecordingPlanner
             string which = recordings.Count == 1 ? "the stamps jitter" : $"in {evened} of {recordings.Count} recordings the stamps jitter";
             yield return $"{which}, but no sample is farther than half a step (and what the stamps resolve) from its even place: the samples are placed evenly, without stamps";
         }
-        if (plan.Steps is { } steps && !steps.Uneven && steps.ResolutionNs > steps.NominalNs / 2)
+        if (plan.Steps is { } steps && !steps.Uneven && steps.ResolutionNs > steps.NominalNs / 2 && recordings.Any(r => r.Survey.Times is { IsConstant: false }))
         {
             yield return $"stamps resolve {new StimulusTime(steps.ResolutionNs)}, the samples are {new StimulusTime((long)steps.NominalNs)} apart: a lost sample can hide between two stamps";
         }

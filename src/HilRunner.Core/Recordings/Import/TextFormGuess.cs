@@ -31,7 +31,7 @@ internal static class TextFormGuess
         int skip = said.Skip ?? Preamble(sample.Lines, comment, best.Separator, end, quotes, width, lines);
         if (said.Skip is null && skip > 0) { doubts.Add($"the first {skip} line{(skip == 1 ? "" : "s")} left out because {(skip == 1 ? "it has" : "they have")} not {width} columns: say --skip to be sure"); }
         string first = sample.Lines.Skip(skip).First(l => !string.IsNullOrWhiteSpace(l) && (comment.Length == 0 || !l.TrimStart().StartsWith(comment, StringComparison.Ordinal)));
-        bool header = said.Header ?? IsHeader(Cells(first, best.Separator, end, quotes), Cells(tail[0], best.Separator, end, quotes), best.Comma, lines.Length);
+        bool header = said.Header ?? IsHeader(Cells(first, best.Separator, end, quotes), [.. tail.Select(l => Cells(l, best.Separator, end, quotes))], best.Comma, lines.Length);
         return said with { Encoding = said.Encoding ?? sample.Coding, Comment = comment, Quotes = quotes, LineEnd = end, Separator = best.Separator, DecimalComma = best.Comma, Skip = skip, Header = header };
     }
 
@@ -100,12 +100,14 @@ internal static class TextFormGuess
         return 0;
     }
 
-    private static bool IsHeader(string[] first, string[] later, bool comma, int lines)
+    /// <summary>A name stands over a column that holds numbers in most of the later lines.</summary>
+    private static bool IsHeader(string[] first, string[][] later, bool comma, int lines)
     {
         if (lines == 1) { return !first.Any(c => IsNumber(c, comma)); }
-        for (int i = 0; i < Math.Min(first.Length, later.Length); i++)
+        for (int i = 0; i < first.Length; i++)
         {
-            if (!IsNumber(first[i], comma) && !string.IsNullOrWhiteSpace(first[i]) && IsNumber(later[i], comma)) { return true; }
+            int column = i;
+            if (!IsNumber(first[i], comma) && !string.IsNullOrWhiteSpace(first[i]) && later.Count(l => l.Length > column && IsNumber(l[column], comma)) * 2 > later.Length) { return true; }
         }
         return false;
     }

@@ -20,7 +20,7 @@ internal abstract class ParquetColumn
     {
         if (field.IsArray || field.MaxRepetitionLevel > 0) { return new UnreadableColumn(); }
         Type type = field.ClrType;
-        if (type == typeof(string)) { return new TextColumn(); }
+        if (type == typeof(string) || type == typeof(ReadOnlyMemory<char>)) { return new TextColumn(); }
         if (type == typeof(decimal)) { return new NumberColumn<decimal>(form == ParquetMetadata.Trimmed ? "0.############################" : $"F{((field as DecimalDataField)?.Scale ?? 0).ToString(CultureInfo.InvariantCulture)}"); }
         if (type == typeof(double)) { return new NumberColumn<double>("R"); }
         if (type == typeof(float)) { return new NumberColumn<float>("R"); }

@@ -78,7 +78,8 @@ public class OpenDataImportTests
     public void Activity_daily_is_one_recording_for_each_stretch(string subject)
     {
         string path = TestPaths.OpenData($"activity-daily/data_{subject}_accel_phone.txt");
-        var recordings = Import(path, "activity-daily");
+        var survey = Survey(path, "activity-daily");
+        var recordings = Importing.Written(survey);
         double[] expected = Scipy.Run($"""
             rows = [l.strip().rstrip(';').split(',') for l in open('{path}')]
             t = np.array([int(r[2]) for r in rows]); a = np.array([[float(v) for v in r[3:6]] for r in rows])
@@ -91,12 +92,34 @@ public class OpenDataImportTests
         var names = ImportMapFile.Read(MapPath("activity-daily")).Names;
         for (int i = 0; i < recordings.Count; i++)
         {
-            var recording = recordings[i];
-            Assert.That(recording.SampleCount, Is.EqualTo((int)expected[4 * i]), recording.Name);
-            Assert.That(recording.Rate.Hertz, Is.EqualTo(expected[4 * i + 1]).Within(0.0006), recording.Name);
-            Assert.That(Magnitudes(recording, new(new(0), recording.Duration, "")).Average(), Is.EqualTo(expected[4 * i + 2]).Within(1e-12), recording.Name);
+            var (recording, plan) = (recordings[i], survey.Recordings[i]);
+            Assert.That(plan.Rows, Is.EqualTo((int)expected[4 * i]), recording.Name);
+            Assert.That(plan.MeanMagnitudeG, Is.EqualTo(expected[4 * i + 2]).Within(1e-12), recording.Name);
+            Assert.That(recording.Rate.Hertz, Is.EqualTo(20));
+            Assert.That(recording.SampleCount, Is.EqualTo(Math.Floor((plan.Rows - 1) / expected[4 * i + 1] * 20 + 1e-6) + 1), recording.Name);
             Assert.That(recording.Labels[0].Class, Is.EqualTo(names[$"{(char)expected[4 * i + 3]}"]), recording.Name);
         }
+    }
+
+    /// <summary>The clock of this phone is steady: its stretches need no interpolation.</summary>
+    [Test]
+    public void Activity_daily_of_a_steady_clock_keeps_its_samples()
+    {
+        var map = ImportMapFile.Read(MapPath("activity-daily")) with { Resample = null };
+        var survey = RecordingImport.Survey(TestPaths.OpenData("activity-daily/data_1631_accel_phone.txt"), map, new(_folder.Path));
+        var recordings = Importing.Written(survey);
+        Assert.That(recordings.Sum(r => r.SampleCount), Is.EqualTo(64315));
+        Assert.That(recordings.Select(r => r.Rate.Hertz), Has.All.EqualTo(19.859).Within(0.0011));
+        Assert.That(survey.Recordings.Select(r => r.Placing), Has.All.EqualTo(Placing.Stamps));
+    }
+
+    /// <summary>The clock of the other is not.</summary>
+    [Test]
+    public void Activity_daily_of_an_unsteady_clock_is_uneven()
+    {
+        var map = ImportMapFile.Read(MapPath("activity-daily")) with { Resample = null };
+        Assert.That(() => RecordingImport.Survey(TestPaths.OpenData("activity-daily/data_1637_accel_phone.txt"), map, new(_folder.Path)),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("farther than half a step from its even place"));
     }
 
     /// <summary>Mean |a| of standing in g: the read-me of the data.</summary>
