@@ -10,6 +10,7 @@ internal static class ImportPreview
 {
     private const int MostRecordings = 20;
     private const int MostBadRows = 5;
+    private const int LongestName = 24;
 
     public static void Print(IReadOnlyList<ImportSurvey> surveys)
     {
@@ -67,12 +68,14 @@ internal static class ImportPreview
     private static void Recordings(IReadOnlyList<PlannedRecording> recordings)
     {
         var table = new Table().Border(TableBorder.Simple);
-        table.AddColumn(new TableColumn("recording"));
+        table.AddColumn(new TableColumn("recording").NoWrap());
         foreach (string head in new[] { "samples", "rate", "length", "mean |a|" }) { table.AddColumn(new TableColumn(head).RightAligned()); }
         table.AddColumn("labels");
         foreach (var r in recordings.Take(MostRecordings))
         {
-            string name = r.Name + (r.Key.Count > 0 ? $" ({string.Join(", ", r.Key)})" : "");
+            string key = r.Key.Count > 0 ? $" ({string.Join(", ", r.Key)})" : "";
+            // The end of a name tells recordings apart.
+            string name = (r.Name.Length > LongestName ? "…" + r.Name[^(LongestName - 1)..] : r.Name) + key;
             table.AddRow(
                 Markup.Escape(name), Count(r.Samples), r.Rate.ToString(), Seconds(r.Duration),
                 r.MeanMagnitudeG is { } g ? g.ToString("0.000 'g'", CultureInfo.InvariantCulture) : "—", Markup.Escape(Labels(r)));

@@ -44,6 +44,9 @@ internal abstract class RowReader : IDisposable
     /// <summary>A line with nothing on it.</summary>
     public bool IsBlank => Count == 0 || (Count == 1 && this[0].IsWhiteSpace());
 
+    /// <summary>Lines that the row stands on: quoted cells may go over several.</summary>
+    public virtual int Lines => 1;
+
     /// <summary>What makes the row unreadable as a whole; null: nothing.</summary>
     public virtual string? Trouble => null;
 

@@ -39,6 +39,7 @@ internal sealed class SeparatedRowReader : RowReader
     }
 
     public override int Line => _line;
+    public override int Lines => _nextLine - _line;
     public override int Count => _reader.Current.ColCount;
     public override ReadOnlySpan<char> this[int cell] => _reader.Current[cell].Span;
 

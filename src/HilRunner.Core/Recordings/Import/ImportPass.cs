@@ -55,7 +55,12 @@ internal static class ImportPass
             var row = rows.Row;
             if (row.Outcome != RowOutcome.Taken)
             {
-                (leftOut, bad, alone) = (leftOut + (row.Outcome == RowOutcome.LeftOut ? 1 : 0), bad + (row.Outcome == RowOutcome.Bad ? 1 : 0), alone + (row.Outcome == RowOutcome.WithoutPartner ? 1 : 0));
+                switch (row.Outcome)
+                {
+                    case RowOutcome.LeftOut: leftOut++; break;
+                    case RowOutcome.Bad: bad += row.Lines; break;
+                    default: alone++; break;
+                }
                 // A sample is missing here: whoever's it was, nothing may close up over it.
                 if (row.Outcome == RowOutcome.Bad) { broken = true; }
                 if (row.Outcome == RowOutcome.WithoutPartner && steps is null) { broken = true; }

@@ -22,6 +22,8 @@ internal sealed class ImportRow(int channels)
     /// <summary>1-based, of all rows of data.</summary>
     public long Number { get; set; }
     public int Line { get; set; }
+    /// <summary>Lines that it stands on; more than one is a bad row, and counts as so many.</summary>
+    public int Lines { get; set; } = 1;
     public RowOutcome Outcome { get; set; }
     /// <summary>0 where there is no time column.</summary>
     public long Ns { get; private set; }
@@ -51,7 +53,7 @@ internal sealed class ImportRow(int channels)
     /// <summary>All but the channels.</summary>
     public void TakeFrom(ImportRow row)
     {
-        (Number, Line, Outcome, Label, Key) = (row.Number, row.Line, row.Outcome, row.Label, row.Key);
+        (Number, Line, Lines, Outcome, Label, Key) = (row.Number, row.Line, row.Lines, row.Outcome, row.Label, row.Key);
         SetTime(row.Ns, row.TimeText);
     }
 

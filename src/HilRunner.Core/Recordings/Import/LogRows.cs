@@ -73,7 +73,8 @@ internal sealed class LogRows : IImportRows
     public bool MoveNext()
     {
         if (!_file.Rows.MoveNext()) { return false; }
-        Row.Number++;
+        Row.Lines = _file.Rows.Lines;
+        Row.Number += Row.Lines;
         Row.Line = _file.Rows.Line;
         Row.Outcome = Read(_file.Rows);
         return true;
@@ -81,7 +82,7 @@ internal sealed class LogRows : IImportRows
 
     private RowOutcome Read(RowReader cells)
     {
-        if (cells.Trouble is { } trouble) { return Bad(0, trouble, "a whole row"); }
+        if (cells.Trouble is { } trouble) { return Bad(0, trouble, "a whole row on one line", _file.Rows.Lines > 1 ? "say quotes: false if no cell is quoted" : ""); }
         if (_count == 0) { _count = cells.Count; }
         if (cells.Count != _count || _layout.Highest >= cells.Count)
         {

@@ -100,14 +100,14 @@ internal static class TextFormGuess
         return 0;
     }
 
-    /// <summary>A name stands over a column that holds numbers in most of the later lines.</summary>
+    /// <summary>A name stands over a column that holds numbers in half of the later lines or more.</summary>
     private static bool IsHeader(string[] first, string[][] later, bool comma, int lines)
     {
         if (lines == 1) { return !first.Any(c => IsNumber(c, comma)); }
         for (int i = 0; i < first.Length; i++)
         {
             int column = i;
-            if (!IsNumber(first[i], comma) && !string.IsNullOrWhiteSpace(first[i]) && later.Count(l => l.Length > column && IsNumber(l[column], comma)) * 2 > later.Length) { return true; }
+            if (!IsNumber(first[i], comma) && !string.IsNullOrWhiteSpace(first[i]) && later.Count(l => l.Length > column && IsNumber(l[column], comma)) * 2 >= later.Length) { return true; }
         }
         return false;
     }

@@ -48,7 +48,12 @@ internal sealed class TextRows : RowReader
 
     public override int Line => _inner.Line + _skipped;
     public override int Count => _count;
-    public override string? Trouble => _ends ? null : $"a line that does not end in '{_end}'";
+    public override int Lines => _inner.Lines;
+
+    /// <summary>No sample goes over several lines: a quotation mark that is not closed would swallow rows.</summary>
+    public override string? Trouble => _inner.Lines > 1 ? $"a row of {_inner.Lines} lines, held together by quotation marks"
+        : _ends ? null : $"a line that does not end in '{_end}'";
+
     public override int Column(int cell) => _inner.Column(cell);
     public override void Dispose() => _inner.Dispose();
 
@@ -82,7 +87,7 @@ internal sealed class TextRows : RowReader
         for (int c = 0; lines > 0 && c >= 0;)
         {
             c = text.Read();
-            if (c == '\n') { lines--; }
+            if (c == '\n' || (c == '\r' && text.Peek() != '\n')) { lines--; }
         }
     }
 }

@@ -35,6 +35,7 @@ public class ImportFuzzTests
                 var survey = RecordingImport.Survey(path, map, new(output, null, random.Next(4) == 0));
                 RecordingImport.Write(survey);
                 Check(survey);
+                if (kind != 4) { Assert.That(survey.Rows.Read, Is.EqualTo(LinesOfData(path, survey.Map.Reading)), $"seed {seed}: lines of data"); }
                 imported++;
                 Directory.Delete(output, recursive: true);
             }
@@ -65,6 +66,16 @@ public class ImportFuzzTests
             Assert.That(read.Rate, Is.EqualTo(plan.Rate));
             Assert.That(read.Labels, Is.EqualTo(plan.Labels));
         }
+    }
+
+    /// <summary>Counted without the reader.</summary>
+    private static int LinesOfData(string path, ImportReading reading)
+    {
+        string text = TextRows.EncodingOf(reading.Encoding ?? TextCoding.Utf8).GetString(File.ReadAllBytes(path)).TrimStart('\uFEFF');
+        bool anyBlank = reading.Format == ImportFormat.JsonLines || reading.Separator == "space";
+        string[] ends = anyBlank ? ["\n"] : ["\r\n", "\n", "\r"];
+        string[] lines = [.. text.Split(ends, StringSplitOptions.None).Skip(reading.Skip ?? 0).Where(l => l.Length > 0 && !(string.IsNullOrWhiteSpace(l) && (anyBlank || reading.Separator != "tab" || !l.Contains('\t', StringComparison.Ordinal))))];
+        return lines.Count(l => reading.Comment is not { Length: > 0 } comment || !l.TrimStart().StartsWith(comment, StringComparison.Ordinal)) - (reading.Header == true ? 1 : 0);
     }
 
     private static string[] Seeds(TemporaryFolder folder)

@@ -125,6 +125,16 @@ public class TextFormTests
     }
 
     [Test]
+    public void A_quotation_mark_that_is_not_closed_swallows_no_rows()
+    {
+        using var import = new Importing();
+        string log = import.File("log.csv", "ax,state\n1,\"a\"\n2,\"b\n3,c\n4,d\"\n5,e\n6,f\n");
+        const string map = "acceleration: g\nrate: 50 Hz\ncolumns: {ax: ax, label: state}\n";
+        Assert.That(() => import.Survey(log, map), Throws.TypeOf<BadInputException>().With.Message.Contains("log.csv:3: a row of 3 lines, held together by quotation marks"));
+        Assert.That(import.Survey(log, map + "bad_rows: split\n").Rows, Is.EqualTo(new ImportRowCounts(6, 3, 0, 3, 0, 0)));
+    }
+
+    [Test]
     public void Bad_rows_are_reported_and_part_the_recording()
     {
         using var import = new Importing();
