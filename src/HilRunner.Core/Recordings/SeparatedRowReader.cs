@@ -39,7 +39,9 @@ internal sealed class SeparatedRowReader : RowReader
     }
 
     public override int Line => _line;
-    public override int Lines => _nextLine - _line;
+
+    /// <summary>A row with an open quotation mark goes to the end of the file, whose last line break begins no line.</summary>
+    public override int Lines => _nextLine - _line - (_reader.Current.Span is [.., '\n'] ? 1 : 0);
     public override int Count => _reader.Current.ColCount;
     public override ReadOnlySpan<char> this[int cell] => _reader.Current[cell].Span;
 

