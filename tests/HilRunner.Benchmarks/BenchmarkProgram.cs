@@ -1,4 +1,5 @@
 using BenchmarkDotNet.Running;
+using HilRunner.Benchmarks.Importing;
 using HilRunner.Benchmarks.Links;
 using HilRunner.Benchmarks.Running;
 
@@ -13,6 +14,7 @@ internal static class BenchmarkProgram
             case ["nothing"]: return 0;
             case ["links", .. var rest]: return LinkBenchmark.Run(rest);
             case ["running", .. var rest]: return RunBenchmark.Run(rest);
+            case ["import", .. var rest]: return ImportBenchmark.Run(rest);
             default: return Others(args);
         }
     }

@@ -21,6 +21,9 @@ internal sealed class LogRows : IImportRows
 
     private readonly OpenedRows _file;
     private readonly RowLayout _layout;
+    private readonly ChannelPlan[] _channels;
+    private readonly int[] _cells;
+    private readonly bool[] _scaled;
     private readonly StampReader? _stamps;
     private readonly Dictionary<string, StampReader>? _stampsOfKeys;
     private readonly ImportTime _time;
@@ -59,12 +62,14 @@ internal sealed class LogRows : IImportRows
         _bad = bad;
         _names = map.Names;
         _lookup = _texts.GetAlternateLookup<ReadOnlySpan<char>>();
-        Channels = [.. _layout.Channels.Select(c => ChannelPlan.Of(c.Channel, (ColumnUse.IsAcceleration(c.Channel) ? reading.Acceleration : reading.Gyro)!))];
+        _channels = [.. _layout.Channels.Select(c => ChannelPlan.Of(c.Channel, (ColumnUse.IsAcceleration(c.Channel) ? reading.Acceleration : reading.Gyro)!))];
+        _cells = [.. _layout.Channels.Select(c => c.Cell)];
+        _scaled = [.. _channels.Select(c => c.Factor != 1)];
         HasLabel = main && _layout.Label >= 0;
-        Row = new(Channels.Count);
+        Row = new(_channels.Length);
     }
 
-    public IReadOnlyList<ChannelPlan> Channels { get; }
+    public IReadOnlyList<ChannelPlan> Channels => _channels;
     public bool HasTime => _stamps is not null;
     public bool HasLabel { get; }
     public ImportRow Row { get; }
@@ -101,15 +106,15 @@ internal sealed class LogRows : IImportRows
             }
             Row.SetTime(ns, NumberText.Bare(cells[_layout.Time]));
         }
-        for (int i = 0; i < Channels.Count; i++)
+        for (int i = 0; i < _cells.Length; i++)
         {
-            int cell = _layout.Channels[i].Cell;
+            int cell = _cells[i];
             int length = NumberText.Read(cells[cell], _comma, Row.Slot(i), out double value);
-            if (length == 0) { return Bad(cells.Column(cell), $"{FoundText.Show(cells[cell])} as {Channels[i].Channel}", "a finite number such as -0.98"); }
-            if (Channels[i].Factor != 1)
+            if (length == 0) { return Bad(cells.Column(cell), $"{FoundText.Show(cells[cell])} as {_channels[i].Channel}", "a finite number such as -0.98"); }
+            if (_scaled[i])
             {
-                length = NumberText.Multiply(Row.Slot(i), length, Channels[i].Factor, ref value);
-                if (!(Math.Abs(value) <= CsvText.LargestValue)) { return Bad(cells.Column(cell), $"{FoundText.Show(cells[cell])} as {Channels[i].Channel}", "a smaller number"); }
+                length = NumberText.Multiply(Row.Slot(i), length, _channels[i].Factor, ref value);
+                if (!(Math.Abs(value) <= CsvText.LargestValue)) { return Bad(cells.Column(cell), $"{FoundText.Show(cells[cell])} as {_channels[i].Channel}", "a smaller number"); }
             }
             Row.SetLength(i, length);
             Row.Values[i] = value;

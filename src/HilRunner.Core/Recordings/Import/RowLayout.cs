@@ -57,7 +57,7 @@ internal sealed record RowLayout(int Count, int Time, int Label, IReadOnlyList<(
     }
 
     /// <summary>The highest cell that is looked at.</summary>
-    public int Highest => new[] { Time, Label }.Concat(Channels.Select(c => c.Cell)).Concat(Key).Concat(Where.Select(w => w.Cell)).Max();
+    public int Highest { get; } = new[] { Time, Label }.Concat(Channels.Select(c => c.Cell)).Concat(Key).Concat(Where.Select(w => w.Cell)).Max();
 
     private static int InHeader(IReadOnlyList<string>? header, string name) => header?.ToList().IndexOf(name) ?? -1;
 

@@ -11,7 +11,8 @@ internal sealed class TextRows : RowReader
     private readonly string _end;
     private readonly bool _endIsCell;
     private int _count;
-    private bool _ends;
+    private int _lines;
+    private bool _ends = true;
 
     private TextRows(RowReader inner, ImportReading reading)
     {
@@ -48,10 +49,10 @@ internal sealed class TextRows : RowReader
 
     public override int Line => _inner.Line + _skipped;
     public override int Count => _count;
-    public override int Lines => _inner.Lines;
+    public override int Lines => _lines;
 
     /// <summary>No sample goes over several lines: a quotation mark that is not closed would swallow rows.</summary>
-    public override string? Trouble => _inner.Lines > 1 ? $"a row of {_inner.Lines} lines, held together by quotation marks"
+    public override string? Trouble => _lines > 1 ? $"a row of {_lines} lines, held together by quotation marks"
         : _ends ? null : $"a line that does not end in '{_end}'";
 
     public override int Column(int cell) => _inner.Column(cell);
@@ -74,9 +75,13 @@ internal sealed class TextRows : RowReader
         {
             if (_inner.IsBlank || (_comment.Length > 0 && _inner[0].TrimStart().StartsWith(_comment, StringComparison.Ordinal))) { continue; }
             _count = _inner.Count;
-            var last = _inner[_count - 1];
-            _ends = _end.Length == 0 || (_endIsCell ? last.IsWhiteSpace() : last.TrimEnd().EndsWith(_end, StringComparison.Ordinal));
-            if (_endIsCell && _ends) { _count--; }
+            _lines = _inner.Lines;
+            if (_end.Length > 0)
+            {
+                var last = _inner[_count - 1];
+                _ends = _endIsCell ? last.IsWhiteSpace() : last.TrimEnd().EndsWith(_end, StringComparison.Ordinal);
+                if (_endIsCell && _ends) { _count--; }
+            }
             return true;
         }
         return false;

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.IO.Compression;
 using Parquet;
 using Parquet.Schema;
 
@@ -24,7 +25,7 @@ internal sealed class ParquetTable : IDisposable
         _path = path;
         _columns = [.. columns.Select(c => new Column(c.Name, c.Form))];
         _file = File.Create(path + ".part");
-        var options = new ParquetOptions { CompressionMethod = CompressionMethod.Zstd, DictionaryEncodingThreshold = 0 };
+        var options = new ParquetOptions { CompressionMethod = CompressionMethod.Zstd, CompressionLevel = CompressionLevel.Optimal, DictionaryEncodingThreshold = 0 };
         _writer = ParquetWriter.CreateAsync(new ParquetSchema(_columns.Select(c => c.Field)), _file, options).GetAwaiter().GetResult();
     }
 
@@ -80,7 +81,28 @@ internal sealed class ParquetTable : IDisposable
         public void Set(int row, ReadOnlySpan<char> text, double value)
         {
             if (_doubles is not null) { _doubles[row] = value; }
-            else { _decimals![row] = decimal.Parse(text, NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture); }
+            else { _decimals![row] = Decimal(text); }
+        }
+
+        /// <summary>By hand where 18 digits hold it, as they nearly always do: the framework's parser costs more than all else here.</summary>
+        private static decimal Decimal(ReadOnlySpan<char> text)
+        {
+            const int safeDigits = 18;
+            if (text.Length > safeDigits) { return decimal.Parse(text, NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture); }
+            bool negative = text[0] == '-';
+            long digits = 0;
+            int scale = -1;
+            foreach (char c in negative ? text[1..] : text)
+            {
+                if (c == '.')
+                {
+                    scale = 0;
+                    continue;
+                }
+                digits = digits * 10 + (c - '0');
+                if (scale >= 0) { scale++; }
+            }
+            return new((int)digits, (int)(digits >> 32), 0, negative, (byte)Math.Max(scale, 0));
         }
 
         public void Write(ParquetRowGroupWriter group, int rows)
