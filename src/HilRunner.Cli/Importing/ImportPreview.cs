@@ -39,6 +39,7 @@ internal static class ImportPreview
             Say("column", $"{column.Name}: {column.Role}{unit}{target}{(column.Stored is { } stored ? $" ({stored})" : "")}");
         }
         foreach (string row in survey.FirstRows) { Say("row", row); }
+        foreach (var placing in survey.Recordings.GroupBy(r => r.Placing)) { Say("times", Placed(placing.Key, placing.Count(), survey.Recordings.Count)); }
         Say("rows", Rows(survey.Rows));
         Recordings(survey.Recordings);
         foreach (var fault in survey.BadRows.Take(MostBadRows)) { Say("bad row", fault.ToString()); }
@@ -53,6 +54,18 @@ internal static class ImportPreview
         if (reading.Format == ImportFormat.JsonLines) { return "JSON Lines" + encoding; }
         return $"text, columns parted by {reading.Separator}, decimal {(reading.DecimalComma == true ? "comma" : "point")}, {(reading.Header == true ? "header" : "no header")}"
             + (reading.LineEnd is { Length: > 0 } end ? $", lines end in {end}" : "") + (reading.Comment is { Length: > 0 } comment ? $", comments after {comment}" : "") + encoding;
+    }
+
+    private static string Placed(Placing placing, int some, int all)
+    {
+        string words = placing switch
+        {
+            Placing.ByRate => "no stamps: samples are placed by the rate",
+            Placing.Stamps => "the stamps are even and stay",
+            Placing.Evened => "the stamps jitter: samples are placed evenly, without stamps",
+            _ => "samples are interpolated between the stamps",
+        };
+        return some == all ? words : $"{words} ({some} of {all} recordings)";
     }
 
     private static string Rows(ImportRowCounts rows)

@@ -1,3 +1,5 @@
+using System.Globalization;
+
 namespace HilRunner.Core.Recordings.Import;
 
 /// <summary>Keeps the first rows for the preview, and hands all on.</summary>
@@ -11,7 +13,11 @@ internal sealed class FirstRows(IBlockTarget next, IReadOnlyList<ChannelPlan> ch
 
     public void Row(ImportBlock block, ImportRow row)
     {
-        if (_shown.Count < most) { _shown.Add(string.Join("  ", channels.Select((c, i) => $"{c.Column} {row.Text(i)}"))); }
+        if (_shown.Count < most)
+        {
+            string time = row.TimeText.Length > 0 ? $"{row.TimeText}: " : "";
+            _shown.Add(time + string.Join("  ", channels.Select((_, i) => row.Values[i].ToString("G5", CultureInfo.InvariantCulture))));
+        }
         next.Row(block, row);
     }
 

@@ -28,7 +28,7 @@ public sealed record ImportSurvey
     public required ImportRowCounts Rows { get; init; }
     /// <summary>Rows that could not be read, the first so many, where the map parts the recording there.</summary>
     public required IReadOnlyList<Fault> BadRows { get; init; }
-    /// <summary>The first rows as they go into the recording.</summary>
+    /// <summary>The first rows: stamp, then the channels in the units of the recording, to five digits.</summary>
     public required IReadOnlyList<string> FirstRows { get; init; }
     /// <summary>What was guessed, cut or left out: sentences.</summary>
     public required IReadOnlyList<string> Doubts { get; init; }

@@ -110,7 +110,8 @@ public static class RecordingImport
                 string? unit = !isChannel ? column.Role == "t" ? reading.Time?.ToString() : null
                     : (ColumnUse.IsAcceleration(column.Role) ? reading.Acceleration : reading.Gyro)?.ToString();
                 int at = isChannel ? channel++ : -1;
-                columns.Add(new(column.Header ?? $"column {column.Place}", column.Role, unit, isChannel ? plan.Channels[at].Column : null, isChannel && parquet && plan.Map.Resample is null ? Stored(blocks, at) : null));
+                string file = ReferenceEquals(reading, plan.Map.Reading) ? "" : $" of {Path.GetFileName(plan.PartnerPath)}";
+                columns.Add(new((column.Header ?? $"column {column.Place}") + file, column.Role, unit, isChannel ? plan.Channels[at].Column : null, isChannel && parquet && plan.Map.Resample is null ? Stored(blocks, at) : null));
             }
         }
         return columns;
