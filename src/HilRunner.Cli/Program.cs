@@ -20,6 +20,7 @@ internal static partial class Program
         {
             RunCommand.Create(),
             ScoreCommand.Create(),
+            ImportCommand.Create(),
             ReportCommand.Create(),
             InspectCommand.Create(),
             CheckCommand.Create(),

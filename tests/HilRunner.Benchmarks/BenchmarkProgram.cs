@@ -1,4 +1,5 @@
 using BenchmarkDotNet.Running;
+using HilRunner.Benchmarks.Importing;
 using HilRunner.Benchmarks.Links;
 using HilRunner.Benchmarks.Pacing;
 using HilRunner.Benchmarks.Running;
@@ -17,6 +18,7 @@ internal static class BenchmarkProgram
             case ["pacing", .. var rest]: return PacingBenchmark.Run(rest);
             case ["hil-beside-allocator", .. var rest]: return Allocator.RunHil(rest);
             case ["allocator"]: return Allocator.RunAlone();
+            case ["import", .. var rest]: return ImportBenchmark.Run(rest);
             default: return Others(args);
         }
     }

@@ -9,7 +9,7 @@ public class CommandLineTests
     {
         var root = Hil.Run("--help");
         Assert.That(root.Code, Is.Zero);
-        foreach (string command in new[] { "run", "score", "report", "inspect", "check", "ports", "listen", "device" })
+        foreach (string command in new[] { "run", "score", "report", "import", "inspect", "record", "check", "ports", "listen", "device" })
         {
             Assert.That(root.Output, Does.Contain($"  {command}"));
             var help = Hil.Run(command, "--help");
@@ -36,6 +36,9 @@ public class CommandLineTests
     [TestCase("inspect", "scenarios/parcel/recordings/morning.csv", "--html", "no-such-folder/page.html")]
     [TestCase("inspect", "scenarios/parcel/recordings/morning.csv", "--reference", "scenarios/parcel/suite.yaml")]
     [TestCase("score")]
+    [TestCase("import")]
+    [TestCase("import", "README.md", "--to", "xml")]
+    [TestCase("import", "a.csv", "b.csv", "--name", "c")]
     [TestCase("score", "--expected", "e.csv")]
     [TestCase("score", "--expected", "e.csv", "--decisions", "d.csv", "--end", "60")]
     public void WrongUsageIs64AndSaysWhatToDo(params string[] arguments)
@@ -54,6 +57,9 @@ public class CommandLineTests
     [TestCase("score", "no-such-run")]
     [TestCase("score", "--expected", "no.csv", "--decisions", "no.csv", "--end", "60s")]
     [TestCase("check", "scenarios/parcel/suite.yaml")]
+    [TestCase("import", "README.md")]
+    [TestCase("import", "no-such.csv")]
+    [TestCase("import", "README.md", "--map", "scenarios/parcel/suite.yaml")]
     [TestCase("run", "scenarios/parcel", "--rig", "rigs/virtual.yaml", "--link", "builtin:lines?model=no-such-model.yaml")]
     public void BadInputIs65AndNamesTheFile(params string[] arguments)
     {

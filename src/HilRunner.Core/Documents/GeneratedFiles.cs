@@ -1,6 +1,7 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
 
@@ -19,6 +20,7 @@ internal static class GeneratedFiles
         ["rig"] = ("Rig file", RigShape.Shape),
         ["scenario"] = ("Scenario file", ScenarioShape.Shape),
         ["suite"] = ("Suite file", SuiteShape.Shape),
+        ["import"] = ("Import map", ImportMapShape.Shape),
     };
 
     /// <summary>Path from the top of the checkout → what makes the file's text from its present one ("" when it is absent).</summary>
@@ -27,11 +29,13 @@ internal static class GeneratedFiles
         ["rigs/rig.schema.json"] = _ => Schema("rig"),
         ["scenarios/scenario.schema.json"] = _ => Schema("scenario"),
         ["scenarios/suite.schema.json"] = _ => Schema("suite"),
+        ["scenarios/import.schema.json"] = _ => Schema("import"),
+        ["src/HilRunner.Core/Recordings/Import/README.md"] = Tables,
         ["rigs/README.md"] = Tables,
         ["scenarios/README.md"] = Tables,
     };
 
-    /// <param name="document">rig, scenario or suite.</param>
+    /// <param name="document">rig, scenario, suite or import.</param>
     public static string Schema(string document)
     {
         var (title, shape) = Documents[document];

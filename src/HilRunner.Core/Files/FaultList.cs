@@ -13,6 +13,9 @@ internal class FaultList(string file, int most = FaultList.UsualMost)
     public bool Any => _faults.Count > 0;
     public virtual long Count => _faults.Count + _more;
 
+    /// <summary>Those kept in full, in the order in which they were added.</summary>
+    public IReadOnlyList<Fault> First => [.. _faults];
+
     public void Add(int line, int column, string found, string expected, string remedy = "")
     {
         if (_faults.Count == most) { _more++; }

@@ -1,3 +1,4 @@
+using System.Text;
 using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 
@@ -9,10 +10,15 @@ internal static class NativeLabels
     private const string Header = "start_s,end_s,class";
 
     /// <param name="originNs">The first sample's entry in t_s: labels stand on the same clock. 0 where the recording has no t_s.</param>
-    public static IReadOnlyList<LabelInterval> Read(string path, long originNs, FaultList faults)
+    public static IReadOnlyList<LabelInterval> Read(string path, long originNs, FaultList faults) =>
+        File.Exists(path) ? Read(path, new StreamReader(path, Encoding.UTF8), originNs, faults) : [];
+
+    /// <param name="path">For messages.</param>
+    /// <param name="text">Is disposed.</param>
+    /// <param name="originNs">As above.</param>
+    public static IReadOnlyList<LabelInterval> Read(string path, TextReader text, long originNs, FaultList faults)
     {
-        if (!File.Exists(path)) { return []; }
-        using var row = RowReader.Open(path, "comma");
+        using var row = RowReader.Open(path, text, "comma");
         if (!row.MoveNext() || row.Count != 3 || !Enumerable.Range(0, 3).All(i => CsvText.Unquote(row[i]) == Header.Split(',')[i]))
         {
             faults.Add(1, 1, "no such header", Header);
@@ -38,13 +44,14 @@ internal static class NativeLabels
         return labels.Sorted();
     }
 
-    public static void Write(TextWriter writer, IReadOnlyList<LabelInterval> labels)
+    /// <param name="originNs">The first sample's entry in t_s; 0 where the recording has none.</param>
+    public static void Write(TextWriter writer, IReadOnlyList<LabelInterval> labels, long originNs = 0)
     {
         writer.WriteLine(Header);
         foreach (var label in labels)
         {
             string name = CsvText.Quote(label.Class);
-            writer.WriteLine(FormattableString.Invariant($"{label.Start.Seconds:0.#########},{label.End.Seconds:0.#########},{name}"));
+            writer.WriteLine(FormattableString.Invariant($"{(label.Start + originNs).Seconds:0.#########},{(label.End + originNs).Seconds:0.#########},{name}"));
         }
     }
 

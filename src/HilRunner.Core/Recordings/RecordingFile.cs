@@ -1,12 +1,13 @@
 using System.Globalization;
 using HilRunner.Core.Files;
+using HilRunner.Core.Recordings.Parquet;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Recordings;
 
 /// <summary>
-/// Recordings on disk: the native form (NAME.csv, NAME.labels.csv, NAME.yaml; see the README beside this file), and files of
+/// Recordings on disk: the native form (NAME.csv, NAME.labels.csv, NAME.yaml, or all in NAME.parquet; see the README beside this file), and files of
 /// other forms that a <see cref="ForeignFormat"/> describes. Numbers with a decimal point, whatever the machine's language.
 /// </summary>
 public static class RecordingFile
@@ -18,24 +19,22 @@ public static class RecordingFile
         var faults = new FaultList(path);
         return InputFile.Using(path, "a recording", () =>
         {
-            RefuseParquet(path);
-            var (info, sideFaults) = Side(path);
-            using var row = RowReader.Open(path, "comma");
+            using var parquet = IsParquet(path) ? ParquetRowReader.Open(path, header: true) : null;
+            using RowReader row = parquet ?? RowReader.Open(path, "comma");
+            var companions = new NativeCompanions(path, parquet?.Metadata);
             if (!row.MoveNext())
             {
                 faults.Add(0, 0, "an empty file", "a header with units such as ax_g,ay_g,az_g and lines of numbers");
-                FaultList.ThrowIfAny(faults, sideFaults);
+                ThrowIfAny(faults, companions);
             }
             var columns = NativeHeader.Read(row, faults);
-            if (faults.Any) { FaultList.ThrowIfAny(faults, sideFaults); }
+            if (faults.Any) { ThrowIfAny(faults, companions); }
             var table = MotionTable.Read(row, columns, faults);
             string remedy = $"write 'rate: 50 Hz' (or what it is) in {SidePath(path)}, or add a column t_s";
-            var rate = faults.Any ? null : SampleTimes.Rate(table, info.Rate, remedy, faults);
-            string labelPath = LabelPath(path);
-            var labelFaults = new FaultList(labelPath);
-            var labels = InputFile.Using(labelPath, "labels", () => NativeLabels.Read(labelPath, Origin(table), labelFaults));
-            FaultList.ThrowIfAny(faults, labelFaults, sideFaults);
-            return Made(path, rate!.Value, table, labels, info);
+            var rate = faults.Any ? null : SampleTimes.Rate(table, companions.Info.Rate, remedy, faults);
+            var labels = companions.Labels(Origin(table));
+            ThrowIfAny(faults, companions);
+            return Made(path, rate!.Value, table, labels, companions.Info);
         });
     }
 
@@ -66,7 +65,7 @@ public static class RecordingFile
     /// (a label file left from before is removed where there are none). Reading gives back the same recording, bit for bit;
     /// its rate is <see cref="Recording.Rate"/>, whatever the side file said before.
     /// </summary>
-    /// <param name="path">NAME.csv; its folder exists.</param>
+    /// <param name="path">NAME.csv, or NAME.parquet for the same in one file; its folder exists.</param>
     /// <exception cref="ArgumentException">
     /// Not a recording: unknown channels, unequal lengths, values that are no finite numbers, labels out of order or overlapping.
     /// </exception>
@@ -74,6 +73,11 @@ public static class RecordingFile
     public static void Write(string path, Recording recording)
     {
         Check(path, recording);
+        if (IsParquet(path))
+        {
+            ParquetRecording.Write(path, recording);
+            return;
+        }
         AtomicFile.WriteText(SidePath(path), w => SideFile.Write(w, recording.Info, recording.Rate));
         if (recording.Labels.Count > 0) { AtomicFile.WriteText(LabelPath(path), w => NativeLabels.Write(w, recording.Labels)); }
         else { File.Delete(LabelPath(path)); }
@@ -97,9 +101,9 @@ public static class RecordingFile
 
     private static void Check(string path, Recording recording)
     {
-        if (!path.EndsWith(".csv", StringComparison.Ordinal))
+        if (!path.EndsWith(".csv", StringComparison.Ordinal) && !IsParquet(path))
         {
-            throw new ArgumentException($"{path}: a recording is written to NAME.csv", nameof(path));
+            throw new ArgumentException($"{path}: a recording is written to NAME.csv or NAME.parquet", nameof(path));
         }
         var names = recording.ChannelNames;
         bool known = names.Distinct().Count() == names.Count && names.All(ColumnUse.ChannelNames.Contains);
@@ -144,11 +148,9 @@ public static class RecordingFile
         return (InputFile.Using(SidePath(path), "a side file", () => SideFile.Read(SidePath(path), faults)), faults);
     }
 
-    private static void RefuseParquet(string path)
-    {
-        if (!path.EndsWith(".parquet", StringComparison.OrdinalIgnoreCase)) { return; }
-        throw new BadInputException([new Fault(path, 0, 0, "a Parquet file", "a recording as NAME.csv", "convert it to CSV")]);
-    }
+    private static bool IsParquet(string path) => path.EndsWith(".parquet", StringComparison.OrdinalIgnoreCase);
+
+    private static void ThrowIfAny(FaultList faults, NativeCompanions companions) => FaultList.ThrowIfAny([faults, .. companions.Faults]);
 
     private static long Origin(MotionTable table) => table.TimesNs is { Length: > 0 } times ? times[0] : 0;
 

@@ -1,4 +1,5 @@
 using System.Collections.Frozen;
+using System.Text;
 
 namespace HilRunner.Core.Recordings;
 
@@ -17,8 +18,14 @@ internal abstract class RowReader : IDisposable
     public static IReadOnlyList<string> Separators { get; } = ["space", "tab", "comma", "semicolon"];
 
     /// <param name="separator">One of <see cref="Separators"/>; space stands for any run of blanks.</param>
-    public static RowReader Open(string path, string separator) =>
-        separator == "space" ? new BlankRowReader(path) : new SeparatedRowReader(path, s_separators[separator]);
+    public static RowReader Open(string path, string separator) => Open(path, new StreamReader(path, Encoding.UTF8), separator);
+
+    /// <param name="path">For messages.</param>
+    /// <param name="text">Disposed with the rows.</param>
+    /// <param name="separator">One of <see cref="Separators"/>.</param>
+    /// <param name="quotes">False: quotation marks are characters like any other.</param>
+    public static RowReader Open(string path, TextReader text, string separator, bool quotes = true) =>
+        separator == "space" ? new BlankRowReader(path, text) : new SeparatedRowReader(path, text, s_separators[separator], quotes);
 
     /// <summary>Goes to the next row; false at the end.</summary>
     /// <exception cref="BadInputException">A row is longer than any row of numbers can be.</exception>
@@ -36,6 +43,12 @@ internal abstract class RowReader : IDisposable
 
     /// <summary>A line with nothing on it.</summary>
     public bool IsBlank => Count == 0 || (Count == 1 && this[0].IsWhiteSpace());
+
+    /// <summary>Lines that the row stands on: quoted cells may go over several.</summary>
+    public virtual int Lines => 1;
+
+    /// <summary>What makes the row unreadable as a whole; null: nothing.</summary>
+    public virtual string? Trouble => null;
 
     public abstract void Dispose();
 }

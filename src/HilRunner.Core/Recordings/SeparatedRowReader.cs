@@ -10,10 +10,14 @@ internal sealed class SeparatedRowReader : RowReader
     private int _line;
     private int _nextLine = 1;
 
-    public SeparatedRowReader(string path, char separator)
+    /// <param name="path">For messages.</param>
+    /// <param name="text">The text; disposed with this.</param>
+    /// <param name="separator">Between cells.</param>
+    /// <param name="quotes">False: quotation marks are characters like any other.</param>
+    public SeparatedRowReader(string path, TextReader text, char separator, bool quotes = true)
     {
         _path = path;
-        _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).FromFile(path);
+        _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true, DisableQuotesParsing = !quotes }).From(text);
     }
 
     public override bool MoveNext()
@@ -35,6 +39,9 @@ internal sealed class SeparatedRowReader : RowReader
     }
 
     public override int Line => _line;
+
+    /// <summary>A row with an open quotation mark goes to the end of the file, whose last line break begins no line.</summary>
+    public override int Lines => _nextLine - _line - (_reader.Current.Span is [.., '\n'] ? 1 : 0);
     public override int Count => _reader.Current.ColCount;
     public override ReadOnlySpan<char> this[int cell] => _reader.Current[cell].Span;
 

@@ -22,30 +22,36 @@ internal static class SideFile
             faults.Add(0, 0, $"more than {LargestBytes} bytes", "a few lines about the recording");
             return new();
         }
+        using var reader = new StreamReader(path, Encoding.UTF8);
+        return Read(reader, faults);
+    }
+
+    public static RecordingInfo Read(TextReader text, FaultList faults)
+    {
         var info = new RecordingInfo();
-        foreach (var (key, value) in Entries(path, faults))
+        foreach (var (key, value) in Entries(text, faults))
         {
             int line = (int)value.Start.Line, column = (int)value.Start.Column;
-            if (value is not YamlScalarNode { Value: { } text } || text.Length == 0)
+            if (value is not YamlScalarNode { Value: { } entry } || entry.Length == 0)
             {
                 faults.Add(line, column, $"no single value for {key}", "one value", "leave the key out when there is nothing to say");
                 continue;
             }
-            void Bad(string expected) => faults.Add(line, column, $"{FoundText.Show(text)} as {key}", expected);
+            void Bad(string expected) => faults.Add(line, column, $"{FoundText.Show(entry)} as {key}", expected);
             switch (key)
             {
-                case "rate": info = info with { Rate = Rate(text, Bad) }; break;
-                case "range": info = info with { RangeG = RangeG(text, Bad) }; break;
+                case "rate": info = info with { Rate = Rate(entry, Bad) }; break;
+                case "range": info = info with { RangeG = RangeG(entry, Bad) }; break;
                 case "source" or "subject":
                     if (info.Source is not null) { Bad("either source or subject"); }
-                    info = info with { Source = text };
+                    info = info with { Source = entry };
                     break;
-                case "mounting": info = info with { Mounting = text }; break;
-                case "provenance": info = info with { Provenance = text }; break;
-                case "licence": info = info with { Licence = text }; break;
+                case "mounting": info = info with { Mounting = entry }; break;
+                case "provenance": info = info with { Provenance = entry }; break;
+                case "licence": info = info with { Licence = entry }; break;
                 case "invented":
-                    if (text is not ("true" or "false")) { Bad("true or false"); }
-                    info = info with { Invented = text == "true" };
+                    if (entry is not ("true" or "false")) { Bad("true or false"); }
+                    info = info with { Invented = entry == "true" };
                     break;
             }
         }
@@ -63,14 +69,13 @@ internal static class SideFile
         if (info.Invented) { writer.WriteLine("invented: true"); }
     }
 
-    private static List<(string Key, YamlNode Value)> Entries(string path, FaultList faults)
+    private static List<(string Key, YamlNode Value)> Entries(TextReader text, FaultList faults)
     {
         var entries = new List<(string, YamlNode)>();
         var yaml = new YamlStream();
         try
         {
-            using var reader = new StreamReader(path, Encoding.UTF8);
-            yaml.Load(reader);
+            yaml.Load(text);
         }
         catch (YamlException e)
         {

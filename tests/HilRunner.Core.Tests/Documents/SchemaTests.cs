@@ -2,8 +2,10 @@ using System.Text;
 using System.Text.Json;
 using CsCheck;
 using HilRunner.Core.Documents;
+using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Tests.Recordings.Import;
 using HilRunner.Core.Tests.Rigs;
 using HilRunner.Core.Tests.Scenarios;
 using HilRunner.Core.Tests.Signals.Transforms;
@@ -15,7 +17,7 @@ namespace HilRunner.Core.Tests.Documents;
 /// <summary>The schemas against an independent validator (JsonSchema.Net, draft 2020-12), and against the reader.</summary>
 internal sealed class SchemaTests
 {
-    private static readonly Dictionary<string, JsonSchema> Schemas = new[] { "rig", "scenario", "suite" }
+    private static readonly Dictionary<string, JsonSchema> Schemas = new[] { "rig", "scenario", "suite", "import" }
         .ToDictionary(d => d, d => JsonSchema.FromText(GeneratedFiles.Schema(d)));
 
     private const string ForeignScenario = """
@@ -55,6 +57,8 @@ internal sealed class SchemaTests
         yield return new("scenario", ForeignScenario);
         yield return new("scenario", TransformedStimulusTests.Everything);
         yield return new("suite", Suite);
+        yield return new("import", ImportMapTests.Everything);
+        foreach (string map in Directory.GetFiles(Path.Combine(TestPaths.Root, "scenarios", "open-data", "maps"), "*.yaml")) { yield return new("import", File.ReadAllText(map)); }
         foreach (string rig in ExampleDocuments.Rigs) { yield return new("rig", File.ReadAllText(Path.Combine(TestPaths.Root, rig))); }
         foreach (string scenario in ExampleDocuments.Scenarios) { yield return new("scenario", File.ReadAllText(Path.Combine(TestPaths.Root, scenario))); }
         foreach (string suite in ExampleDocuments.Suites) { yield return new("suite", File.ReadAllText(Path.Combine(TestPaths.Root, suite))); }
@@ -69,10 +73,11 @@ internal sealed class SchemaTests
     [TestCase("foreign", "")]
     [TestCase("transformed", "")]
     [TestCase("suite", "")]
+    [TestCase("import", "")]
     public void What_the_schema_refuses_the_reader_refuses(string kind, string file)
     {
         string good = file.Length > 0 ? File.ReadAllText(Path.Combine(TestPaths.Root, file))
-            : kind switch { "rig" => RigFileTests.Bench, "suite" => Suite, "foreign" => ForeignScenario, "transformed" => TransformedStimulusTests.Everything, _ => ScenarioFileTests.CarriedThenDropped };
+            : kind switch { "rig" => RigFileTests.Bench, "suite" => Suite, "import" => ImportMapTests.Everything, "foreign" => ForeignScenario, "transformed" => TransformedStimulusTests.Everything, _ => ScenarioFileTests.CarriedThenDropped };
         string document = kind is "foreign" or "transformed" ? "scenario" : kind;
         using var folder = TestPaths.NewFolder();
         File.WriteAllText(folder.File("one.yaml"), ScenarioFileTests.CarriedThenDropped);
@@ -110,6 +115,7 @@ internal sealed class SchemaTests
             {
                 case "rig": RigFile.Parse(text, path); break;
                 case "scenario": ScenarioFile.Parse(text, path); break;
+                case "import": DocumentReader.Parse(ImportMapShape.Shape, text, path); break;
                 default: DocumentReader.Parse(SuiteShape.Shape, text, path); break;
             }
             return true;

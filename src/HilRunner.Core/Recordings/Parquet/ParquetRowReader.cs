@@ -1,0 +1,104 @@
+using Parquet;
+using Parquet.Schema;
+
+namespace HilRunner.Core.Recordings.Parquet;
+
+/// <summary>
+/// A Parquet file of flat columns as rows of text cells, so that all that reads tables reads it. Row groups are read one at a
+/// time. Decimals come as they stood in the text that they were made of; other numbers in their shortest form that reads back
+/// the same; a null is an empty cell.
+/// </summary>
+internal sealed class ParquetRowReader : RowReader
+{
+    /// <summary>Rows of one group that are held in memory.</summary>
+    private const int MostRows = 20_000_000;
+
+    private readonly string _path;
+    private readonly ParquetReader _reader;
+    private readonly DataField[] _fields;
+    private readonly ParquetColumn[] _columns;
+    private readonly bool _header;
+    private int _group;
+    private int _row = -1;
+    private int _rows;
+    private int _line;
+
+    private ParquetRowReader(string path, ParquetReader reader, bool header)
+    {
+        (_path, _reader, _header) = (path, reader, header);
+        _fields = reader.Schema.DataFields;
+        Metadata = reader.CustomMetadata ?? [];
+        var forms = ParquetMetadata.TextForms(Metadata);
+        _columns = [.. _fields.Select(f => ParquetColumn.Of(f, forms.GetValueOrDefault(f.Name)))];
+        Names = [.. _fields.Select(f => f.Path.ToString().Replace('/', '.'))];
+    }
+
+    public IReadOnlyList<string> Names { get; }
+    public IReadOnlyDictionary<string, string> Metadata { get; }
+
+    /// <param name="path">The file.</param>
+    /// <param name="header">True: the first row holds the names of the columns, as in a text.</param>
+    /// <exception cref="BadInputException">No Parquet, or one that cannot be read as a table.</exception>
+    public static ParquetRowReader Open(string path, bool header = false)
+    {
+        var reader = Guarded(path, () => ParquetReader.CreateAsync(path).GetAwaiter().GetResult());
+        try
+        {
+            var rows = Guarded(path, () => new ParquetRowReader(path, reader, header));
+            if (rows._fields.Length == 0) { throw Bad(path, "no columns", "columns of numbers"); }
+            return rows;
+        }
+        catch
+        {
+            reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+            throw;
+        }
+    }
+
+    public override int Line => _line;
+    public override int Count => _columns.Length;
+    public override ReadOnlySpan<char> this[int cell] => _header && _line == 1 ? Names[cell] : _columns[cell].Text(_row);
+    public override int Column(int cell) => 0;
+    public override void Dispose() => _reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+
+    public override bool MoveNext()
+    {
+        if (_header && _line == 0)
+        {
+            _line = 1;
+            return true;
+        }
+        while (_row + 1 >= _rows)
+        {
+            if (_group == _reader.RowGroupCount) { return false; }
+            Guarded(_path, () => ReadGroup(_group));
+            _group++;
+            _row = -1;
+        }
+        _row++;
+        _line++;
+        return true;
+    }
+
+    private bool ReadGroup(int index)
+    {
+        using var group = _reader.OpenRowGroupReader(index);
+        if (group.RowCount > MostRows) { throw Bad(_path, $"a row group of {group.RowCount} rows", $"at most {MostRows} rows in a group", "write it again with smaller row groups"); }
+        for (int i = 0; i < _fields.Length; i++) { _columns[i].Read(group, _fields[i], (int)group.RowCount); }
+        _rows = (int)group.RowCount;
+        return true;
+    }
+
+    /// <summary>The library fails on damaged files with whatever its parsing met: no file may be read as anything but a fault.</summary>
+    private static T Guarded<T>(string path, Func<T> read)
+    {
+        try { return read(); }
+        catch (Exception e) when (e is not (BadInputException or FileNotFoundException or DirectoryNotFoundException or UnauthorizedAccessException))
+        {
+            string message = string.Concat(e.Message.Select(c => char.IsControl(c) ? ' ' : c)).Trim().TrimEnd('.');
+            throw Bad(path, $"no Parquet file that can be read ({e.GetType().Name}: {message[..Math.Min(message.Length, 120)]})", "a whole Parquet file of flat columns");
+        }
+    }
+
+    private static BadInputException Bad(string path, string found, string expected, string remedy = "") => new([new Fault(path, 0, 0, found, expected, remedy)]);
+}
