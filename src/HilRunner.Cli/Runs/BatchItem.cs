@@ -1,12 +1,17 @@
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
 
 /// <summary>One run to be played.</summary>
+/// <param name="Scenario">As it is played: at the values of its variation.</param>
 internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, string? Suite, int Repeat, ulong Seed)
 {
+    /// <summary>Null: the scenario as it stands.</summary>
+    public Variation? Variation { get; init; }
+
     /// <summary>What the paths in the scenario are relative to.</summary>
     public string Folder => Path.GetDirectoryName(Path.GetFullPath(Document.Path))!;
 }
