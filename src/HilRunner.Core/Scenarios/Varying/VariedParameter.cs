@@ -48,7 +48,7 @@ public sealed class VariedParameter
     public string Show(decimal value) => Number(value).Replace('-', '−') + Sign;
 
     /// <summary>As written in a file: 22.5 deg.</summary>
-    internal string Write(decimal value) => Unit.Length == 0 ? Number(value) : $"{Number(value)} {Unit}";
+    public string Write(decimal value) => Unit.Length == 0 ? Number(value) : $"{Number(value)} {Unit}";
 
     /// <summary>What <see cref="Write"/> wrote; null: something else.</summary>
     internal decimal? Read(string text)
