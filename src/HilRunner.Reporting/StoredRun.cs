@@ -31,6 +31,9 @@ public sealed record StoredRun
     public IReadOnlyList<string> ClassOrder { get; init; } = [];
     /// <summary>Event classes, grace and within of the scenario.</summary>
     public required Core.Scenarios.ScoringRules Rules { get; init; }
+
+    /// <summary>Without what only the run's own report shows: so many runs of a suite can be kept.</summary>
+    public StoredRun WithoutCurves() => this with { Motion = new Dictionary<string, double[]>(), Playout = [], Decisions = [] };
 }
 
 /// <param name="At">Null where it cannot be placed on the stimulus axis.</param>

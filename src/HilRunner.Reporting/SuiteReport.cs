@@ -1,4 +1,5 @@
 using HilRunner.Reporting.Page;
+using HilRunner.Reporting.Regions;
 using HilRunner.Reporting.SuitePage;
 
 namespace HilRunner.Reporting;
@@ -15,6 +16,7 @@ public static class SuiteReport
         page.Begin($"{Words.Of(suite.Verdict)}: {suite.Name}");
         SuiteHeadline.Write(page, suite);
         page.Add($"<main id=\"main\">\n");
+        RegionSection.Write(page, VariedRegion.Of(suite.Runs));
         RunsSection.Write(page, suite);
         PooledSection.Write(page, suite);
         ClassesSection.Write(page, suite);

@@ -1,4 +1,6 @@
 using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Scoring;
 
 namespace HilRunner.Reporting;
@@ -43,6 +45,12 @@ public sealed record SuiteRun
     /// same motion, so their trials are not independent of each other.
     /// </summary>
     public string Motion { get; init; } = "";
+    /// <summary>At which values of a scenario it was played; null: as the scenario stands.</summary>
+    public Variation? Variation { get; init; }
+    /// <summary>What tells one varied scenario from another of the same name: the hash of its text.</summary>
+    public string VariedFrom { get; init; } = "";
+    /// <summary>The scenario's limits on what must be recognised.</summary>
+    public IReadOnlyList<Limit> RecognisedLimits { get; init; } = [];
     public bool Incomplete { get; init; }
     /// <summary>The rig broke its health limits: the run's trials prove nothing and are not counted.</summary>
     public bool RigFault { get; init; }
@@ -67,8 +75,11 @@ public sealed record SuiteRun
             Reasons = run.Score.Reasons,
             Report = report,
             Limits = LimitOrder.DecidingFirst(run.Score),
-            Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised)))],
+            Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised) { ReactionNs = t.ReactionNs, Already = t.Already }))],
             Motion = hashes.Count > 0 ? string.Join(" ", hashes) : run.Manifest.Scenario.Sha256,
+            Variation = run.Manifest.Variation,
+            VariedFrom = run.Manifest.Scenario.Sha256,
+            RecognisedLimits = [.. run.Rules.Limits.Where(l => l.Measure == Measure.Recognised)],
             Incomplete = run.Score.Health.Incomplete || !run.Manifest.Complete,
             RigFault = run.Score.Health.Faults.Count > 0,
             PlayedAgain = playedAgain,
@@ -80,4 +91,10 @@ public sealed record SuiteRun
 }
 
 /// <summary>One trial of one output of the device, as a suite counts it.</summary>
-public sealed record SuiteTrial(string Output, string Class, long StartNs, bool Counted, bool Recognised);
+public sealed record SuiteTrial(string Output, string Class, long StartNs, bool Counted, bool Recognised)
+{
+    /// <summary>Null: missed.</summary>
+    public long? ReactionNs { get; init; }
+    /// <summary>The device was in the class before: its reaction says nothing.</summary>
+    public bool Already { get; init; }
+}

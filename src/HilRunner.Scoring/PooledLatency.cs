@@ -14,6 +14,13 @@ public static class PooledLatency
     public static IReadOnlyDictionary<string, LatencySummary> Report(IEnumerable<OutputScore> runs) =>
         ByClass(runs, (trials, known) => LatencySamples.Report(trials, known));
 
+    /// <summary>The median (type 7) in seconds; a missed trial, null, is +∞. Null without trials.</summary>
+    public static double? Median(IEnumerable<long?> latenciesNs)
+    {
+        long[] sorted = [.. latenciesNs.Select(ns => ns ?? Quantile.Never).Order()];
+        return Quantile.Type7(sorted, 50);
+    }
+
     private static SortedDictionary<string, LatencySummary> ByClass(IEnumerable<OutputScore> runs, Func<List<TrialScore>, bool, LatencySamples> samples)
     {
         // In a run that knows no report latency a missed trial says nothing either: no summary of it holds a trial.

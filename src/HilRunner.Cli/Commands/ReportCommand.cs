@@ -1,6 +1,7 @@
 using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
+using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Commands;
 
@@ -14,7 +15,7 @@ internal static class ReportCommand
         var command = new Command(
             "report",
             """
-            Writes report.html of stored runs again, from what is in their folders.
+            Writes report.html of stored runs again, from what is in their folders; of a batch of runs also its own, last.
 
             Example:
               hil report runs/20261125T070000Z-parcel
@@ -22,13 +23,24 @@ internal static class ReportCommand
         { s_runs };
         command.SetAction(parsed =>
         {
-            foreach (string folder in RunFolders.Under(parsed.GetValue(s_runs)!))
-            {
-                RunConclusion.WriteReport(RunConclusion.Conclude(folder));
-                Console.Out.WriteLine(Path.Combine(folder, RunFiles.Report));
-            }
+            foreach (string path in parsed.GetValue(s_runs)!) { Write(path); }
             return ExitCodes.Pass;
         });
         return command;
+    }
+
+    private static void Write(string path)
+    {
+        var runs = new List<StoredRun>();
+        foreach (string folder in RunFolders.Under([path]))
+        {
+            StoredRun run = RunConclusion.Conclude(folder);
+            RunConclusion.WriteReport(run);
+            Console.Out.WriteLine(Path.Combine(folder, RunFiles.Report));
+            runs.Add(run.WithoutCurves());
+        }
+        if (!BatchRecord.IsIn(path)) { return; }
+        BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, null);
+        Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
     }
 }

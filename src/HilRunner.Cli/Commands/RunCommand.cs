@@ -66,12 +66,17 @@ internal static class RunCommand
         DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
         var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build, parsed.GetValue(s_bell));
+        var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build);
+        record.Write(folder);
         BatchOutcome outcome;
         using (var player = new BatchPlayer(options, new RunScreen(parsed.GetValue(s_quiet))))
         {
             outcome = await player.PlayAsync(batch, stop).ConfigureAwait(false);
         }
-        var result = BatchConclusion.Conclude(batch, outcome, started, folder, parsed.GetValue(s_junit), build);
+        bool ended = !outcome.Interrupted && outcome.Trouble is null;
+        record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
+        record.Write(folder);
+        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, parsed.GetValue(s_junit));
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }

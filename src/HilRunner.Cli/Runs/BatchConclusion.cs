@@ -7,26 +7,27 @@ namespace HilRunner.Cli.Runs;
 /// <summary>From the runs of a batch to its verdict, its report and its JUnit XML.</summary>
 internal static class BatchConclusion
 {
-    public static SuiteResult Conclude(
-        Batch batch, BatchOutcome outcome, DateTimeOffset started, string folder, string? junit, BuildIdentity build)
+    /// <summary>Writes the report and the JUnit XML into the folder, and the latter to <paramref name="junit"/> too where it is given.</summary>
+    /// <param name="runs">Those that were played, in their order.</param>
+    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, string? junit)
     {
-        var counted = outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
-        var suiteRuns = outcome.Runs.Select(r => SuiteRun.From(
+        var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
+        var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
         Verdict verdict = Verdicts.Worst(counted.Select(r => r.Score.Verdict));
-        if (outcome.Interrupted && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
-        if (outcome.Trouble is not null) { verdict = Verdict.Error; }
+        if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
+        if (record.Trouble is not null) { verdict = Verdict.Error; }
         var result = new SuiteResult
         {
-            Name = batch.Name,
+            Name = record.Name,
             Verdict = verdict,
-            Reasons = Reasons(batch, counted, verdict, outcome),
+            Reasons = Reasons(record, counted, verdict),
             Runs = suiteRuns,
-            Started = started,
-            Ended = outcome.Interrupted || outcome.Trouble is not null ? null : Composition.Clock.Provider.GetUtcNow(),
-            Host = Environment.MachineName,
-            ToolVersion = Composition.Version,
-            Build = build,
+            Started = record.Started,
+            Ended = record.Ended,
+            Host = record.Host,
+            ToolVersion = record.ToolVersion,
+            Build = record.Build,
         };
         using (var writer = new StreamWriter(Path.Combine(folder, RunFiles.Report))) { SuiteReport.Write(result, writer); }
         WriteJUnit(result, Path.Combine(folder, "junit.xml"));
@@ -42,11 +43,11 @@ internal static class BatchConclusion
         JUnitXml.Write(result, stream);
     }
 
-    private static List<string> Reasons(Batch batch, StoredRun[] counted, Verdict verdict, BatchOutcome outcome)
+    private static List<string> Reasons(BatchRecord record, StoredRun[] counted, Verdict verdict)
     {
         var reasons = new List<string>();
-        if (outcome.Trouble is { } trouble) { reasons.Add($"ended after {counted.Length} of {batch.Items.Count} runs: {trouble}"); }
-        if (outcome.Interrupted) { reasons.Add($"interrupted after {counted.Length} of {batch.Items.Count} runs"); }
+        if (record.Trouble is { } trouble) { reasons.Add($"ended after {counted.Length} of {record.Planned} runs: {trouble}"); }
+        else if (record.Ended is null) { reasons.Add($"interrupted after {counted.Length} of {record.Planned} runs"); }
         if (counted.Length == 1 && verdict != Verdict.Pass) { return [.. reasons, .. counted[0].Score.Reasons]; }
         reasons.Add(verdict == Verdict.Pass
             ? counted.Length == 1 ? "every limit held" : $"every limit held in all {counted.Length} runs"

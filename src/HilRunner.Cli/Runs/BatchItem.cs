@@ -1,15 +1,20 @@
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Engine.Prompting;
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
 
 /// <summary>One run to be played.</summary>
+/// <param name="Scenario">As it is played: at the values of its variation.</param>
 internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, string? Suite, int Repeat, ulong Seed)
 {
     /// <summary>Null: the scenario is played. Otherwise a person moves the device, and nothing is injected.</summary>
     public PromptSchedule? ByHand { get; } = PromptSchedule.Of(Scenario);
+
+    /// <summary>Null: the scenario as it stands.</summary>
+    public Variation? Variation { get; init; }
 
     /// <summary>What the paths in the scenario are relative to.</summary>
     public string Folder => Path.GetDirectoryName(Path.GetFullPath(Document.Path))!;

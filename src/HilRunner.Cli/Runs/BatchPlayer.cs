@@ -89,6 +89,6 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
         RunConclusion.WriteReport(run);
         log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
         screen.Show(run, item, _number, total);
-        return run;
+        return run.WithoutCurves();
     }
 }

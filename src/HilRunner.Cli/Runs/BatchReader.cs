@@ -10,6 +10,9 @@ namespace HilRunner.Cli.Runs;
 /// <summary>Reads scenarios, suites and folders of them into one batch; reports the faults of all files together.</summary>
 internal static class BatchReader
 {
+    /// <summary>Most runs of one call.</summary>
+    private const int MostRuns = 100_000;
+
     /// <param name="paths">Scenario files, suite files, or folders: a folder's suite.yaml, else every scenario in it.</param>
     /// <param name="rig">Its outputs and classes are those that limits may name.</param>
     /// <param name="repeat">Overrides the suites' repeats.</param>
@@ -29,9 +32,10 @@ internal static class BatchReader
                     if (DocumentKind.Of(file) == DocumentType.Suite) { AddSuite(file, rig, repeat, seed, items, faults, names); }
                     else
                     {
-                        var item = ReadScenario(file, rig, null, seed ?? 1);
-                        names.Add(item.Scenario.Name);
-                        items.AddRange(Enumerable.Range(1, repeat ?? 1).Select(r => item with { Repeat = r }));
+                        var read = ReadScenario(file, rig, null, seed ?? 1, out string name);
+                        names.Add(name);
+                        CheckCount(file, (long)read.Count * (repeat ?? 1), faults);
+                        if (faults.Count == 0) { items.AddRange(Enumerable.Range(1, repeat ?? 1).SelectMany(r => read.Select(item => item with { Repeat = r }))); }
                     }
                 });
             }
@@ -41,7 +45,8 @@ internal static class BatchReader
     }
 
     /// <summary>
-    /// Builds every stimulus once and lets it go, so that a recording which cannot be played is found before anything is.
+    /// Builds a stimulus of every scenario once and lets it go, and checks its variations, so that what cannot be played is found before
+    /// anything is.
     /// </summary>
     /// <exception cref="BadInputException">Holds the faults of every recording.</exception>
     public static void CheckStimuli(Batch batch, Rig rig)
@@ -63,6 +68,8 @@ internal static class BatchReader
                 continue;
             }
             Collect(faults, () => StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed));
+            var others = batch.Items.Where(i => i.Document.Path == item.Document.Path && i.Variation is not null).DistinctBy(i => i.Variation).Select(i => i.Scenario);
+            Collect(faults, () => StimulusBuilder.Check(others, item.Folder, rig.Device.Input));
         }
         if (faults.Count > 0) { throw new BadInputException([.. faults.Distinct()]); }
     }
@@ -74,7 +81,9 @@ internal static class BatchReader
         names.Add(suite.Name);
         ulong used = seed ?? suite.Seed;
         var read = new List<BatchItem>();
-        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.Add(ReadScenario(scenario, rig, suite.Name, used))); }
+        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, out _))); }
+        CheckCount(file, (long)read.Count * (repeat ?? suite.Repeats), faults);
+        if (faults.Count > 0) { return; }
         for (int r = 1; r <= (repeat ?? suite.Repeats); r++)
         {
             int round = r;
@@ -84,11 +93,20 @@ internal static class BatchReader
         }
     }
 
-    private static BatchItem ReadScenario(string file, Rig rig, string? suite, ulong seed)
+    /// <returns>The scenario, or each of its variations.</returns>
+    private static IReadOnlyList<BatchItem> ReadScenario(string file, Rig rig, string? suite, ulong seed, out string name)
     {
         Scenario scenario = ScenarioFile.Read(file, rig);
         string text = File.ReadAllText(file);
-        return new(new(file, FileHash.Sha256OfText(text), text), scenario, suite, 1, seed);
+        var item = new BatchItem(new(file, FileHash.Sha256OfText(text), text), scenario, suite, 1, seed);
+        name = scenario.Name;
+        if (scenario.Variations.Count == 0) { return [item]; }
+        return [.. scenario.Variations.Select(v => item with { Scenario = v.Apply(scenario), Variation = v })];
+    }
+
+    private static void CheckCount(string file, long runs, List<Fault> faults)
+    {
+        if (runs > MostRuns) { faults.Add(new(file, 0, 0, $"{runs} runs", $"at most {MostRuns}", "fewer repeats, or fewer combinations under vary:")); }
     }
 
     private static IEnumerable<string> Files(string path, List<Fault> faults)

@@ -71,6 +71,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
         Suite = item.Suite,
         Repeat = item.Repeat,
         Seed = item.Seed,
+        Variation = item.Variation,
         Speed = speed,
         Build = build,
         Rate = rig.Device.Input.Rate,

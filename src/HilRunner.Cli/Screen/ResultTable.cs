@@ -1,5 +1,6 @@
 using System.Text.Json;
 using HilRunner.Reporting;
+using HilRunner.Reporting.Regions;
 using HilRunner.Scoring;
 using Spectre.Console;
 
@@ -16,6 +17,7 @@ internal static class ResultTable
     public static void Print(SuiteResult result, IReadOnlyList<StoredRun> counted, string folder, bool json, bool quiet)
     {
         string report = Path.Combine(folder, Core.Runs.RunFiles.Report);
+        var regions = VariedRegion.Of(result.Runs);
         if (json)
         {
             Console.Out.WriteLine(JsonSerializer.Serialize(
@@ -29,10 +31,17 @@ internal static class ResultTable
                     {
                         scenario = r.Scenario,
                         repeat = r.Repeat,
+                        variation = r.Variation?.Values.ToDictionary(v => v.Parameter.Key, v => v.Parameter.Write(v.Value)),
                         verdict = Verdicts.Word(r.Verdict),
                         reasons = r.Reasons,
                         played_again = r.PlayedAgain,
                         report = r.Report is null ? null : Path.Combine(folder, r.Report),
+                    }),
+                    regions = regions.Select(region => new
+                    {
+                        scenario = region.Scenario,
+                        output = region.Output,
+                        edges = region.Lines.Select(line => new { parameter = line.Parameter.Key, recognised = line.Edge, passes = line.PassEdge }),
                     }),
                 },
                 s_json));
@@ -41,6 +50,7 @@ internal static class ResultTable
         if (!quiet)
         {
             AnsiConsole.Write(Table(result));
+            RegionTable.Print(regions);
             Timing(counted);
         }
         AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0])}");
@@ -64,13 +74,29 @@ internal static class ResultTable
         table.AddColumn(new TableColumn("verdict").NoWrap());
         table.AddColumn("scenario");
         table.AddColumn("decided by");
-        foreach (var run in result.Runs)
+        foreach (var runs in result.Runs.GroupBy(r => r.Variation is { } v ? (v.Of, r.VariedFrom) : ((string, string)?)null))
         {
-            string again = run.PlayedAgain ? " (played again, not counted)" : "";
-            string repeat = run.Repeat > 1 ? $" ({run.Repeat})" : "";
-            table.AddRow(VerdictMarkup.Of(run.Verdict), Markup.Escape(run.Scenario + repeat + again), Markup.Escape(Decided(run)));
+            if (runs.Key is { } varied) { AddVaried(table, varied.Item1, [.. runs]); continue; }
+            foreach (var run in runs) { AddRun(table, run); }
         }
         return table;
+    }
+
+    private static void AddRun(Table table, SuiteRun run)
+    {
+        string again = run.PlayedAgain ? " (played again, not counted)" : "";
+        string repeat = run.Repeat > 1 ? $" ({run.Repeat})" : "";
+        table.AddRow(VerdictMarkup.Of(run.Verdict), Markup.Escape(run.Scenario + repeat + again), Markup.Escape(Decided(run)));
+    }
+
+    /// <summary>One row for all variations of a scenario: there may be hundreds, and the region says more.</summary>
+    private static void AddVaried(Table table, string scenario, IReadOnlyList<SuiteRun> runs)
+    {
+        var counted = runs.Where(r => !r.PlayedAgain).ToList();
+        Verdict worst = Verdicts.Worst(counted.Select(r => r.Verdict));
+        string others = string.Join(", ", counted.Where(r => r.Verdict != Verdict.Pass).GroupBy(r => r.Verdict).OrderByDescending(g => g.Key).Select(g => $"{Words.Of(g.Key)} in {g.Count()}"));
+        string decided = others.Length == 0 ? $"every limit held in all {counted.Count}" : $"{others} of {counted.Count}; first: {counted.First(r => r.Verdict == worst).Scenario}";
+        table.AddRow(VerdictMarkup.Of(worst), Markup.Escape($"{scenario} ({counted.Count} runs, varied)"), Markup.Escape(decided));
     }
 
     /// <summary>The reasons of a run that did not pass; else its first limits with what was measured.</summary>

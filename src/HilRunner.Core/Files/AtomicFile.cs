@@ -3,7 +3,7 @@ using System.Text;
 namespace HilRunner.Core.Files;
 
 /// <summary>Writes a file whole or not at all: a reader never meets half of it, also when the writer is killed.</summary>
-internal static class AtomicFile
+public static class AtomicFile
 {
     /// <summary>UTF-8 without byte order mark, lines ended by \n.</summary>
     /// <exception cref="IOException">The file cannot be written; a file of that name stays as it was.</exception>

@@ -1,3 +1,4 @@
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 
@@ -22,6 +23,8 @@ public sealed record RunManifest
     public string? Suite { get; init; }
     public int Repeat { get; init; } = 1;
     public ulong Seed { get; init; }
+    /// <summary>At which values the scenario was played; null: as it stands.</summary>
+    public Variation? Variation { get; init; }
     /// <summary>real, max, or a factor such as 4x.</summary>
     public required string Speed { get; init; }
     /// <summary>True where a person moved the device and nothing was injected.</summary>

@@ -36,6 +36,19 @@ public static class RunManifestFile
         yaml.Text("suite", run.Suite);
         yaml.Raw("repeat", Number(run.Repeat));
         yaml.Raw("seed", run.Seed.ToString(CultureInfo.InvariantCulture));
+        if (run.Variation is { } variation)
+        {
+            yaml.Map("variation", inner =>
+            {
+                inner.Text("of", variation.Of);
+                inner.Raw("sampled", variation.Sampled ? "true" : "false");
+                inner.List("values", variation.Values, (item, varied) =>
+                {
+                    item.Text("parameter", varied.Parameter.Key);
+                    item.Raw("value", varied.Parameter.Write(varied.Value));
+                });
+            });
+        }
         yaml.Text("speed", run.Speed);
         yaml.Raw("by_hand", run.ByHand ? "true" : null);
         if (run.Build != new BuildIdentity(null, null, null))

@@ -1,6 +1,7 @@
 using System.Globalization;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Recordings;
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Signals;
 
 namespace HilRunner.Core.Runs;
@@ -37,6 +38,7 @@ internal static class RunManifestShape
         var suite = keys.Optional("suite", Text, "");
         var repeat = keys.Required("repeat", Small, "");
         var seed = keys.Required("seed", Shapes.Unsigned, "");
+        var variation = keys.Optional("variation", Variation(), "");
         var speed = keys.Required("speed", Text, "");
         var byHand = keys.Default("by_hand", Shapes.Flag, "false", "");
         var build = keys.Default("build", Build(), "{}", "");
@@ -65,6 +67,7 @@ internal static class RunManifestShape
             Suite = entries.Maybe(suite),
             Repeat = entries.Get(repeat),
             Seed = entries.Get(seed),
+            Variation = entries.Maybe(variation),
             Speed = entries.Get(speed),
             ByHand = entries.Get(byHand),
             Build = entries.Get(build),
@@ -87,6 +90,26 @@ internal static class RunManifestShape
         var ends = keys.Default("line_ends", new WordShape<string>(("lf", "\n"), ("crlf", "\r\n")), "lf", "");
         var text = keys.Required("text", new TextShape("a text", [], shortest: 0, longest: int.MaxValue), "");
         return (entries, _) => new SourceDocument(entries.Get(path), entries.Get(hash), entries.Get(text).Replace("\n", entries.Get(ends), StringComparison.Ordinal));
+    });
+
+    private static MapShape<Variation> Variation() => MapShape.Of<Variation>(null, "a map with of, sampled, values", keys =>
+    {
+        var of = keys.Required("of", Text, "");
+        var sampled = keys.Required("sampled", Shapes.Flag, "");
+        var values = keys.Required("values", new ListShape<VariedValue>("a list", Varied(), 1, VariedParameter.All.Count), "");
+        return (entries, _) => new(entries.Get(of), entries.Get(sampled), entries.Get(values));
+    });
+
+    private static MapShape<VariedValue> Varied() => MapShape.Of<VariedValue>(null, "a map with parameter and value", keys =>
+    {
+        var parameter = keys.Required("parameter", new WordShape<VariedParameter>([.. VariedParameter.All.Select(p => (p.Key, p))]), "");
+        var value = keys.Required("value", Text, "");
+        return (entries, reading) =>
+        {
+            if (entries.Get(parameter).Read(entries.Get(value)) is { } read) { return new(entries.Get(parameter), read); }
+            reading.Refuse(entries.NodeOf(value), entries.NodeOf(value).Shown, $"a value of {entries.Get(parameter).Key}");
+            return new(entries.Get(parameter), 0);
+        };
     });
 
     private static MapShape<BuildIdentity> Build() => MapShape.Of<BuildIdentity>(null, "a map", keys =>

@@ -1,3 +1,4 @@
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Signals.Transforms;
 using HilRunner.Core.Time;
@@ -14,6 +15,8 @@ public sealed record Scenario
     public ScoringRules Rules { get; init; } = new();
     /// <summary>Unscored run-in before the first sample.</summary>
     public TimeSpan Lead { get; init; }
+    /// <summary>Each is a run of its own, in place of the scenario as it stands. Empty: played as it stands.</summary>
+    public IReadOnlyList<Variation> Variations { get; init; } = [];
 }
 
 /// <summary>What the scorer needs to know beside the timelines.</summary>

@@ -1,5 +1,6 @@
 using HilRunner.Core.Documents;
 using HilRunner.Core.Rigs;
+using HilRunner.Core.Scenarios.Varying;
 
 namespace HilRunner.Core.Scenarios;
 
@@ -18,7 +19,15 @@ internal static class ScenarioShape
         var lead = keys.Default("lead", Shapes.Duration("0 s", "1 h"), "0 s", "Unscored run-in, so that nothing is left in the device's windows.");
         var grace = keys.Default("grace", Shapes.DurationNs("0 s", "1 h"), "0 s", "Left out at the start of every interval in the graced figures.");
         var within = keys.Optional("within", Shapes.DurationNs("1 ns", "1000 h"), "Recognised only when the reaction is within this. Needed where there are events.");
+        var vary = keys.Optional("vary", VaryShape.Shape, "Plays the scenario at several values of rotation, scale, offset, stretch and noise, to find where the device stops to recognise.");
         var limits = keys.Default("limits", LimitShape.List, "[]", "What the device must keep to. None: no verdict.");
+        keys.Check((entries, reading) =>
+        {
+            if (entries.Has(vary) && entries.TryGet(steps, out var all) && !all.OfType<PlayStep>().Any())
+            {
+                reading.Refuse(entries.NodeOf(vary), "beside a stimulus without play", "at least one step that plays a recording: nothing else is varied");
+            }
+        });
         keys.Check((entries, reading) =>
         {
             if (!entries.TryGet(events, out var momentary)) { return; }
@@ -35,6 +44,7 @@ internal static class ScenarioShape
             Steps = entries.Get(steps),
             Classes = entries.Get(classes),
             Lead = entries.Get(lead),
+            Variations = [.. entries.Maybe(vary) is { } asked ? asked.Combinations.Select(values => new Variation(entries.Get(name), asked.Sampled, values)) : []],
             Rules = new()
             {
                 Events = entries.Get(events),

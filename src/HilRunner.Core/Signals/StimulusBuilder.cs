@@ -26,13 +26,10 @@ public static class StimulusBuilder
     {
         CheckInput(scenario, input);
         var shelf = new RecordingShelf(baseFolder);
-        var plans = Plan(scenario, input, shelf);
-        long lead = input.Rate.SamplesBefore(new(scenario.Lead.Ticks * 100));
+        var plans = Plan(scenario, input, new TransformContext(shelf, new()));
+        long lead = LeadSamples(scenario, input);
         long total = lead + plans.Sum(p => p.SampleCount);
-        if (total > MostSamples)
-        {
-            throw Bad(scenario, $"a stimulus of {total} samples", $"at most {MostSamples}", "split the scenario");
-        }
+        CheckLength(scenario, total);
         var context = new StepContext(input, scenario.Classes, seed);
         var motion = input.Channels.Select(_ => new double[total - lead]).ToArray();
         var reference = new List<ReferenceInterval>();
@@ -47,11 +44,37 @@ public static class StimulusBuilder
         return Quantised(input, motion, (int)lead, reference, shelf.Sources);
     }
 
-    private static List<StepPlan> Plan(Scenario scenario, InputSpec input, RecordingShelf shelf)
+    /// <summary>Whether all of them can be built, without building them. Recordings are read once.</summary>
+    /// <param name="baseFolder">As in <see cref="Build"/>, of all of them.</param>
+    /// <exception cref="BadInputException">Every fault of every step of every scenario.</exception>
+    public static void Check(IEnumerable<Scenario> scenarios, string baseFolder, InputSpec input)
+    {
+        ArgumentNullException.ThrowIfNull(scenarios);
+        var transforms = new TransformContext(new(baseFolder), new());
+        var faults = new List<Fault>();
+        foreach (var scenario in scenarios)
+        {
+            try
+            {
+                CheckInput(scenario, input);
+                CheckLength(scenario, LeadSamples(scenario, input) + Plan(scenario, input, transforms).Sum(p => p.SampleCount));
+            }
+            catch (BadInputException fault) { faults.AddRange(fault.Faults); }
+        }
+        if (faults.Count > 0) { throw new BadInputException([.. faults.Distinct()]); }
+    }
+
+    private static long LeadSamples(Scenario scenario, InputSpec input) => input.Rate.SamplesBefore(new(scenario.Lead.Ticks * 100));
+
+    private static void CheckLength(Scenario scenario, long samples)
+    {
+        if (samples > MostSamples) { throw Bad(scenario, $"a stimulus of {samples} samples", $"at most {MostSamples}", "split the scenario"); }
+    }
+
+    private static List<StepPlan> Plan(Scenario scenario, InputSpec input, TransformContext transforms)
     {
         var plans = new List<StepPlan>();
         var faults = new List<Fault>();
-        var transforms = new TransformContext(shelf, new());
         for (int i = 0; i < scenario.Steps.Count; i++)
         {
             var stepFaults = new StepFaults($"scenario '{scenario.Name}', stimulus step {i + 1}");

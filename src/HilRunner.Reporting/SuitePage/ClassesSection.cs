@@ -13,7 +13,7 @@ internal static class ClassesSection
         bool several = counts.Select(c => c.Output).Distinct().Count() > 1;
         string[] heads = ["Class", "Recognised", "Distinct recordings", "Repeats: same outcome every time"];
         page.Table("Recognised trials per class, each distinct recording counted once", several ? ["Output", .. heads] : heads, counts.OrderBy(c => c.Counted == 0 ? 2 : (double)c.Recognised / c.Counted).Select(c => Row(c, several)), "narrow");
-        page.Add($"<p class=\"quiet\">Recognised counts the trials of the first usable run of each distinct set of recordings. Further runs of the same recordings are not independent trials: they show repeatability and nothing else. Runs with a faulty rig, errors, and runs that were played again are left out.</p>\n</div></section>\n");
+        page.Add($"<p class=\"quiet\">Recognised counts the trials of the first usable run of each distinct set of recordings. Further runs of the same recordings, repeated or varied, are not independent trials: repeats show repeatability, variations the region above. Runs with a faulty rig, errors, and runs that were played again are left out.</p>\n</div></section>\n");
     }
 
     private static Markup Row(ClassCount c, bool several)

@@ -99,7 +99,7 @@ public class ParquetRecordingTests
         var survey = RecordingImport.Survey(log, new ImportMap(), new(import.Out, "drops", Parquet: true));
         RecordingImport.Write(survey);
         var shelf = new RecordingShelf("");
-        Same(shelf.Get(new PlayStep(survey.Files.Single())), RecordingFile.Read(log));
+        Same(shelf.Get(survey.Files.Single(), null), RecordingFile.Read(log));
     }
 
     [Test]

@@ -1,0 +1,36 @@
+using System.Text.Json;
+using HilRunner.Core;
+using HilRunner.Core.Files;
+using HilRunner.Core.Runs;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>batch.json: what a call of <c>hil run</c> set out to do and how it ended, so that its report can be made again from its folder.</summary>
+/// <param name="Planned">Runs it was to play, those played again not counted.</param>
+/// <param name="Ended">Null: it did not reach its end.</param>
+/// <param name="Trouble">Why it ended early through a fault of the machine; null: it did not.</param>
+internal sealed record BatchRecord(
+    string Name, int Planned, DateTimeOffset Started, DateTimeOffset? Ended, string? Trouble, string Host, string ToolVersion, BuildIdentity Build)
+{
+    private const string FileName = "batch.json";
+    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+
+    public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
+
+    /// <exception cref="BadInputException">The file cannot be read or used.</exception>
+    public static BatchRecord Read(string folder)
+    {
+        string path = Path.Combine(folder, FileName);
+        try
+        {
+            return JsonSerializer.Deserialize<BatchRecord>(File.ReadAllText(path), s_style) ?? throw new JsonException("nothing in it");
+        }
+        catch (JsonException damaged)
+        {
+            throw new BadInputException([new(path, (int)(damaged.LineNumber + 1 ?? 0), 0, damaged.Message.TrimEnd('.'), $"{FileName} as hil run wrote it")]);
+        }
+    }
+
+    /// <summary>Whole or not at all: a kill leaves the file of before.</summary>
+    public void Write(string folder) => AtomicFile.WriteText(Path.Combine(folder, FileName), output => output.Write(JsonSerializer.Serialize(this, s_style) + "\n"));
+}
