@@ -45,7 +45,7 @@ internal static class RegionTable
         if (map.Columns.Count <= MostColumns && map.Rows.Count <= MostRows)
         {
             var table = new Table().Border(TableBorder.Simple);
-            table.Title(Markup.Escape($"recognised, {across} across; + enough, − not"));
+            AnsiConsole.MarkupLine(Markup.Escape($"{down} down, {across} across; + enough is recognised, − not"));
             table.AddColumn(new TableColumn(Markup.Escape(down)).NoWrap());
             foreach (RegionBin column in map.Columns) { table.AddColumn(new TableColumn(Markup.Escape(column.Label)).RightAligned()); }
             for (int r = 0; r < map.Rows.Count; r++)

@@ -41,6 +41,18 @@ internal sealed class SchemaTests
                 names: {1: walking, 4: sitting}
         """;
 
+    private const string Varied = """
+        scenario: turned
+        stimulus: [{play: a.csv}]
+        vary:
+          grid:
+            rotate: {x: 0 deg to 30 deg by 7.5 deg, z: [0 deg, 90 deg]}
+            scale: 0.8 to 1.2 by 0.2
+            offset: {ax: [0 mg, 20 mg]}
+            stretch: [0.9, 1.1]
+            noise: 0 mg to 20 mg by 20 mg
+        """;
+
     private const string Suite = """
         suite: nightly
         scenarios: [one.yaml]
@@ -72,13 +84,14 @@ internal sealed class SchemaTests
     [TestCase("scenario", "")]
     [TestCase("foreign", "")]
     [TestCase("transformed", "")]
+    [TestCase("varied", "")]
     [TestCase("suite", "")]
     [TestCase("import", "")]
     public void What_the_schema_refuses_the_reader_refuses(string kind, string file)
     {
         string good = file.Length > 0 ? File.ReadAllText(Path.Combine(TestPaths.Root, file))
-            : kind switch { "rig" => RigFileTests.Bench, "suite" => Suite, "import" => ImportMapTests.Everything, "foreign" => ForeignScenario, "transformed" => TransformedStimulusTests.Everything, _ => ScenarioFileTests.CarriedThenDropped };
-        string document = kind is "foreign" or "transformed" ? "scenario" : kind;
+            : kind switch { "rig" => RigFileTests.Bench, "suite" => Suite, "import" => ImportMapTests.Everything, "foreign" => ForeignScenario, "transformed" => TransformedStimulusTests.Everything, "varied" => Varied, _ => ScenarioFileTests.CarriedThenDropped };
+        string document = kind is "foreign" or "transformed" or "varied" ? "scenario" : kind;
         using var folder = TestPaths.NewFolder();
         File.WriteAllText(folder.File("one.yaml"), ScenarioFileTests.CarriedThenDropped);
         Node root = Tree(good);

@@ -1,6 +1,7 @@
 using CsCheck;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Tests.Rigs;
 using HilRunner.Core.Tests.Scenarios;
 using HilRunner.Core.Time;
@@ -18,6 +19,7 @@ internal sealed class RunManifestFileTests
         Suite = "nightly",
         Repeat = 3,
         Seed = ulong.MaxValue,
+        Variation = new("carried, then dropped", Sampled: true, [new(VariedParameter.Of("rotate.x"), -22.5m), new(VariedParameter.Of("scale"), 0.8m), new(VariedParameter.Of("noise"), 12.345m)]),
         Build = new("1.2.3-rc1", "build/tag.bin", new string('a', 64)),
         Identity = new Dictionary<string, string> { ["product"] = "tag", ["version"] = "1.0", ["slot"] = "" },
         Clipped = [0, 12, 0],
