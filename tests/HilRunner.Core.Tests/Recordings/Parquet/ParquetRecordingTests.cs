@@ -2,7 +2,6 @@ using System.Globalization;
 using CsCheck;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Import;
-using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Tests.Recordings.Import;
 using HilRunner.Testing;
