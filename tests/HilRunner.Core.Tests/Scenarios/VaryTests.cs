@@ -1,6 +1,5 @@
 using CsCheck;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Scenarios;
 using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
