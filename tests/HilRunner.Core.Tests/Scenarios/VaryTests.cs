@@ -1,6 +1,6 @@
 using CsCheck;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Scenarios.Varying;
+using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 using HilRunner.Testing;
