@@ -22,6 +22,13 @@ internal static class InventedSuite
         PooledLimits = runs == 0 ? [] : [new(new(Measure.Recognised) { Class = "conveyed", AtLeast = 0.95, Confidence = 0.9 }, "recognised conveyed ≥ 0.95 at 90 % confidence", 41.0 / 46, 0.95, Outcome.Open, "41 of 46; the bounds are 0.80 and 0.95", "")],
     };
 
+    /// <summary>A grid of turns and sensitivities; lost where the turn is large, earlier where the sensitivity is small.</summary>
+    public static SuiteResult Varied(int turns, int factors) => Of(0, Verdict.Fail) with
+    {
+        Runs = [.. Enumerable.Range(0, turns).SelectMany(t => Enumerable.Range(0, factors).Select(f => SuitePage.VariedSuiteTests.Run(
+            factors == 1 ? [("rotate.x", 7.5m * t)] : [("rotate.x", 7.5m * t), ("scale", 0.7m + 0.1m * f)], t < 3 + f || turns < 4)))],
+    };
+
     private static SuiteRun Run(int i)
     {
         Verdict verdict = i % 17 == 4 ? Verdict.Fail : i % 23 == 5 ? Verdict.Inconc : Verdict.Pass;

@@ -38,7 +38,7 @@ internal sealed class PageTests
     }
 
     [Test]
-    public async Task Has_no_accessibility_violation([Values("fail", "exact", "starved", "rig at fault", "no decisions", "nothing", "hostile", "suite", "suite of none")] string name, [Values(ColorScheme.Light, ColorScheme.Dark)] ColorScheme scheme, [Values(360, 1600)] int width)
+    public async Task Has_no_accessibility_violation([Values("fail", "exact", "starved", "rig at fault", "no decisions", "nothing", "hostile", "suite", "suite of none", "varied suite", "varied suite, a map")] string name, [Values(ColorScheme.Light, ColorScheme.Dark)] ColorScheme scheme, [Values(360, 1600)] int width)
     {
         await using OpenPage open = await _browser.OpenAsync(name, width, scheme);
         await open.Page.EvaluateAsync("document.querySelectorAll('details').forEach(d => d.open = true)");

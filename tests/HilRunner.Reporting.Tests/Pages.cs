@@ -59,6 +59,10 @@ internal static class Pages
         ["suite"] = () => Html(InventedSuite.Of(60)),
         ["suite of none"] = () => Html(InventedSuite.Of(0, Verdict.None) with { Ended = null }),
         ["suite of one"] = () => Html(InventedSuite.Of(1, Verdict.Pass)),
+        ["varied suite"] = () => Html(InventedSuite.Varied(9, 1)),
+        ["varied suite, a map"] = () => Html(InventedSuite.Varied(9, 6)),
+        ["varied suite of one"] = () => Html(InventedSuite.Varied(1, 1)),
+        ["varied suite of 400"] = () => Html(InventedSuite.Varied(20, 20)),
         ["hostile suite"] = () => Html(HostileSuite()),
     };
 

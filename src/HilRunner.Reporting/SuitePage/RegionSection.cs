@@ -29,13 +29,15 @@ internal static class RegionSection
     private static string Fixed(VariedRegion region) =>
         region.Fixed.Count == 0 ? "" : " Everywhere: " + string.Join(", ", region.Fixed.Select(v => $"{v.Parameter.Title} {v.Parameter.Show(v.Value)}")) + ".";
 
+    private static string Sentence(string words) => words[..1].ToUpperInvariant() + words[1..];
+
     private static string Name(VariedRegion region) => region.Output.Length == 0 ? region.Scenario : $"{region.Scenario}, {region.Output}";
 
     private static void Line(HtmlPage page, VariedRegion region, RegionLine line)
     {
         string pooled = region.Lines.Count > 1 ? ", all values of the others together" : "";
-        string title = $"{char.ToUpperInvariant(line.Parameter.Title[0])}{line.Parameter.Title[1..]}{pooled}";
-        page.Add($"<h4>{title}</h4>\n<p class=\"edge\">{char.ToUpperInvariant(line.Edge[0])}{line.Edge[1..]}.</p>\n<p class=\"quiet\">{char.ToUpperInvariant(line.PassEdge[0])}{line.PassEdge[1..]}.</p>\n<div class=\"beside\">\n");
+        string title = Sentence(line.Parameter.Title) + pooled;
+        page.Add($"<h4>{title}</h4>\n<p class=\"edge\">{Sentence(line.Edge)}.</p>\n<p class=\"quiet\">{Sentence(line.PassEdge)}.</p>\n<div class=\"beside\">\n");
         page.Add(RegionPlot.Of(line, title));
         page.Add($"<div>\n");
         bool folded = line.Points.Count > MostRowsOpen;
