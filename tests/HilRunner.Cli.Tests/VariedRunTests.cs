@@ -13,9 +13,9 @@ public class VariedRunTests
     public void TheEdgeIsFoundAndTheReportIsMadeAgain()
     {
         using var folder = TestPaths.NewFolder();
-        File.WriteAllText(folder.File("s.yaml"), $$"""
+        File.WriteAllText(folder.File("s.yaml"), $$$"""
             scenario: morning
-            stimulus: [{play: "{{Morning}}"}]
+            stimulus: [{play: "{{{Morning}}}"}]
             lead: 3 s
             within: 4 s
             vary: {grid: {noise: [0 mg, 30 mg, 60 mg]}}
