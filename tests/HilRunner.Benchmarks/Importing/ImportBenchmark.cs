@@ -45,7 +45,7 @@ internal static class ImportBenchmark
         File.WriteAllText(map, "import: bench\ncolumns: {t: time_us, ax: ax, ay: ay, az: az, gx: gx, gy: gy, gz: gz}\nacceleration: mg\ngyro: dps\ntime: us\nat_gaps: split\n");
         (string Name, string[] Command)[] contenders =
         [
-            ("`hil import`: preview (one pass)", [hil, "import", log, "--map", map, "--out", folder, "--name", "r"]),
+            ("`hil import`: preview (one pass)", [hil, "import", log, "--map", map, "--out", folder, "--name", "r", "--replace"]),
             ("`hil import --write` (two passes, CSV)", [hil, "import", log, "--map", map, "--out", folder, "--name", "r", "--write", "--replace"]),
             ("`hil import --write --to parquet`", [hil, "import", log, "--map", map, "--out", folder, "--name", "r", "--to", "parquet", "--write", "--replace"]),
             ("bare read with Sep, every cell as double", [Environment.ProcessPath!, "import", "bare", log]),

@@ -15,6 +15,7 @@ internal sealed class ParquetRowReader : RowReader
 
     private readonly string _path;
     private readonly ParquetReader _reader;
+    private readonly ParquetIntegrity _integrity;
     private readonly DataField[] _fields;
     private readonly ParquetColumn[] _columns;
     private readonly bool _header;
@@ -23,9 +24,9 @@ internal sealed class ParquetRowReader : RowReader
     private int _rows;
     private int _line;
 
-    private ParquetRowReader(string path, ParquetReader reader, bool header)
+    private ParquetRowReader(string path, ParquetReader reader, ParquetIntegrity integrity, bool header)
     {
-        (_path, _reader, _header) = (path, reader, header);
+        (_path, _reader, _integrity, _header) = (path, reader, integrity, header);
         _fields = reader.Schema.DataFields;
         Metadata = reader.CustomMetadata ?? [];
         var forms = ParquetMetadata.TextForms(Metadata);
@@ -41,16 +42,19 @@ internal sealed class ParquetRowReader : RowReader
     /// <exception cref="BadInputException">No Parquet, or one that cannot be read as a table.</exception>
     public static ParquetRowReader Open(string path, bool header = false)
     {
-        var reader = Guarded(path, () => ParquetReader.CreateAsync(path).GetAwaiter().GetResult());
+        var integrity = Guarded(path, () => new ParquetIntegrity(path));
+        ParquetReader? reader = null;
         try
         {
-            var rows = Guarded(path, () => new ParquetRowReader(path, reader, header));
+            reader = Guarded(path, () => ParquetReader.CreateAsync(path).GetAwaiter().GetResult());
+            var rows = Guarded(path, () => new ParquetRowReader(path, reader, integrity, header));
             if (rows._fields.Length == 0) { throw Bad(path, "no columns", "columns of numbers"); }
             return rows;
         }
         catch
         {
-            reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+            integrity.Dispose();
+            reader?.DisposeAsync().AsTask().GetAwaiter().GetResult();
             throw;
         }
     }
@@ -59,7 +63,11 @@ internal sealed class ParquetRowReader : RowReader
     public override int Count => _columns.Length;
     public override ReadOnlySpan<char> this[int cell] => _header && _line == 1 ? Names[cell] : _columns[cell].Text(_row);
     public override int Column(int cell) => 0;
-    public override void Dispose() => _reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+    public override void Dispose()
+    {
+        _integrity.Dispose();
+        _reader.DisposeAsync().AsTask().GetAwaiter().GetResult();
+    }
 
     public override bool MoveNext()
     {
@@ -83,7 +91,8 @@ internal sealed class ParquetRowReader : RowReader
     private bool ReadGroup(int index)
     {
         using var group = _reader.OpenRowGroupReader(index);
-        if (group.RowCount > MostRows) { throw Bad(_path, $"a row group of {group.RowCount} rows", $"at most {MostRows} rows in a group", "write it again with smaller row groups"); }
+        if (group.RowCount is < 0 or > MostRows) { throw Bad(_path, $"a row group of {group.RowCount} rows", $"at most {MostRows} rows in a group", "write it again with smaller row groups"); }
+        _integrity.CheckGroup(group.RowGroup);
         for (int i = 0; i < _fields.Length; i++) { _columns[i].Read(group, _fields[i], (int)group.RowCount); }
         _rows = (int)group.RowCount;
         return true;
@@ -96,7 +105,7 @@ internal sealed class ParquetRowReader : RowReader
         catch (Exception e) when (e is not (BadInputException or FileNotFoundException or DirectoryNotFoundException or UnauthorizedAccessException))
         {
             string message = string.Concat(e.Message.Select(c => char.IsControl(c) ? ' ' : c)).Trim().TrimEnd('.');
-            throw Bad(path, $"no Parquet file that can be read ({e.GetType().Name}: {message[..Math.Min(message.Length, 120)]})", "a whole Parquet file of flat columns");
+            throw Bad(path, $"no Parquet file that can be read ({(e is InvalidDataException ? "" : $"{e.GetType().Name}: ")}{message[..Math.Min(message.Length, 120)]})", "a whole Parquet file of flat columns");
         }
     }
 

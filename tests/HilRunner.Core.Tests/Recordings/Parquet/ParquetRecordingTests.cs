@@ -135,6 +135,32 @@ public class ParquetRecordingTests
         Assert.That(() => RecordingFile.Read(path), Throws.TypeOf<BadInputException>().With.Message.Contains("r.parquet: no Parquet file that can be read"));
     }
 
+    /// <summary>Found by damaging files: the library went on without end on such a footer.</summary>
+    [Test]
+    public void A_damaged_footer_is_a_fault_not_a_hang()
+    {
+        using var import = new Importing();
+        string log = import.File("log.csv", "ax_g\n1\n2\n");
+        RecordingImport.Write(import.Survey(log, "rate: 50 Hz\n", parquet: true));
+        string path = Path.Combine(import.Out, "log.parquet");
+        byte[] good = File.ReadAllBytes(path);
+        var messages = new HashSet<string>();
+        // Every byte of the footer and of the page header, one bit after the other.
+        for (int at = 4; at < good.Length; at++)
+        {
+            for (int bit = 0; bit < 8; bit++)
+            {
+                byte[] bad = [.. good];
+                bad[at] ^= (byte)(1 << bit);
+                File.WriteAllBytes(path, bad);
+                try { Assert.That(RecordingFile.Read(path).SampleCount, Is.InRange(1, 2)); }
+                catch (BadInputException fault) { messages.Add(fault.Message); }
+            }
+        }
+        Assert.That(messages, Has.Count.GreaterThan(5));
+        Assert.That(messages, Has.Some.Contain("no footer at the end"));
+    }
+
     private static void Same(Recording read, Recording expected)
     {
         Assert.That(read.Rate, Is.EqualTo(expected.Rate));
