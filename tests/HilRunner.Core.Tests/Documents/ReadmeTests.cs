@@ -14,7 +14,7 @@ internal sealed partial class ReadmeTests
     {
         var blocks = Blocks("scenarios/README.md");
         string[] whole = [.. blocks.Where(b => b.StartsWith("scenario:", StringComparison.Ordinal)), .. blocks.Where(b => b.StartsWith("  - ", StringComparison.Ordinal)).Select(b => "scenario: s\nstimulus:\n" + b)];
-        Assert.That(whole, Has.Length.EqualTo(4));
+        Assert.That(whole, Has.Length.EqualTo(5));
         foreach (string text in whole) { Assert.That(ScenarioFile.Parse(text, "README.md").Steps, Is.Not.Empty); }
     }
 
