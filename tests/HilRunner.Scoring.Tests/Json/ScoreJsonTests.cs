@@ -104,7 +104,7 @@ internal sealed class ScoreJsonTests
         Assert.That(Keys("health"), Does.StartWith("sent lost late late_p50_s late_p99_s late_p999_s late_max_s frames_bad lines_unknown reconnects clock_uncertainty_s"));
         Assert.That(Keys("device"), Is.EqualTo("resets silences clock_ppm clock_ppm_uncertainty"));
         Assert.That(Keys("timing"), Is.EqualTo(
-            "exchanges unanswered epochs least_delay_s uneven_s byte_s link_s link_from wake_s credit_waits credit_wait_s"));
+            "exchanges unanswered epochs least_delay_s uneven_s byte_s link_s link_from stamp_s credit_waits credit_wait_s"));
         Assert.That(text, Does.EndWith("}\n").And.Not.Contain("\r"));
         Assert.That(text, Does.Contain("\"limit\": \"accuracy ≥ 0.5\""));
         Assert.That(root.GetProperty("strict").GetProperty("confusion_s").GetProperty("resting").GetRawText().ReplaceLineEndings("").Replace(" ", ""),
