@@ -1,4 +1,5 @@
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using HilRunner.Core.Recordings;
 using HilRunner.Testing;
 
@@ -98,6 +99,25 @@ public class ImportCommandTests
         var result = Hil.Run("import", _folder.File("b.csv"), _folder.File("no.csv"), "--rate", "50 Hz");
         Assert.That(result.Code, Is.EqualTo(65));
         Assert.That(result.Errors, Does.Contain("b.csv:3:1: 'x' as ax").And.Contain("no.csv: no such file"));
+    }
+
+    [Test]
+    public void A_folder_that_cannot_be_written_is_no_fault_of_the_log()
+    {
+        var result = Hil.Run("import", _log, "--acceleration", "m/s2", "--out", Path.Combine(_log, "shelf"), "--write");
+        Assert.That(result.Code, Is.EqualTo(3), result.Errors);
+        Assert.That(result.Errors, Does.Contain("shelf").And.Not.Contain("   at "));
+    }
+
+    /// <summary>Every option that the page names is there.</summary>
+    [Test]
+    public void The_options_of_the_page_are_those_of_the_command()
+    {
+        string help = Hil.Run("import", "--help").Output;
+        string page = File.ReadAllText(Path.Combine(TestPaths.Root, "src", "HilRunner.Core", "Recordings", "Import", "README.md"));
+        string[] named = [.. Regex.Matches(page, @"(?<![\w-])--[a-z][a-z-]+").Select(m => m.Value).Distinct()];
+        Assert.That(named, Has.Length.GreaterThan(25));
+        foreach (string option in named) { Assert.That(help, Does.Match(@"^ +" + option + @"( |$)").Multiline, option); }
     }
 
     /// <summary>One command a set, as scenarios/open-data/maps says.</summary>

@@ -27,7 +27,7 @@ internal sealed class SeparatedRowReader : RowReader
             if (!_reader.MoveNext()) { return false; }
             // Counted here: the parser's own number of a first row is that of the second when there is no header.
             _line = _nextLine;
-            _nextLine += 1 + _reader.Current.Span.Count('\n');
+            _nextLine += 1 + LineEnds(_reader.Current.Span);
             return true;
         }
         catch (NotSupportedException)
@@ -41,7 +41,7 @@ internal sealed class SeparatedRowReader : RowReader
     public override int Line => _line;
 
     /// <summary>A row with an open quotation mark goes to the end of the file, whose last line break begins no line.</summary>
-    public override int Lines => _nextLine - _line - (_reader.Current.Span is [.., '\n'] ? 1 : 0);
+    public override int Lines => _nextLine - _line - (_reader.Current.Span is [.., '\n' or '\r'] ? 1 : 0);
     public override int Count => _reader.Current.ColCount;
     public override ReadOnlySpan<char> this[int cell] => _reader.Current[cell].Span;
 
@@ -51,6 +51,10 @@ internal sealed class SeparatedRowReader : RowReader
         for (int i = 0; i < cell; i++) { column += this[i].Length + 1; }
         return column;
     }
+
+    /// <summary>A lone carriage return ends a line, as it ends a row.</summary>
+    private static int LineEnds(ReadOnlySpan<char> text) =>
+        text.IndexOfAny('\n', '\r') < 0 ? 0 : text.Count('\n') + text.Count('\r') - text.Count("\r\n");
 
     public override void Dispose() => _reader.Dispose();
 }

@@ -27,7 +27,7 @@ internal sealed class BlockSurvey
 }
 
 /// <summary>The first pass: measures every block.</summary>
-internal sealed class SurveyTarget(IReadOnlyList<ChannelPlan> channels, bool hasTime, bool hasLabel, long resolutionNs, bool forms) : IBlockTarget
+internal sealed class SurveyTarget(string path, IReadOnlyList<ChannelPlan> channels, bool hasTime, bool hasLabel, long resolutionNs, bool forms) : IBlockTarget
 {
     /// <summary>Most changes of class in one recording.</summary>
     private const int MostChanges = LabelTable.MostLabels;
@@ -65,7 +65,7 @@ internal sealed class SurveyTarget(IReadOnlyList<ChannelPlan> channels, bool has
         {
             if (survey.Changes.Count == MostChanges)
             {
-                throw new BadInputException([new Fault("", row.Line, 0, $"more than {MostChanges} changes of class", "a column of classes", "choose another column for label")]);
+                throw new BadInputException([new Fault(path, row.Line, 0, $"more than {MostChanges} changes of class", "a column of classes", "choose another column for label")]);
             }
             survey.Changes.Add(new(survey.Samples, row.Ns, row.Label));
         }

@@ -17,7 +17,7 @@ public static class RecordingImport
         var plan = ImportPlan.Of(path, map);
         FaultList faults = new(path), bad = new(path);
         using var rows = plan.Open(bad, faults);
-        var survey = new SurveyTarget(plan.Channels, rows.HasTime, rows.HasLabel, plan.Steps?.ResolutionNs ?? 0, destination.Parquet);
+        var survey = new SurveyTarget(path, plan.Channels, rows.HasTime, rows.HasLabel, plan.Steps?.ResolutionNs ?? 0, destination.Parquet);
         var first = new FirstRows(survey, plan.Channels, ShownRows);
         if (rows.HasTime && plan.Steps is null) { faults.Add(0, 0, "fewer than two rows with rising stamps", "a log of two samples or more", "leave t out and say --rate"); }
         var counts = ImportPass.Run(path, rows, plan.Map, plan.Steps, first, faults);
@@ -31,7 +31,7 @@ public static class RecordingImport
 
     /// <summary>The second pass. A file of a name appears when it is whole; files that are there are replaced.</summary>
     /// <exception cref="IOException">A file cannot be written, or the log has changed since it was measured.</exception>
-    public static void Write(ImportSurvey survey) => InputFile.Using(survey.Path, "a log", () =>
+    public static void Write(ImportSurvey survey)
     {
         Directory.CreateDirectory(survey.Destination.Folder);
         var plan = survey.Plan;
@@ -43,8 +43,7 @@ public static class RecordingImport
         {
             throw new IOException($"{survey.Path} has changed while it was imported: import it again");
         }
-        return true;
-    });
+    }
 
     private static ImportSurvey Planned(ImportPlan plan, ImportMap said, ImportDestination destination, SurveyTarget survey, ImportRowCounts counts, IReadOnlyList<Fault> badRows, IReadOnlyList<string> firstRows, FaultList faults)
     {
