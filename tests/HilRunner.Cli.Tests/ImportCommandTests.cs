@@ -117,7 +117,7 @@ public class ImportCommandTests
         string page = File.ReadAllText(Path.Combine(TestPaths.Root, "src", "HilRunner.Core", "Recordings", "Import", "README.md"));
         string[] named = [.. Regex.Matches(page, @"(?<![\w-])--[a-z][a-z-]+").Select(m => m.Value).Distinct()];
         Assert.That(named, Has.Length.GreaterThan(25));
-        foreach (string option in named) { Assert.That(help, Does.Match(@"(?m)^ +" + option + @"( |$)"), option); }
+        foreach (string option in named) { Assert.That(help, Does.Match("(?m)^ +" + option + "( |$)"), option); }
     }
 
     /// <summary>One command a set, as scenarios/open-data/maps says.</summary>

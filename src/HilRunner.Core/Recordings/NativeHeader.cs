@@ -43,6 +43,9 @@ internal static class NativeHeader
         return uses;
     }
 
+    /// <summary>t or the channel that a name of the native header stands for; null: it is none.</summary>
+    public static string? QuantityOf(string name) => !s_columns.TryGetValue(name, out var use) ? null : use.IsTime ? "t" : use.Channel;
+
     private static string Remedy(string name)
     {
         string bare = name.Split('_')[0].ToLowerInvariant();

@@ -95,7 +95,7 @@ public class RecordingFaultTests
         Assert.That(Message(() => RecordingFile.Read(absent)), Is.EqualTo($"{absent}: no such file; expected a recording; check the path"));
         Assert.That(Message(() => RecordingFile.Read(_folder.Path)), Does.Contain("a folder"));
         File.WriteAllText(_folder.File("a.parquet"), "PAR1");
-        Assert.That(Message(() => RecordingFile.Read(_folder.File("a.parquet"))), Does.Contain("no Parquet file that can be read (too short)"));
+        Assert.That(Message(() => RecordingFile.Read(_folder.File("a.parquet"))), Does.Contain("a.parquet: no Parquet file that can be read (too short)"));
     }
 
     [Test]

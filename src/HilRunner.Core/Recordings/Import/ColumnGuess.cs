@@ -95,12 +95,12 @@ internal static class ColumnGuess
     {
         string?[] units = [.. reading.Columns!.Where(c => ColumnUse.ChannelNames.Contains(c.Role) && kind(c.Role)).Select(c => WordOf(c, names, words)?.Unit).Distinct()];
         bool acceleration = kind("a");
-        if (units.OfType<string>().Any(u => acceleration != (u is "g" or "mg" or "m/s2")) || units.Length == 0) { return null; }
+        if (units.OfType<string>().Any(u => !(acceleration ? u is "g" or "mg" or "m/s2" : u is "dps" or "mdps" or "rad/s"))) { return null; }
         if (units.Length > 1)
         {
-            throw Unknown(path, $"units {string.Join(", ", units.Select(u => u ?? "none"))} in the names of the {(acceleration ? "acceleration" : "gyro")} columns", $"say --{(acceleration ? "acceleration" : "gyro")}");
+            throw new BadInputException([new Fault(path, 0, 0, $"units {string.Join(", ", units.Select(u => u ?? "none"))} in the names of the {(acceleration ? "acceleration" : "gyro")} columns", "one unit for all axes", "bring the columns to one unit first")]);
         }
-        return units[0] is { } unit ? new(unit) : null;
+        return units is [{ } unit] ? new(unit) : null;
     }
 
     private static ImportTime? TimeUnit(ImportReading reading, IReadOnlyList<string>? names, List<HeaderWord> words) =>

@@ -174,8 +174,7 @@ internal sealed class ImportPlan
     /// <summary>Names with units as in the native header, and nothing else.</summary>
     private static bool IsNativeForm(ImportReading reading)
     {
-        bool Native(ImportColumn c) => c.Header is { } name && (c.Role == "t" ? name == "t_s" : c.Role != "label" && HeaderWord.Of(name).Unit is { } unit
-            && ColumnUse.ChannelNames.Contains(c.Role) && unit is not "mdps" && name == ChannelPlan.Of(c.Role, new ImportUnit(unit)).Column);
+        bool Native(ImportColumn c) => c.Header is { } name && NativeHeader.QuantityOf(name) == c.Role;
         return reading.Columns!.All(Native) && reading is { Skip: null or 0, Comment: null or "", DecimalComma: null or false, Separator: null or "comma" }
             && reading.Acceleration?.PerCount is null or 1 && reading.Gyro?.PerCount is null or 1;
     }
