@@ -28,12 +28,6 @@ public sealed partial class PacingClock
         _spinNs = spin.Ticks * 100;
     }
 
-    /// <summary>
-    /// How late the kernel let this thread go on after a sleep, before any spinning makes up for it: what any other thread of
-    /// this process that waits for a moment or for bytes has to reckon with as well. Sleeps that a signal cut short are not in it.
-    /// </summary>
-    public LatenessHistogram Wakeups { get; } = new();
-
     /// <summary>Called once on the thread that will wait.</summary>
     public void EnterThread()
     {
@@ -52,10 +46,7 @@ public sealed partial class PacingClock
         for (long now = _clock.Now.Ns; now < sleepUntil; now = _clock.Now.Ns)
         {
             if (stop()) { return; }
-            long wakeNs = Math.Min(sleepUntil, now + LongestSleepNs);
-            SleepUntil(wakeNs, now);
-            long overshootNs = _clock.Now.Ns - wakeNs;
-            if (overshootNs >= 0) { Wakeups.Add(overshootNs); }
+            SleepUntil(Math.Min(sleepUntil, now + LongestSleepNs), now);
         }
         while (_clock.Now.Ns < due.Ns) { Thread.SpinWait(20); }
     }

@@ -27,7 +27,7 @@ internal sealed class ClockQuestions
     private HostTime _next;
     private int _count;
 
-    public ClockQuestions(ClockQuery query, IDeviceFormat format, ICaptureWriter capture, HostClock clock)
+    private ClockQuestions(ClockQuery query, IDeviceFormat format, ICaptureWriter capture, HostClock clock)
     {
         _capture = capture;
         _clock = clock;
@@ -36,6 +36,10 @@ internal sealed class ClockQuestions
         _tokens = [.. Enumerable.Range(0, Prepared).Select(i => (FirstToken + i).ToString(CultureInfo.InvariantCulture))];
         _next = clock.Now + _every;
     }
+
+    /// <summary>Null for a device without a clock, or one that is not to be asked in mid-run.</summary>
+    public static ClockQuestions? For(DeviceDescription device, IDeviceFormat format, ICaptureWriter capture, HostClock clock) =>
+        device.Clock is { } query && query.Every > TimeSpan.Zero ? new(query, format, capture, clock) : null;
 
     /// <param name="nextSampleNs">When the next sample is due, on the host's clock.</param>
     public bool IsDue(long nextSampleNs)

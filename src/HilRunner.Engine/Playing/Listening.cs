@@ -20,10 +20,11 @@ internal sealed class Listening(
     private static readonly TimeSpan s_quiet = TimeSpan.FromMilliseconds(100);
     private static readonly TimeSpan s_longestQuiet = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(50);
-    private readonly ClockQuestions? _questions =
-        rig.Device.Clock is { } query && query.Every > TimeSpan.Zero ? new(query, format, capture, clock) : null;
+    private readonly ClockQuestions? _questions = ClockQuestions.For(rig.Device, format, capture, clock);
     private readonly byte[] _poll = rig.Device.Poll is { } poll ? format.Message(poll.Send) : [];
     private HostTime _nextPoll = clock.Now;
+
+    private DeviceWriter Writer => field ??= new(link, capture, rig.Health.Silence, Silent);
 
     /// <exception cref="RunEndedException">It ended early: stopped, the link lost, or the device silent.</exception>
     public void Run(long listenNs)
@@ -117,16 +118,10 @@ internal sealed class Listening(
         Send(plan.StreamOff);
     }
 
+    /// <summary>An empty message is one that the device does not have.</summary>
     private void Send(byte[] bytes)
     {
-        if (bytes.Length == 0) { return; }
-        try
-        {
-            HostTime at = link.Write(bytes, rig.Health.Silence);
-            capture.Bytes(CaptureKind.ToDevice, at, bytes);
-        }
-        catch (LinkException fault) when (fault.Fault == LinkFault.WriteTimeout) { throw Silent(fault.Message); }
-        catch (LinkException fault) { throw new RunEndedException(EndCause.LinkLost, fault.Message); }
+        if (bytes.Length > 0) { Writer.Send(bytes); }
     }
 
     private void Step(string step) => capture.Event(clock.Now, RunEventNames.Step, ("step", step));

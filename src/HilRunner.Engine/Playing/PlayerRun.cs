@@ -24,6 +24,7 @@ public sealed class PlayerRun(
     private static readonly TimeSpan s_quiet = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(30);
     private readonly DeviceDescription _device = rig.Device;
+    private readonly DeviceWriter _writer = new(link, capture, rig.Health.Silence, message => new(EndCause.NoAnswer, message));
     private ulong _token;
     private long _decisionsBefore;
 
@@ -152,19 +153,10 @@ public sealed class PlayerRun(
         else { conversation.WaitFor(KindOf(message), heardBefore, limit); }
     }
 
-    private HostTime Send(byte[] bytes)
+    /// <summary>An empty message is one that the device does not have.</summary>
+    private void Send(byte[] bytes)
     {
-        if (bytes.Length == 0) { return clock.Now; }
-        try
-        {
-            HostTime at = link.Write(bytes, rig.Health.Silence);
-            capture.Bytes(CaptureKind.ToDevice, at, bytes);
-            return at;
-        }
-        catch (LinkException fault)
-        {
-            throw new RunEndedException(fault.Fault == LinkFault.WriteTimeout ? EndCause.NoAnswer : EndCause.LinkLost, fault.Message);
-        }
+        if (bytes.Length > 0) { _writer.Send(bytes); }
     }
 
     private void Step(string step) => capture.Event(clock.Now, RunEventNames.Step, ("step", step));

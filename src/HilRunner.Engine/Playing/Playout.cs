@@ -23,7 +23,7 @@ public sealed class Playout
     private readonly PlayPlan _plan;
     private readonly DeviceDescription _device;
     private readonly TimeSpan _silence;
-    private readonly ILink _link;
+    private readonly DeviceWriter _writer;
     private readonly Conversation _conversation;
     private readonly ICaptureWriter _capture;
     private readonly PlayoutLog _log;
@@ -43,12 +43,12 @@ public sealed class Playout
         _plan = plan;
         _device = rig.Device;
         _silence = rig.Health.Silence;
-        _link = link;
+        _writer = new(link, capture, _silence, Silent);
         _conversation = conversation;
         _capture = capture;
         _log = log;
         _clock = clock;
-        _questions = _device.Clock is { } query && query.Every > TimeSpan.Zero ? new(query, format, capture, clock) : null;
+        _questions = ClockQuestions.For(_device, format, capture, clock);
         _poll = _device.Poll is { } poll ? format.Message(poll.Send) : [];
     }
 
@@ -90,7 +90,7 @@ public sealed class Playout
             CheckHeard(start);
             var (first, end) = _plan.SamplesOf(frame);
             AwaitCredit(end - 1);
-            HostTime sent = Send(_plan.Frame(frame).Span);
+            HostTime sent = _writer.Send(_plan.Frame(frame).Span);
             for (int sample = first; sample < end; sample++)
             {
                 _log.Append(new(sample - _plan.LeadSamples, due - origin, sent - origin));
@@ -106,7 +106,7 @@ public sealed class Playout
     /// <summary>Between two samples: the device's clock and the host's stamps are looked at, one of them and only where there is time.</summary>
     private void MeasureBetween(long nextSampleNs)
     {
-        if (_questions is not null && _questions.IsDue(nextSampleNs)) { Send(_questions.Next()); }
+        if (_questions is not null && _questions.IsDue(nextSampleNs)) { _writer.Send(_questions.Next()); }
         else if (_probe is not null && _probe.IsDue(nextSampleNs)) { _probe.Send(); }
     }
 
@@ -127,7 +127,7 @@ public sealed class Playout
                 && _plan.SamplesOf(frame).End - 1 <= permitted
                 && _plan.FrameEnds[frame] - startByte <= MostGathered);
             if (_poll.Length > 0 && _nextPoll <= _clock.Now) { SendPoll(); }
-            HostTime sent = Send(_plan.Frames.AsSpan(startByte, _plan.FrameEnds[frame - 1] - startByte));
+            HostTime sent = _writer.Send(_plan.Frames.AsSpan(startByte, _plan.FrameEnds[frame - 1] - startByte));
             int end = _plan.SamplesOf(frame - 1).End;
             for (int sample = _plan.SamplesOf(from).First; sample < end; sample++)
             {
@@ -163,37 +163,21 @@ public sealed class Playout
         if (_device.StaleAfter is null && _device.Poll is null) { return; }
         HostTime last = _conversation.LastByte;
         HostTime since = last > start ? last : start;
-        HostTime now = _clock.Now;
-        if (now - since <= _silence.Ticks * 100) { return; }
-        string message = $"the device said nothing for {_silence.TotalSeconds:0.###} s";
-        _capture.Event(now, RunEventNames.Silent, ("sent", Number(Sent)), ("message", message));
-        throw new RunEndedException(EndCause.Silent, message);
+        if (_clock.Now - since <= _silence.Ticks * 100) { return; }
+        throw Silent($"the device said nothing for {_silence.TotalSeconds:0.###} s");
     }
 
     private void SendPoll()
     {
-        Send(_poll);
+        _writer.Send(_poll);
         HostTime next = _nextPoll + _device.Poll!.Every;
         _nextPoll = next < _clock.Now ? _clock.Now : next;
     }
 
-    private HostTime Send(ReadOnlySpan<byte> bytes)
+    private RunEndedException Silent(string message)
     {
-        try
-        {
-            HostTime at = _link.Write(bytes, _silence);
-            _capture.Bytes(CaptureKind.ToDevice, at, bytes);
-            return at;
-        }
-        catch (LinkException fault) when (fault.Fault == LinkFault.WriteTimeout)
-        {
-            _capture.Event(_clock.Now, RunEventNames.Silent, ("sent", Number(Sent)), ("message", fault.Message));
-            throw new RunEndedException(EndCause.Silent, fault.Message);
-        }
-        catch (LinkException fault)
-        {
-            throw new RunEndedException(EndCause.LinkLost, fault.Message);
-        }
+        _capture.Event(_clock.Now, RunEventNames.Silent, ("sent", Number(Sent)), ("message", message));
+        return new(EndCause.Silent, message);
     }
 
     private void TellOrigin(HostTime origin) =>
