@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Text.Json;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Time;
 using HilRunner.Inspection;
@@ -38,16 +37,7 @@ internal sealed class InspectPageTests
         foreach (int width in (int[])[360, 1000, 1600])
         {
             await using OpenPage open = await _browser.OpenTextAsync(name.Replace(' ', '-'), html, width);
-            int wide = await open.Page.EvaluateAsync<int>("document.documentElement.scrollWidth - innerWidth");
-            string title = await open.Page.TitleAsync(), h1 = await open.Page.Locator("h1").InnerTextAsync();
-            Assert.Multiple(() =>
-            {
-                Assert.That(open.Complaints, Is.Empty);
-                Assert.That(open.Requests.Skip(1), Is.Empty);
-                Assert.That(wide, Is.LessThanOrEqualTo(0), $"overflows at {width} px");
-                Assert.That(title, Is.Not.EqualTo("broken in"));
-                Assert.That(h1, Does.Match("^(fit|usable with care|unfit|no recording)").IgnoreCase);
-            });
+            await PageChecks.AssertSoundAsync(open, width, "fit|usable with care|unfit|no recording");
         }
     }
 
@@ -55,14 +45,7 @@ internal sealed class InspectPageTests
     public async Task Has_no_accessibility_violation([Values("none", "one sample", "bad", "many", "hostile")] string name, [Values(ColorScheme.Light, ColorScheme.Dark)] ColorScheme scheme)
     {
         await using OpenPage open = await _browser.OpenTextAsync(name.Replace(' ', '-'), Html(s_states[name]()), 360, scheme);
-        await open.Page.EvaluateAsync("document.querySelectorAll('details').forEach(d => d.open = true)");
-        await open.Page.AddScriptTagAsync(new() { Content = await File.ReadAllTextAsync(NodeModules.Find("axe-core", "axe.min.js")) });
-        JsonElement? result = await open.Page.EvaluateAsync("axe.run().then(r => ({ checked: r.passes.length, violations: r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html.slice(0, 200) + ' ' + n.failureSummary).slice(0, 3).join(' | ')) }))");
-        Assert.Multiple(() =>
-        {
-            Assert.That(result!.Value.GetProperty("violations").EnumerateArray().Select(v => v.GetString()), Is.Empty);
-            Assert.That(result.Value.GetProperty("checked").GetInt32(), Is.GreaterThan(8), "too few rules applied for this to mean anything");
-        });
+        await PageChecks.AssertAccessibleAsync(open, leastRules: 8);
     }
 
     [Test]

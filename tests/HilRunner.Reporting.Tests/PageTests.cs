@@ -1,5 +1,4 @@
 using System.Diagnostics;
-using System.Text.Json;
 using HilRunner.Testing;
 using Microsoft.Playwright;
 
@@ -23,17 +22,7 @@ internal sealed class PageTests
         foreach (int width in (int[])[360, 1000, 1600])
         {
             await using OpenPage open = await _browser.OpenAsync(name, width);
-            string title = await open.Page.TitleAsync();
-            int wide = await open.Page.EvaluateAsync<int>("document.documentElement.scrollWidth - innerWidth");
-            string h1 = await open.Page.Locator("h1").InnerTextAsync();
-            Assert.Multiple(() =>
-            {
-                Assert.That(open.Complaints, Is.Empty);
-                Assert.That(open.Requests.Skip(1), Is.Empty);
-                Assert.That(wide, Is.LessThanOrEqualTo(0), $"overflows at {width} px");
-                Assert.That(title, Is.Not.EqualTo("broken in"));
-                Assert.That(h1, Does.Match("^(pass|fail|inconclusive|error|not judged)").IgnoreCase);
-            });
+            await PageChecks.AssertSoundAsync(open, width, "pass|fail|inconclusive|error|not judged");
         }
     }
 
@@ -41,14 +30,7 @@ internal sealed class PageTests
     public async Task Has_no_accessibility_violation([Values("fail", "exact", "starved", "rig at fault", "no decisions", "nothing", "hostile", "suite", "suite of none", "varied suite", "varied suite, a map")] string name, [Values(ColorScheme.Light, ColorScheme.Dark)] ColorScheme scheme, [Values(360, 1600)] int width)
     {
         await using OpenPage open = await _browser.OpenAsync(name, width, scheme);
-        await open.Page.EvaluateAsync("document.querySelectorAll('details').forEach(d => d.open = true)");
-        await open.Page.AddScriptTagAsync(new() { Content = await File.ReadAllTextAsync(NodeModules.Find("axe-core", "axe.min.js")) });
-        JsonElement? result = await open.Page.EvaluateAsync("axe.run().then(r => ({ checked: r.passes.length, violations: r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html.slice(0, 200) + ' ' + n.failureSummary).slice(0, 3).join(' | ')) }))");
-        Assert.Multiple(() =>
-        {
-            Assert.That(result!.Value.GetProperty("violations").EnumerateArray().Select(v => v.GetString()), Is.Empty);
-            Assert.That(result.Value.GetProperty("checked").GetInt32(), Is.GreaterThan(15), "too few rules applied for this to mean anything");
-        });
+        await PageChecks.AssertAccessibleAsync(open, leastRules: 15);
     }
 
     [Test]

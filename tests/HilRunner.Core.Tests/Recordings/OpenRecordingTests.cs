@@ -1,6 +1,5 @@
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Scenarios;
-using HilRunner.Core.Tests.Signals;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Recordings;

@@ -1,5 +1,6 @@
 using CsCheck;
 using HilRunner.Core.Signals;
+using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals;
 

@@ -280,23 +280,7 @@ public class CaptureReviewTests
             using (var writer = new CaptureStore().Create(path, _clock)) { _records.ForEach(r => r(writer)); }
             var rig = RigFile.Parse(Rig, "rig.yaml");
             const int samples = 1000;
-            var manifest = new RunManifest
-            {
-                Id = "review",
-                Started = default,
-                ToolVersion = "",
-                Host = "",
-                Scenario = new("", "", ""),
-                Rig = new("", "", ""),
-                ScenarioName = "",
-                RigName = "",
-                Link = "",
-                Speed = Speeds.Real,
-                Rate = rig.Device.Input.Rate,
-                Samples = samples + lead,
-                LeadSamples = lead,
-                Channels = ["ax"],
-            };
+            var manifest = TestManifest.Of("review", rig.Device.Input.Rate, samples + lead, lead, ["ax"]);
             PlayoutRow[] playout =
             [
                 .. Enumerable.Range(-lead, (played ?? samples) + lead)

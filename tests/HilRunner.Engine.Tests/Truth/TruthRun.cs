@@ -127,23 +127,7 @@ internal sealed class TruthRun
         throw new InvalidDataException($"{path} has no origin");
     }
 
-    private RunManifest Manifest() => new()
-    {
-        Id = "truth",
-        Started = default,
-        ToolVersion = "",
-        Host = "",
-        Scenario = new("", "", ""),
-        Rig = new("", "", ""),
-        ScenarioName = "",
-        RigName = "",
-        Link = "",
-        Speed = Speeds.Real,
-        Rate = _stimulus.Rate,
-        Samples = _stimulus.SampleCount,
-        LeadSamples = 0,
-        Channels = _stimulus.ChannelNames,
-    };
+    private RunManifest Manifest() => TestManifest.Of("truth", _stimulus.Rate, _stimulus.SampleCount, 0, _stimulus.ChannelNames);
 }
 
 /// <param name="Trial">As the tool scored it.</param>

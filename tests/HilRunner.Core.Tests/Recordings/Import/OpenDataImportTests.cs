@@ -1,6 +1,5 @@
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Import;
-using HilRunner.Core.Tests.Signals;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Recordings.Import;

@@ -1,8 +1,8 @@
 using System.Globalization;
 using CsCheck;
 using HilRunner.Core.Recordings.Import;
-using HilRunner.Core.Tests.Signals;
 using HilRunner.Core.Time;
+using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Recordings.Import;
 

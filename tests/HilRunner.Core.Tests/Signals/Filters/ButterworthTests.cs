@@ -1,4 +1,5 @@
 using HilRunner.Core.Signals.Filters;
+using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals.Filters;
 

@@ -1,4 +1,5 @@
 using HilRunner.Core.Signals.Synthesis;
+using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals.Synthesis;
 

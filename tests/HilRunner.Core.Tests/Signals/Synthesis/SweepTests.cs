@@ -1,5 +1,6 @@
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
+using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals.Synthesis;
 

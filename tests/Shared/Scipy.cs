@@ -1,20 +1,23 @@
 using System.Diagnostics;
 using System.Runtime.InteropServices;
-using HilRunner.Testing;
 
-namespace HilRunner.Inspection.Tests;
+namespace HilRunner.Testing;
 
-/// <summary>Runs numpy and scipy of Debian's Python.</summary>
+/// <summary>Runs the reference library of Debian's Python (python3-scipy) on arrays of doubles.</summary>
 internal static class Scipy
 {
     private const string Python = "/usr/bin/python3";
 
-    /// <param name="statements">Python; x is the input array, np is numpy, s is scipy.signal; the result is to be in y.</param>
+    /// <param name="expression">Python; x is the input array, s is scipy.signal, sp is scipy.special, np is numpy.</param>
+    public static double[] Evaluate(string expression, ReadOnlySpan<double> x) => Run($"y = {expression}", x);
+
+    /// <param name="statements">As for an expression; the result is to be in y.</param>
     public static double[] Run(string statements, ReadOnlySpan<double> x = default)
     {
         using var folder = TestPaths.NewFolder();
         File.WriteAllBytes(folder.File("in"), MemoryMarshal.AsBytes(x).ToArray());
-        string script = string.Join('\n', "import numpy as np, scipy.signal as s", $"x = np.fromfile('{folder.File("in")}')",
+        string script = string.Join('\n',
+            "import numpy as np, scipy.signal as s, scipy.special as sp", $"x = np.fromfile('{folder.File("in")}')",
             statements, $"np.asarray(y, dtype=float).tofile('{folder.File("out")}')");
         using var process = Process.Start(new ProcessStartInfo(Python, ["-c", script]) { RedirectStandardError = true })
             ?? throw new InvalidOperationException($"{Python} does not start");
