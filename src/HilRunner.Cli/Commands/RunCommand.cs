@@ -6,6 +6,7 @@ using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Reviewing;
+using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Commands;
 
@@ -69,14 +70,16 @@ internal static class RunCommand
         var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build);
         record.Write(folder);
         BatchOutcome outcome;
-        using (var player = new BatchPlayer(options, new RunScreen(parsed.GetValue(s_quiet))))
+        SuiteResult result;
+        using (var screen = new RunScreen(parsed.GetValue(s_quiet)))
         {
-            outcome = await player.PlayAsync(batch, stop).ConfigureAwait(false);
+            using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(batch, stop).ConfigureAwait(false); }
+            bool ended = !outcome.Interrupted && outcome.Trouble is null;
+            record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
+            record.Write(folder);
+            // Before the screen is left, which a terminal that takes nothing can hold up.
+            result = BatchConclusion.Conclude(record, outcome.Runs, folder, parsed.GetValue(s_junit));
         }
-        bool ended = !outcome.Interrupted && outcome.Trouble is null;
-        record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
-        record.Write(folder);
-        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, parsed.GetValue(s_junit));
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }

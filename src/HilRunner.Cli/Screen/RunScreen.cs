@@ -9,37 +9,39 @@ namespace HilRunner.Cli.Screen;
 /// What <c>hil run</c> shows while it plays: on a terminal a live line for the run under way, elsewhere a line for each finished
 /// run. Both are diagnostics and go to stderr.
 /// </summary>
-internal sealed class RunScreen
+internal sealed class RunScreen : IDisposable
 {
     private static readonly TimeSpan s_refresh = TimeSpan.FromMilliseconds(200);
     private readonly bool _quiet;
-    private readonly bool _live;
+    private readonly LiveLine? _line;
 
     public RunScreen(bool quiet)
     {
         _quiet = quiet;
-        _live = !quiet && !Console.IsErrorRedirected;
+        if (!quiet && !Console.IsErrorRedirected) { _line = new(Console.Error); }
     }
+
+    /// <summary>Waits until the terminal has taken what is left: the runs are done by then.</summary>
+    public void Dispose() => _line?.Dispose();
 
     /// <summary>Shows a live line until disposed.</summary>
     public IDisposable Follow(BatchItem item, int number, int total, RunFollower follower)
     {
-        if (!_live) { return Disposable.Empty; }
-        var line = new LiveLine(Console.Error);
+        if (_line is not { } line) { return Disposable.Empty; }
         string head = $"{number}/{total}  {item.Scenario.Name}";
         line.Show($"{head}  …");
-        IDisposable subscription = follower.Every(s_refresh).Subscribe(p => line.Show(Text(head, p)), _ => line.Clear());
+        IDisposable subscription = follower.Every(s_refresh).Subscribe(p => line.Show(Text(head, p)), _ => line.Show(""));
         return Disposable.Create(() =>
         {
             subscription.Dispose();
-            line.Clear();
+            line.Show("");
         });
     }
 
     /// <summary>A line for a finished run, for logs: a terminal has the table at the end.</summary>
     public void Show(StoredRun run, BatchItem item, int number, int total)
     {
-        if (_quiet || _live) { return; }
+        if (_quiet || _line is not null) { return; }
         string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
         Console.Error.WriteLine($"{number}/{total}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){reason}");
     }

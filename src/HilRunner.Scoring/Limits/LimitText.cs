@@ -6,6 +6,8 @@ namespace HilRunner.Scoring.Limits;
 /// <summary>Limits in words.</summary>
 internal static class LimitText
 {
+    private const double MostPlain = 1e-9;
+
     /// <summary>As score.json shows a limit: "recognised carried ≥ 0.95", "reaction p95 dropped ≤ 1.5 s".</summary>
     public static string Of(Limit limit)
     {
@@ -66,12 +68,22 @@ internal static class LimitText
 
     public static string Number(double value) => value.ToString("R", CultureInfo.InvariantCulture);
 
-    /// <summary>Four digits, or all of them where four would hide on which side of the bound the figure lies.</summary>
+    /// <summary>Four digits, or as many more as it takes to show on which side of the bound the figure lies.</summary>
     public static string Rounded(double figure, double bound)
     {
-        string four = figure.ToString("G4", CultureInfo.InvariantCulture);
-        double shown = double.Parse(four, CultureInfo.InvariantCulture);
-        bool sameSide = shown.CompareTo(bound) == figure.CompareTo(bound);
-        return sameSide && !four.Contains('E') ? four : Number(figure);
+        for (int digits = 4; digits < 17 && Math.Abs(figure) is > MostPlain and < 1 / MostPlain; digits++)
+        {
+            string text = figure.ToString("E" + (digits - 1), CultureInfo.InvariantCulture);
+            double shown = double.Parse(text, CultureInfo.InvariantCulture);
+            if (shown.CompareTo(bound) == figure.CompareTo(bound)) { return Plain(text); }
+        }
+        return Number(figure);
+    }
+
+    /// <summary>Without an exponent and without zeros that say nothing.</summary>
+    private static string Plain(string scientific)
+    {
+        decimal value = decimal.Parse(scientific, NumberStyles.Float, CultureInfo.InvariantCulture);
+        return value.ToString("0.#########################", CultureInfo.InvariantCulture);
     }
 }

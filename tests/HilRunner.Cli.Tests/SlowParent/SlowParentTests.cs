@@ -19,7 +19,7 @@ public class SlowParentTests
     public void ATerminalThatNobodyReadsHoldsUpNothing()
     {
         using var folder = TestPaths.NewFolder();
-        var start = new ProcessStartInfo("/usr/bin/python3", [Path.Combine(TestPaths.Root, "tests", "HilRunner.Cli.Tests", "SlowParent", "unread_terminal.py"), Hil.Executable, .. Arguments(folder)])
+        var start = new ProcessStartInfo("/usr/bin/python3", [Path.Combine(TestPaths.Root, "tests", "HilRunner.Cli.Tests", "SlowParent", "unread_terminal.py"), Hil.Executable, .. Arguments(folder), "--repeat", "2"])
         {
             WorkingDirectory = TestPaths.Root,
             RedirectStandardInput = true,
@@ -28,14 +28,18 @@ public class SlowParentTests
         using var terminal = Process.Start(start)!;
         try
         {
-            string run = WaitForTheEnd(folder);
-            Assert.That(Ask(terminal, "look"), Is.EqualTo("full"), "the terminal was not full at the end: the run was not put to the test");
-            AssertWhole(run);
-            Assert.That(File.Exists(Path.Combine(run, RunFiles.Score)), Is.False, "the parent was not held up: the run was not put to the test");
+            WaitUntil(() => Find(folder, "junit.xml") is not null, "the batch was not concluded");
+            Assert.That(Ask(terminal, "look"), Is.EqualTo("full"), "the terminal was not full at the end: the runs were not put to the test");
+            string[] runs = [.. Directory.GetFiles(folder.File("runs"), RunFiles.Manifest, SearchOption.AllDirectories).Select(f => Path.GetDirectoryName(f)!)];
+            Assert.That(runs, Has.Length.EqualTo(2));
+            foreach (string run in runs)
+            {
+                AssertWhole(run);
+                Assert.That(RunManifestFile.Read(Path.Combine(run, RunFiles.Manifest)).Complete);
+                Assert.That(File.Exists(Path.Combine(run, RunFiles.Report)));
+            }
 
             Assert.That(Ask(terminal, "read"), Is.EqualTo("exit 0").Or.EqualTo("exit 2"));
-            Assert.That(RunManifestFile.Read(Path.Combine(run, RunFiles.Manifest)).Complete);
-            Assert.That(File.Exists(Path.Combine(run, RunFiles.Report)));
         }
         finally { terminal.Kill(entireProcessTree: true); }
     }

@@ -251,6 +251,21 @@ internal sealed class LimitTests
         if (outcome == Outcome.Broken) { Assert.That(score.Reasons[0], Is.EqualTo($"device clock rate off by 20000 ppm ({why}), at most 500 ppm")); }
     }
 
+    [TestCase(20_000.713150727825, 500, "20000")]
+    [TestCase(20_000.713150727825, 20_000, "20001")]
+    [TestCase(500.00012, 500, "500.0001")]
+    [TestCase(0.00012345678, 0.0001, "0.0001235")]
+    public void AFigureHasTheDigitsThatShowItsSideOfTheBound(double ppm, double most, string shown)
+    {
+        var score = Scorer.Score(WorkedExample with
+        {
+            Rules = new() { Limits = [new(Measure.DeviceClockPpm) { AtMost = most }] },
+            Device = new(0, 0, ppm) { ClockPpmUncertainty = 0 },
+            Timing = new() { Exchanges = 9 },
+        });
+        Assert.That(score.Reasons[0], Does.StartWith($"device clock rate off by {shown} ppm"));
+    }
+
     [Test]
     public void AClockThatWasNeverComparedLeavesItsLimitOpen() => Assert.That(
         Judge(new Limit(Measure.DeviceClockPpm) { AtMost = 500 })[0].Why, Is.EqualTo("the device's clock was not compared with the host's"));
