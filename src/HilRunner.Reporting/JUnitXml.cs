@@ -27,14 +27,14 @@ public static class JUnitXml
         Attribute(xml, "timestamp", suite.Started.UtcDateTime.ToString("yyyy-MM-ddTHH:mm:ss", CultureInfo.InvariantCulture));
         Attribute(xml, "hostname", NameOr(suite.Host, "localhost"));
         Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count));
-        Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Outcome == Outcome.Broken)));
-        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Outcome == Outcome.Open)));
+        Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Broken)));
+        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open)));
         // Only where there is something to count: the older of the public schemas does not know the attribute.
         if (skipped > 0) { Attribute(xml, "skipped", Number(skipped)); }
         Attribute(xml, "time", Seconds(suite.Started, suite.Ended));
         Properties(xml, suite);
         foreach (SuiteRun run in runs) { Case(xml, suite, run); }
-        foreach (LimitOutcome limit in suite.PooledLimits) { PooledCase(xml, suite, limit); }
+        foreach (var pooled in suite.PooledLimits) { PooledCase(xml, suite, pooled.Judged); }
         xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons)));
         xml.WriteElementString("system-err", "");
         xml.WriteEndElement();

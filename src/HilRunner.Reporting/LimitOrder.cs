@@ -1,4 +1,5 @@
 using HilRunner.Scoring;
+using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Reporting;
 
@@ -10,6 +11,9 @@ internal static class LimitOrder
 
     public static IReadOnlyList<LimitOutcome> DecidingFirst(IReadOnlyList<LimitOutcome> limits) =>
         [.. limits.OrderBy(l => l.Outcome switch { Outcome.Broken => 0, Outcome.Open => 1, _ => 2 }).ThenBy(Margin)];
+
+    public static IReadOnlyList<PooledOutcome> DecidingFirst(IReadOnlyList<PooledOutcome> pooled) =>
+        [.. pooled.OrderBy(p => p.Judged.Outcome switch { Outcome.Broken => 0, Outcome.Open => 1, _ => 2 }).ThenBy(p => Margin(p.Judged))];
 
     /// <summary>Distance from the bound on the good side, as a share of the bound; negative beyond it. Infinite where undefined.</summary>
     internal static double Margin(LimitOutcome l)

@@ -20,6 +20,7 @@ public static class SuiteReport
         RunsSection.Write(page, suite);
         PooledSection.Write(page, suite);
         ClassesSection.Write(page, suite);
+        FlippedSection.Write(page, suite);
         SuiteReadingSection.Write(page);
         page.Add($"</main>\n");
         page.End();

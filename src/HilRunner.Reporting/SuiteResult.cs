@@ -2,6 +2,7 @@ using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Reporting;
 
@@ -19,7 +20,7 @@ public sealed record SuiteResult
     /// <summary>Null: it did not reach its end.</summary>
     public DateTimeOffset? Ended { get; init; }
     /// <summary>Limits with a confidence, judged once over the pooled independent trials.</summary>
-    public IReadOnlyList<LimitOutcome> PooledLimits { get; init; } = [];
+    public IReadOnlyList<PooledOutcome> PooledLimits { get; init; } = [];
     /// <summary>The machine that played it; "" where not known.</summary>
     public string Host { get; init; } = "";
     public string ToolVersion { get; init; } = "";
@@ -40,11 +41,8 @@ public sealed record SuiteRun
     public IReadOnlyList<LimitOutcome> Limits { get; init; } = [];
     /// <summary>Every trial of every output, for the count per class.</summary>
     public IReadOnlyList<SuiteTrial> Trials { get; init; } = [];
-    /// <summary>
-    /// What was played: the hashes of the recordings (of the scenario where none was played). Runs with the same text play the
-    /// same motion, so their trials are not independent of each other.
-    /// </summary>
-    public string Motion { get; init; } = "";
+    /// <summary>The same with where their motion comes from: which of them are independent follows from that.</summary>
+    public IReadOnlyList<PlayedTrial> Played { get; init; } = [];
     /// <summary>At which values of a scenario it was played; null: as the scenario stands.</summary>
     public Variation? Variation { get; init; }
     /// <summary>What tells one varied scenario from another of the same name: the hash of its text.</summary>
@@ -56,6 +54,8 @@ public sealed record SuiteRun
     public bool RigFault { get; init; }
     /// <summary>Played again after rig trouble: kept in the record, outside the suite's verdict and counts.</summary>
     public bool PlayedAgain { get; init; }
+    /// <summary>Its trials say something of the device: it reached its end on a healthy rig and was not played again.</summary>
+    public bool Counts => !PlayedAgain && !RigFault && !Incomplete && Verdict != Verdict.Error;
     public DateTimeOffset? Started { get; init; }
     public DateTimeOffset? Ended { get; init; }
     public bool Invented { get; init; }
@@ -66,7 +66,6 @@ public sealed record SuiteRun
     public static SuiteRun From(StoredRun run, string? report, bool playedAgain = false)
     {
         ArgumentNullException.ThrowIfNull(run);
-        var hashes = run.Manifest.Sources.Select(s => s.Sha256).Distinct().Order(StringComparer.Ordinal).ToList();
         return new()
         {
             Scenario = run.Manifest.ScenarioName,
@@ -76,7 +75,7 @@ public sealed record SuiteRun
             Report = report,
             Limits = LimitOrder.DecidingFirst(run.Score),
             Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised) { ReactionNs = t.ReactionNs, Already = t.Already }))],
-            Motion = hashes.Count > 0 ? string.Join(" ", hashes) : run.Manifest.Scenario.Sha256,
+            Played = PlayedTrials.Of(run),
             Variation = run.Manifest.Variation,
             VariedFrom = run.Manifest.Scenario.Sha256,
             RecognisedLimits = [.. run.Rules.Limits.Where(l => l.Measure == Measure.Recognised)],

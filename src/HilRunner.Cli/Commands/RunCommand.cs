@@ -67,7 +67,7 @@ internal static class RunCommand
         DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
         var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build, parsed.GetValue(s_bell));
-        var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build);
+        var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build) { Suites = batch.Suites };
         record.Write(folder);
         BatchOutcome outcome;
         SuiteResult result;

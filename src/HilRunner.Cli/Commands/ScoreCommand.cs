@@ -4,6 +4,7 @@ using HilRunner.Cli.Screen;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
+using HilRunner.Reporting;
 using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Commands;
@@ -46,7 +47,7 @@ internal static class ScoreCommand
         {
             throw new UsageException("score: give folders of runs, or --expected, --decisions and --end together");
         }
-        if (!log) { return ScoreRuns(RunFolders.Under(runs), parsed.GetValue(s_json)); }
+        if (!log) { return ScoreRuns(runs, parsed.GetValue(s_json)); }
         if (expected is null || decisions is null || end is null)
         {
             throw new UsageException("score: --expected, --decisions and --end go together");
@@ -56,18 +57,30 @@ internal static class ScoreCommand
         return ExitCodes.Of(score.Verdict);
     }
 
-    private static int ScoreRuns(IReadOnlyList<string> folders, bool json)
+    /// <summary>Runs alone: each. Of a batch also what is judged over all of its runs, and its report.</summary>
+    private static int ScoreRuns(IReadOnlyList<string> paths, bool json)
     {
+        var folders = RunFolders.Under(paths);
         var verdicts = new List<Verdict>();
         // Several scores make one JSON document, too: a list.
         bool list = json && folders.Count > 1;
-        for (int i = 0; i < folders.Count; i++)
+        int shown = 0;
+        foreach (string path in paths)
         {
-            var run = RunConclusion.Conclude(folders[i]);
-            verdicts.Add(run.Score.Verdict);
-            if (list) { Console.Out.Write(i == 0 ? "[\n" : ",\n"); }
-            Show(run.Score, json, folders[i]);
-            if (!json) { TimingLines.Print([run]); }
+            var batch = new List<StoredRun>();
+            foreach (string folder in RunFolders.Under([path]))
+            {
+                var run = RunConclusion.Conclude(folder);
+                batch.Add(run.WithoutCurves());
+                if (list) { Console.Out.Write(shown == 0 ? "[\n" : ",\n"); }
+                Show(run.Score, json, folder);
+                if (!json) { TimingLines.Print([run]); }
+                shown++;
+            }
+            if (!BatchRecord.IsIn(path)) { verdicts.AddRange(batch.Select(r => r.Score.Verdict)); continue; }
+            var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(batch), path, null);
+            verdicts.Add(result.Verdict);
+            if (!json) { PooledTable.Print(result.PooledLimits); }
         }
         if (list) { Console.Out.WriteLine("]"); }
         return ExitCodes.Of(Verdicts.Worst(verdicts));

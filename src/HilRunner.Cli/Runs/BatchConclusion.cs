@@ -1,6 +1,7 @@
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Cli.Runs;
 
@@ -14,15 +15,17 @@ internal static class BatchConclusion
         var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
         var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
-        Verdict verdict = Verdicts.Worst(counted.Select(r => r.Score.Verdict));
+        var pooled = PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
+        Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict)]);
         if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
         if (record.Trouble is not null) { verdict = Verdict.Error; }
         var result = new SuiteResult
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = Reasons(record, counted, verdict),
+            Reasons = Reasons(record, counted, pooled, verdict),
             Runs = suiteRuns,
+            PooledLimits = pooled,
             Started = record.Started,
             Ended = record.Ended,
             Host = record.Host,
@@ -43,15 +46,21 @@ internal static class BatchConclusion
         JUnitXml.Write(result, stream);
     }
 
-    private static List<string> Reasons(BatchRecord record, StoredRun[] counted, Verdict verdict)
+    private static List<string> Reasons(BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, Verdict verdict)
     {
         var reasons = new List<string>();
         if (record.Trouble is { } trouble) { reasons.Add($"ended after {counted.Length} of {record.Planned} runs: {trouble}"); }
         else if (record.Ended is null) { reasons.Add($"interrupted after {counted.Length} of {record.Planned} runs"); }
+        int alike = counted.Count(r => r.Score.Verdict == verdict);
+        var deciding = pooled.Where(p => verdict != Verdict.Pass && PooledLimits.Verdict(p) == verdict).Select(p => $"{p.Judged.Text}: {p.Judged.Why}").ToList();
+        // What was asked of all trials together comes first where it decided, since no single run shows it.
+        reasons.AddRange(deciding);
+        if (alike == 0 && deciding.Count > 0) { return reasons; }
         if (counted.Length == 1 && verdict != Verdict.Pass) { return [.. reasons, .. counted[0].Score.Reasons]; }
+        string all = counted.Length == 1 ? "every limit held" : $"every limit held in all {counted.Length} runs";
         reasons.Add(verdict == Verdict.Pass
-            ? counted.Length == 1 ? "every limit held" : $"every limit held in all {counted.Length} runs"
-            : $"{Words.Of(verdict)} in {counted.Count(r => r.Score.Verdict == verdict)} of {counted.Length} runs");
+            ? pooled.Count == 0 ? all : all + (pooled.Count == 1 ? ", and the one over all trials" : $", and {pooled.Count} over all trials")
+            : $"{Words.Of(verdict)} in {alike} of {counted.Length} runs");
         foreach (var run in counted.Where(r => r.Score.Verdict == verdict && verdict != Verdict.Pass && r.Score.Reasons.Count > 0))
         {
             reasons.Add($"{run.Manifest.ScenarioName}: {run.Score.Reasons[0]}");

@@ -22,7 +22,11 @@ internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, str
 
 /// <summary>All that a call of <c>hil run</c> is to play, in order.</summary>
 /// <param name="Name">The suite's name, or the scenario's.</param>
-internal sealed record Batch(string Name, IReadOnlyList<BatchItem> Items);
+internal sealed record Batch(string Name, IReadOnlyList<BatchItem> Items)
+{
+    /// <summary>Of the suites among them that state limits.</summary>
+    public IReadOnlyList<SuiteLimits> Suites { get; init; } = [];
+}
 
 /// <summary>What became of a batch. Every run that was started is in it.</summary>
 /// <param name="Trouble">Why it ended early through a fault of the machine (a full disk, say); null: it did not.</param>

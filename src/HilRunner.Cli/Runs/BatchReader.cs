@@ -23,13 +23,14 @@ internal static class BatchReader
         var items = new List<BatchItem>();
         var faults = new List<Fault>();
         var names = new List<string>();
+        var suites = new List<SuiteLimits>();
         foreach (string path in paths)
         {
             foreach (string file in Files(path, faults))
             {
                 Collect(faults, () =>
                 {
-                    if (DocumentKind.Of(file) == DocumentType.Suite) { AddSuite(file, rig, repeat, seed, items, faults, names); }
+                    if (DocumentKind.Of(file) == DocumentType.Suite) { AddSuite(file, rig, repeat, seed, items, suites, faults, names); }
                     else
                     {
                         var read = ReadScenario(file, rig, null, seed ?? 1, out string name);
@@ -41,7 +42,7 @@ internal static class BatchReader
             }
         }
         if (faults.Count > 0) { throw new BadInputException(faults); }
-        return new Batch(names.Count == 1 ? names[0] : $"{names[0]} and {names.Count - 1} more", items);
+        return new Batch(names.Count == 1 ? names[0] : $"{names[0]} and {names.Count - 1} more", items) { Suites = suites };
     }
 
     /// <summary>
@@ -75,10 +76,11 @@ internal static class BatchReader
     }
 
     private static void AddSuite(
-        string file, Rig rig, int? repeat, ulong? seed, List<BatchItem> items, List<Fault> faults, List<string> names)
+        string file, Rig rig, int? repeat, ulong? seed, List<BatchItem> items, List<SuiteLimits> suites, List<Fault> faults, List<string> names)
     {
         Suite suite = SuiteFile.Read(file);
         names.Add(suite.Name);
+        if (suite.Limits.Count > 0) { suites.Add(new(suite.Name, suite.Limits)); }
         ulong used = seed ?? suite.Seed;
         var read = new List<BatchItem>();
         foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, out _))); }

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using System.Text.Json.Serialization;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -12,8 +13,11 @@ namespace HilRunner.Cli.Runs;
 internal sealed record BatchRecord(
     string Name, int Planned, DateTimeOffset Started, DateTimeOffset? Ended, string? Trouble, string Host, string ToolVersion, BuildIdentity Build)
 {
+    /// <summary>Limits over all runs of a suite; they stand in no run.</summary>
+    public IReadOnlyList<SuiteLimits> Suites { get; init; } = [];
+
     private const string FileName = "batch.json";
-    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true, Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };
 
     public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
 

@@ -37,6 +37,19 @@ internal static class ResultTable
                         played_again = r.PlayedAgain,
                         report = r.Report is null ? null : Path.Combine(folder, r.Report),
                     }),
+                    limits_over_all_trials = result.PooledLimits.Select(p => new
+                    {
+                        limit = p.Judged.Text,
+                        output = p.Judged.Output,
+                        outcome = Words.Of(p.Judged.Outcome),
+                        why = p.Judged.Why,
+                        shown = p.Shown is { } shown && double.IsFinite(shown) ? shown : (double?)null,
+                        independent = p.Units,
+                        independent_recognised = p.UnitsRecognised,
+                        rule = p.Rule,
+                        plays = p.Plays,
+                        plays_recognised = p.PlaysRecognised,
+                    }),
                     regions = regions.Select(region => new
                     {
                         scenario = region.Scenario,
@@ -50,6 +63,7 @@ internal static class ResultTable
         if (!quiet)
         {
             AnsiConsole.Write(Table(result));
+            PooledTable.Print(result.PooledLimits);
             RegionTable.Print(regions);
             Timing(counted);
         }

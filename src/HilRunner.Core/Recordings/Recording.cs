@@ -25,7 +25,14 @@ public sealed record Recording
 }
 
 /// <summary>A labelled stretch [Start, End) of a recording, in the recording's own time (0 = its first sample).</summary>
-public sealed record LabelInterval(StimulusTime Start, StimulusTime End, string Class);
+public sealed record LabelInterval(StimulusTime Start, StimulusTime End, string Class)
+{
+    /// <summary>On its way through a stimulus: the label as it stands in its recording, before cuts and stretches. Null: this is it.</summary>
+    internal LabelInterval? Origin { get; init; }
+
+    /// <summary>The same label at another place.</summary>
+    internal LabelInterval MovedTo(StimulusTime start, StimulusTime end) => this with { Start = start, End = end, Origin = Origin ?? this };
+}
 
 /// <summary>What the side file NAME.yaml says. Every entry may be absent.</summary>
 public sealed record RecordingInfo

@@ -56,7 +56,7 @@ public static class RecordingFile
             var rate = faults.Any ? null : SampleTimes.Rate(table, format.Rate ?? info.Rate, remedy, faults);
             FaultList.ThrowIfAny(faults, sideFaults);
             var labels = format.Labels is { } f ? ForeignLabels(path, f, labelFolder, rate!.Value, table) : [];
-            return Made(path, rate!.Value, table, labels, info);
+            return Made(path, rate!.Value, table, labels, format.Source is { } source ? info with { Source = source } : info);
         });
     }
 

@@ -11,4 +11,11 @@ public sealed record ReferenceInterval(StimulusTime Start, StimulusTime End, str
 {
     /// <summary>Half-width of the interval around <see cref="Start"/> that holds the true onset; 0 where it is exact, as in what is played.</summary>
     public long UncertaintyNs { get; init; }
+
+    /// <summary>Where the motion was recorded; null: it was made, moved by hand, or the file does not say.</summary>
+    public RecordedSegment? Segment { get; init; }
 }
+
+/// <summary>A labelled stretch of a recording, whole: [From, To) in the recording's own time, however much of it was played.</summary>
+/// <param name="Recording">Its place among the run's sources, from 1.</param>
+public readonly record struct RecordedSegment(int Recording, StimulusTime From, StimulusTime To);

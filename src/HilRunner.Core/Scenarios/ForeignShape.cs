@@ -18,6 +18,7 @@ internal static class ForeignShape
         var acceleration = keys.Default("acceleration", Words("g", "mg", "m/s2"), "g", "Unit of ax ay az.");
         var gyro = keys.Default("gyro", Words("dps", "rad/s"), "dps", "Unit of gx gy gz.");
         var rate = keys.Optional("rate", Shapes.Rate, "Sample rate; needed where there is no column t.");
+        var source = keys.Optional("source", Shapes.Text("who or which machine", "person 1"), "Who or which machine was recorded, as a side file says it: trials of one source are not independent.");
         var labels = keys.Optional("labels", Labels(), "Where the labels stand. Absent: no labels.");
         keys.Check((entries, reading) =>
         {
@@ -37,6 +38,7 @@ internal static class ForeignShape
             Acceleration = entries.Get(acceleration),
             Gyro = entries.Get(gyro),
             Rate = entries.MaybeValue(rate),
+            Source = entries.Maybe(source),
             Labels = entries.Maybe(labels),
         };
     });

@@ -31,6 +31,12 @@ internal static class LimitShape
             {
                 reading.Faults.Add(entries.NodeOf(statistic), $"a statistic of {info.Word} in {entries.Node.Path}", $"statistic only with {StatisticWords}", "remove it");
             }
+            if (entries.Has(confidence) && !TakesConfidence(info, entries.MaybeValue(statistic)))
+            {
+                reading.Faults.Add(entries.NodeOf(confidence), $"a confidence of {info.Word} in {entries.Node.Path}",
+                    $"a confidence only with recognised, and with p50, p90, p95, p99 of {StatisticWords}: these are figures of independent trials",
+                    "remove it, or limit one of these");
+            }
             if (info.Class == ClassUse.None && entries.Has(name))
             {
                 reading.Faults.Add(entries.NodeOf(name), $"a class for {info.Word} in {entries.Node.Path}", "no class: this measure is of all classes together", "remove it");
@@ -52,6 +58,20 @@ internal static class LimitShape
     });
 
     public static Shape<IReadOnlyList<Limit>> List { get; } = new ListShape<Limit>("a list of limits", Shape, 0, 1_000);
+
+    /// <summary>Limits of a suite: judged over the trials of all its runs, so each carries a confidence.</summary>
+    public static Shape<IReadOnlyList<Limit>> Pooled { get; } = List.Select((limits, node, reading) =>
+    {
+        if (limits.FirstOrDefault(l => l.Confidence is null) is { } bare)
+        {
+            reading.Refuse(node, $"a limit on {Measures.Of(bare.Measure).Word} without a confidence", "confidence: with each limit of a suite, such as confidence: 0.9",
+                "add it; limits that are judged run by run stand in the scenarios");
+        }
+        return limits;
+    });
+
+    private static bool TakesConfidence(MeasureInfo info, Statistic? statistic) =>
+        info.Measure == Measure.Recognised || (info.TakesStatistic && statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99);
 
     private static string StatisticWords => string.Join(", ", Measures.All.Where(m => m.TakesStatistic).Select(m => m.Word));
 

@@ -97,6 +97,8 @@ public sealed record ForeignFormat
     /// <summary>"dps" or "rad/s"</summary>
     public string Gyro { get; init; } = "dps";
     public SampleRate? Rate { get; init; }
+    /// <summary>Who or which machine was recorded; null: as the side file says, if there is one.</summary>
+    public string? Source { get; init; }
     public ForeignLabels? Labels { get; init; }
 }
 

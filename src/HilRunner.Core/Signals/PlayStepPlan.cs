@@ -13,15 +13,16 @@ namespace HilRunner.Core.Signals;
 internal sealed class PlayStepPlan : StepPlan
 {
     private readonly int _index;
+    private readonly int _number;
     private readonly Recording _recording;
     private readonly IReadOnlyList<string> _channels;
     private readonly IReadOnlyList<MotionTransform> _transforms;
     private readonly TransformContext _context;
 
     private PlayStepPlan(
-        int index, Recording recording, IReadOnlyList<string> channels, IReadOnlyList<MotionTransform> transforms, TransformContext context, long sampleCount)
+        int index, int number, Recording recording, IReadOnlyList<string> channels, IReadOnlyList<MotionTransform> transforms, TransformContext context, long sampleCount)
     {
-        (_index, _recording, _channels, _transforms, _context) = (index, recording, channels, transforms, context);
+        (_index, _number, _recording, _channels, _transforms, _context) = (index, number, recording, channels, transforms, context);
         SampleCount = sampleCount;
     }
 
@@ -36,7 +37,7 @@ internal sealed class PlayStepPlan : StepPlan
         CheckChannels(step, channels, recording, input, faults);
         var form = MotionForm.Of(step.Path, recording, channels);
         foreach (var transform in transforms) { form = transform.Check(form, context, faults); }
-        return faults.Any ? null : new(index, recording, channels, transforms, context, form.SampleCount);
+        return faults.Any ? null : new(index, context.Recordings.NumberOf(step.Path), recording, channels, transforms, context, form.SampleCount);
     }
 
     public override StepMotion Build(StepContext context, long first)
@@ -44,7 +45,7 @@ internal sealed class PlayStepPlan : StepPlan
         var seed = new SeedTree(context.Seed).Branch((ulong)_index);
         var motion = Motion.Of(_recording, _channels);
         foreach (var transform in _transforms) { motion = transform.Apply(motion, _context, seed); }
-        return new([.. context.Input.Channels.Select(c => motion.Channels[c.Name])], Labels(motion, context, first));
+        return new([.. context.Input.Channels.Select(c => motion.Channels[c.Name])], Labels(motion, context, first)) { Recording = _number };
     }
 
     /// <summary>In their order; what would change nothing is left out.</summary>
@@ -70,7 +71,7 @@ internal sealed class PlayStepPlan : StepPlan
         foreach (var label in motion.Labels)
         {
             StimulusTime from = start + label.Start.Ns, to = label.End >= motion.Duration || start + label.End.Ns > end ? end : start + label.End.Ns;
-            if (from < to) { labels.Add(new(from, to, context.ClassOf(label.Class))); }
+            if (from < to) { labels.Add(label.MovedTo(from, to) with { Class = context.ClassOf(label.Class) }); }
         }
         return labels;
     }

@@ -13,6 +13,9 @@ internal sealed class RecordingShelf(string baseFolder)
     /// <summary>In order of first use; a path that is read in two ways stands once.</summary>
     public IReadOnlyList<StimulusSource> Sources => _sources;
 
+    /// <summary>The place of a recording that was got in <see cref="Sources"/>, from 1.</summary>
+    public int NumberOf(string path) => _sources.FindIndex(s => s.Path == path) + 1;
+
     /// <exception cref="BadInputException">It cannot be read.</exception>
     public Recording Get(string path, ForeignFormat? format)
     {

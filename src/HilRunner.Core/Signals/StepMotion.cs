@@ -8,6 +8,9 @@ namespace HilRunner.Core.Signals;
 internal sealed record StepMotion(IReadOnlyList<double[]> Channels, IReadOnlyList<LabelInterval> Labels)
 {
     public int SampleCount => Channels[0].Length;
+
+    /// <summary>Which of the stimulus' sources the labels come from, from 1; null: made, not played.</summary>
+    public int? Recording { get; init; }
 }
 
 /// <summary>What every step needs to know.</summary>

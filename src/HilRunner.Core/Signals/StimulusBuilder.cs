@@ -38,7 +38,7 @@ public static class StimulusBuilder
         {
             var step = plan.Build(context, next);
             for (int c = 0; c < motion.Length; c++) { step.Channels[c].CopyTo(motion[c], next); }
-            AddTrials(reference, step.Labels);
+            AddTrials(reference, step);
             next += step.SampleCount;
         }
         return Quantised(input, motion, (int)lead, reference, shelf.Sources);
@@ -111,17 +111,18 @@ public static class StimulusBuilder
     /// One trial for every stretch of one class within a step: abutting labels that the scenario maps to the same class are
     /// one trial, abutting stretches of two steps are two.
     /// </summary>
-    private static void AddTrials(List<ReferenceInterval> reference, IReadOnlyList<LabelInterval> labels)
+    private static void AddTrials(List<ReferenceInterval> reference, StepMotion step)
     {
         int before = reference.Count;
-        foreach (var label in labels)
+        foreach (var label in step.Labels)
         {
+            RecordedSegment? segment = step.Recording is { } number && label.Origin is { } origin ? new(number, origin.Start, origin.End) : null;
             if (reference.Count > before && reference[^1] is var last && last.End == label.Start && last.Class == label.Class)
             {
-                reference[^1] = last with { End = label.End };
+                reference[^1] = last with { End = label.End, Segment = last.Segment is { } whole && segment is { } more ? whole with { To = more.To } : null };
                 continue;
             }
-            reference.Add(new(label.Start, label.End, label.Class, reference.Count + 1));
+            reference.Add(new(label.Start, label.End, label.Class, reference.Count + 1) { Segment = segment });
         }
     }
 

@@ -21,8 +21,9 @@ internal static class SuiteHeadline
         page.Add($"<div class=\"card\"><p class=\"card-name\">runs passed</p><p class=\"card-figure\">{passed} of {counted.Count}</p><p class=\"card-bound\">{Others(counted, again)}</p></div>\n");
         if (LimitOrder.DecidingFirst(suite.PooledLimits) is [{ } pooled, ..])
         {
-            Markup measured = HtmlPage.FigureOr(Words.Measured(pooled), pooled.Why.Length > 0 ? pooled.Why : "not defined");
-            page.Add($"<div class=\"card\"><p class=\"card-name\">{pooled.Text}</p><p class=\"card-figure\">{measured}</p><p class=\"card-bound\">all trials together <span class=\"dot\">·</span> {Words.Of(pooled.Outcome)}</p></div>\n");
+            var l = pooled.Judged;
+            Markup measured = pooled.UnitsRecognised is { } k ? Markup.Of($"{k} of {pooled.Units}") : HtmlPage.FigureOr(Words.Measured(l), l.Why);
+            page.Add($"<div class=\"card\"><p class=\"card-name\">{l.Text}</p><p class=\"card-figure\">{measured}</p><p class=\"card-bound\">independent trials <span class=\"dot\">·</span> {Words.Of(l.Outcome)}</p></div>\n");
         }
         page.Add($"</div>\n<section class=\"next\" aria-labelledby=\"next-title\"><h2 id=\"next-title\">What to do next</h2>\n<ul>\n");
         foreach (Markup step in Steps(suite, counted)) { page.Add($"<li>{step}</li>\n"); }
@@ -57,7 +58,7 @@ internal static class SuiteHeadline
         if (fail is not null) { yield return Markup.Of($"Open {RunsSection.Link(fail)}: it is the first that failed."); }
         var faulty = counted.FirstOrDefault(r => r.RigFault);
         if (faulty is not null) { yield return Markup.Of($"Check the rig: it was at fault in {RunsSection.Link(faulty)}, and its runs have to be played again."); }
-        if (suite.PooledLimits.Any(l => l.Outcome == Outcome.Open)) { yield return Markup.Of($"Some <a href=\"#pooled\">limits over all trials</a> are open: more independent recordings are needed, not more repeats."); }
+        if (suite.PooledLimits.Any(l => l.Judged.Outcome == Outcome.Open)) { yield return Markup.Of($"Some <a href=\"#pooled\">limits over all trials</a> are open: more independent recordings are needed, not more repeats."); }
         if (suite.Verdict == Verdict.Pass) { yield return Markup.Of($"Nothing has to be done for this suite."); }
         if (suite.Verdict == Verdict.None) { yield return Markup.Of($"Give the scenarios limits, then score the runs again."); }
     }

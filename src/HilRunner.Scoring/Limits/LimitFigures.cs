@@ -52,7 +52,7 @@ internal static class LimitFigures
     /// <summary>What stands beside a figure that rests on times whose uncertainty is not known.</summary>
     private static string Unproven(int n) => n == 1 ? "the timing of 1 trial is not proven" : $"the timing of {n} trials is not proven";
 
-    private static bool Inside(TrialScore trial, int end, long? withinNs)
+    internal static bool Inside(TrialScore trial, int end, long? withinNs)
     {
         if (withinNs is not { } within) { return true; }
         long reaction = trial.ReactionNs!.Value + end * (trial.UncertaintyNs ?? 0);

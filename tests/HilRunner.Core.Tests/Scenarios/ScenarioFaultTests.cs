@@ -28,6 +28,7 @@ internal sealed class ScenarioFaultTests
     [TestCase("measure: reaction, class: dropped", "measure: settling, class: ¦dropped", "limits[1].class is the event dropped; expected a state: settling is not defined for events")]
     [TestCase("recognised, class: carried", "recognised, class: ¦transition", "limits[0].class is transition, which is never scored; expected a class that is not under unscored")]
     [TestCase("measure: chatter_per_minute", "measure: false_alarms_per_hour, class: ¦carried", "limits[2].class is carried; expected one of the events: dropped")]
+    [TestCase("measure: recognised, class: carried, at_least: 0.95, confidence: 0.90", "measure: accuracy, at_least: 0.95, confidence: ¦0.90", "a confidence of accuracy in limits[0]; expected a confidence only with recognised, and with p50, p90, p95, p99 of reaction, settling, report_latency: these are figures of independent trials; remove it, or limit one of these")]
     [TestCase("confidence: 0.90", "confidence: ¦1", "limits[0].confidence is \"1\"; expected a share above 0, at most 0.999999")]
     [TestCase("{tone: 16 Hz, peak: 0.3 g", "¦{tone: 16 Hz", "no peak in stimulus[1].synth; expected peak: an acceleration with its unit, such as 1 mg or 0.3 g")]
     [TestCase("rest: 10 s, class", "rest: 10 s, for: ¦5 s, class", "for beside rest in stimulus[2].synth; expected for only beside tone, sweep, random, impact; remove it")]

@@ -44,6 +44,16 @@ internal sealed class SuiteFileTests
     }
 
     [Test]
+    public void A_limit_of_a_suite_has_a_confidence()
+    {
+        using var folder = TestPaths.NewFolder();
+        Write(folder, "a.yaml", "scenario: s\n");
+        Write(folder, "suite.yaml", "suite: s\nscenarios: [a.yaml]\nlimits: [{measure: recognised, at_least: 0.9}]\n");
+        Assert.That(Assert.Throws<BadInputException>(() => SuiteFile.Read(folder.File("suite.yaml")))!.Message, Does.Contain(
+            "suite.yaml:3:9: a limit on recognised without a confidence; expected confidence: with each limit of a suite, such as confidence: 0.9; add it; limits that are judged run by run stand in the scenarios"));
+    }
+
+    [Test]
     public void A_suite_has_the_defaults_of_its_record()
     {
         using var folder = TestPaths.NewFolder();

@@ -32,7 +32,7 @@ public class StimulusBuilderTests
         {
             Assert.That(stimulus.Counts[c], Is.EqualTo(Enumerable.Range(0, 500).Select(i => (int)Math.Round(Math.Sin(c + i * 0.37) / 0.001, MidpointRounding.ToEven))));
         }
-        Assert.That(stimulus.Reference, Is.EqualTo([Expect(0, 4, "resting", 1), Expect(5, 10, "carried", 2)]));
+        Assert.That(Unplaced(stimulus), Is.EqualTo([Expect(0, 4, "resting", 1), Expect(5, 10, "carried", 2)]));
         Assert.That(stimulus.End, Is.EqualTo(new StimulusTime(10_000_000_000)));
         Assert.That(stimulus.Clipped, Is.EqualTo([0L, 0, 0]));
         Assert.That(stimulus.Sources, Is.EqualTo([new StimulusSource("a.csv", FileHash.Sha256(_folder.File("a.csv")), new() { Rate = new(50_000), Invented = true })]));
@@ -45,7 +45,7 @@ public class StimulusBuilderTests
         // 3.99 s lies between samples 199 and 200: the first sample played is 200, at 4 s.
         var stimulus = Build(new PlayStep("a.csv") { From = Seconds(2.01m), To = Seconds(3.03m) }, new PlayStep("a.csv") { From = Seconds(3.99m), To = Seconds(6) });
         Assert.That(stimulus.Counts[0], Is.EqualTo([.. Enumerable.Range(101, 51), .. Enumerable.Range(200, 100)]));
-        Assert.That(stimulus.Reference, Is.EqualTo([Expect(0, 1.02m, "resting", 1), Expect(1.02m, 3.02m, "carried", 2)]));
+        Assert.That(Unplaced(stimulus), Is.EqualTo([Expect(0, 1.02m, "resting", 1), Expect(1.02m, 3.02m, "carried", 2)]));
     }
 
     [Test]
@@ -67,7 +67,7 @@ public class StimulusBuilderTests
         Record("a", 50, ["ax", "ay", "az"], 101, (c, _) => c == 2 ? 1 : 0, [(0, 1, "resting"), (1, 2.02m, "carried")]);
         var stimulus = StimulusBuilder.Build(Scenario(new PlayStep("a.csv"), new PlayStep("a.csv")), _folder.Path, s_input with { Rate = new(20_000) }, 1);
         // 101 samples at 50 Hz are 40.4 at 20 Hz: 41 are played, 2.05 s.
-        Assert.That(stimulus.Reference, Is.EqualTo([
+        Assert.That(Unplaced(stimulus), Is.EqualTo([
             Expect(0, 1, "resting", 1), Expect(1, 2.05m, "carried", 2), Expect(2.05m, 3.05m, "resting", 3), Expect(3.05m, 4.1m, "carried", 4)]));
         Assert.That(stimulus.Counts[2], Is.All.EqualTo(1000));
     }
@@ -77,7 +77,7 @@ public class StimulusBuilderTests
     {
         Record("a", 50, ["ax", "ay", "az"], 100, (_, _) => 0, [(0, 1, "walked_with"), (1, 2, "carried")]);
         var stimulus = Build(new PlayStep("a.csv"), new PlayStep("a.csv"), new SynthStep(TimeSpan.FromSeconds(1), "transition", new Rest()));
-        Assert.That(stimulus.Reference, Is.EqualTo([Expect(0, 2, "carried", 1), Expect(2, 4, "carried", 2), Expect(4, 5, "transition", 3)]));
+        Assert.That(Unplaced(stimulus), Is.EqualTo([Expect(0, 2, "carried", 1), Expect(2, 4, "carried", 2), Expect(4, 5, "transition", 3)]));
     }
 
     [TestCase('x', new[] { 1000, -3000, 2000 })]
@@ -211,7 +211,7 @@ public class StimulusBuilderTests
         Assert.That(stimulus.Counts[2], Is.EqualTo(z[..stimulus.SampleCount]));
         Assert.That(stimulus.Counts[0][^4..], Is.EqualTo([0, 500, 0, -500]));
         Assert.That(stimulus.Counts.Skip(3).SelectMany(c => c), Is.All.Zero);
-        Assert.That(stimulus.Reference, Is.EqualTo([Expect(0, 1, "resting", 1), Expect(1, 1.16m, "conveyed", 2)]), "0.15 s are 8 samples");
+        Assert.That(Unplaced(stimulus), Is.EqualTo([Expect(0, 1, "resting", 1), Expect(1, 1.16m, "conveyed", 2)]), "0.15 s are 8 samples");
     }
 
     [Test]
@@ -224,7 +224,7 @@ public class StimulusBuilderTests
         Assert.That(stimulus.Counts[2][..200], Is.All.EqualTo(1000));
         Assert.That(stimulus.Counts[0], Is.All.EqualTo(500));
         Assert.That(stimulus.Counts[2][200], Is.EqualTo(1250));
-        Assert.That(stimulus.Reference, Is.EqualTo([Expect(0, 4, "resting", 1)]));
+        Assert.That(Unplaced(stimulus), Is.EqualTo([Expect(0, 4, "resting", 1)]));
         Assert.That(stimulus.End, Is.EqualTo(new StimulusTime(4_000_000_000)));
     }
 
@@ -312,7 +312,7 @@ public class StimulusBuilderTests
         };
         var stimulus = StimulusBuilder.Build(scenario, Path.GetDirectoryName(data)!, s_input, 1);
         // labels.txt: 4 until sample 2194, 8 until 2359, 5 until 3374, 11 until 3662, 6 until 4538, 10 until 4735 (1-based, inclusive).
-        Assert.That(stimulus.Reference, Is.EqualTo([
+        Assert.That(Unplaced(stimulus), Is.EqualTo([
             Expect(0, 3.88m, "still", 1), Expect(3.88m, 7.18m, "moving", 2), Expect(7.18m, 27.48m, "still", 3),
             Expect(27.48m, 33.24m, "moving", 4), Expect(33.24m, 50.76m, "still", 5), Expect(50.76m, 54.7m, "10", 6), Expect(54.7m, 60, "still", 7)]));
         Assert.That(stimulus.Sources.Single().Sha256, Is.EqualTo("75b2be56e5aaf0476cf7ecb6c53cc48093dafb490f98ec6f5ae21b466a32f97c"), "as its read-me states");
@@ -335,4 +335,24 @@ public class StimulusBuilderTests
     private static StimulusTime Seconds(decimal seconds) => StimulusTime.FromSeconds(seconds);
 
     private static ReferenceInterval Expect(decimal start, decimal end, string name, int trial) => new(Seconds(start), Seconds(end), name, trial);
+
+    [Test]
+    public void An_interval_says_which_labelled_stretch_it_is_however_it_was_cut_and_stretched()
+    {
+        Record("a", 50, ["ax", "ay", "az"], 500, (_, _) => 0, [(0, 4, "resting"), (5, 7, "walked_with"), (7, 10, "carried")]);
+        Record("b", 50, ["ax", "ay", "az"], 100, (_, _) => 0, [(0.5m, 1.5m, "resting")]);
+        var stimulus = Build(
+            new PlayStep("b.csv"), new PlayStep("a.csv") { From = Seconds(2), To = Seconds(8), StretchPermille = 2000, NoiseG = 0.002 }, new SynthStep(TimeSpan.FromSeconds(1), "resting", new Rest()));
+        Assert.That(stimulus.Reference.Select(r => (r.Class, r.Segment)), Is.EqualTo(new (string, RecordedSegment?)[]
+        {
+            ("resting", new(1, Seconds(0.5m), Seconds(1.5m))), ("resting", new(2, Seconds(0), Seconds(4))), ("carried", new(2, Seconds(5), Seconds(10))), ("resting", null),
+        }));
+        Assert.That(stimulus.Sources.Select(r => r.Path), Is.EqualTo(new[] { "b.csv", "a.csv" }));
+        string file = _folder.File("expected.csv");
+        ExpectedFile.Write(file, stimulus.Reference);
+        Assert.That(ExpectedFile.Read(file), Is.EqualTo(stimulus.Reference));
+    }
+
+    /// <summary>Without where each was recorded.</summary>
+    private static IEnumerable<ReferenceInterval> Unplaced(Stimulus stimulus) => stimulus.Reference.Select(r => r with { Segment = null });
 }

@@ -31,7 +31,7 @@ public sealed record Cut(StimulusTime? From, StimulusTime? To) : MotionTransform
         {
             var from = label.Start <= start ? StimulusTime.Zero : new(label.Start - start);
             var to = label.End >= end ? duration : new(label.End - start);
-            if (label.Start < end && from < to) { labels.Add(new(from, to, label.Class)); }
+            if (label.Start < end && from < to) { labels.Add(label.MovedTo(from, to)); }
         }
         return motion.Each(values => values[(int)first..(int)last]) with { Labels = labels };
     }

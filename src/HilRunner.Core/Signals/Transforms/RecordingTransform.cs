@@ -28,7 +28,7 @@ public static class RecordingTransform
         {
             Rate = motion.Rate,
             Channels = [.. recording.ChannelNames.Select(c => motion.Channels[c])],
-            Labels = motion.Labels,
+            Labels = [.. motion.Labels.Select(l => new LabelInterval(l.Start, l.End, l.Class))],
             Info = recording.Info.Rate is null ? recording.Info : recording.Info with { Rate = motion.Rate },
         };
     }

@@ -50,7 +50,7 @@ public sealed record Retime(int StretchPermille, SampleRate? Rate) : MotionTrans
         {
             StimulusTime from = Moved(label.Start), to = label.End >= before ? after : Moved(label.End);
             if (to > after) { to = after; }
-            if (from < to) { yield return new(from, to, label.Class); }
+            if (from < to) { yield return label.MovedTo(from, to); }
         }
     }
 

@@ -86,7 +86,7 @@ internal sealed class TransformedStimulusTests
         RecordingFile.Write(_folder.File("kept.csv"), kept);
         Stimulus again = Build(ScenarioFile.Parse("scenario: s\nstimulus: [{play: kept.csv}]\n", "s.yaml"));
         Assert.That(again.Counts, Is.EqualTo(played.Counts));
-        Assert.That(again.Reference, Is.EqualTo(played.Reference));
+        Assert.That(again.Reference.Select(r => r with { Segment = null }), Is.EqualTo(played.Reference.Select(r => r with { Segment = null })), "but for the recording, which is another");
         Assert.That(played.Counts.SelectMany(c => c).Distinct().Count(), Is.GreaterThan(100));
     }
 

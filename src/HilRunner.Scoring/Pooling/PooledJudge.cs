@@ -1,0 +1,49 @@
+using HilRunner.Core.Scenarios;
+using HilRunner.Scoring.Limits;
+
+namespace HilRunner.Scoring.Pooling;
+
+/// <summary>
+/// Judges limits with a confidence over the independent trials: held when the exact one-sided bound at the limit's confidence is inside, broken when the opposite bound is
+/// outside, else open. Within a unit nothing is assumed: for what is to be shown, a unit counts as its worst play, against the limit as its best.
+/// </summary>
+public static class PooledJudge
+{
+    /// <summary>Whether a limit on this measure may carry a confidence: it is a share of trials, or a quantile of their latencies.</summary>
+    public static bool Takes(Limit limit) =>
+        limit.Measure == Measure.Recognised || (LimitText.IsLatency(limit.Measure) && limit.Statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99);
+
+    /// <summary>The limit on every output that it applies to; one outcome, open, where there is no trial at all.</summary>
+    /// <param name="limit">With a confidence.</param>
+    /// <param name="trials">Of all runs that count; those of other classes and outputs are passed over.</param>
+    /// <exception cref="ArgumentException">The limit has no confidence, or its measure takes none.</exception>
+    public static IReadOnlyList<PooledOutcome> Judge(Limit limit, IReadOnlyList<PlayedTrial> trials)
+    {
+        string[] outputs = limit.Output is { } named ? [named] : [.. trials.Select(t => t.Output).Distinct().Order(StringComparer.Ordinal)];
+        return outputs.Length == 0 ? [Judge(limit, trials, "")] : [.. outputs.Select(o => Judge(limit, trials.Where(t => t.Output == o), o))];
+    }
+
+    private static PooledOutcome Judge(Limit limit, IEnumerable<PlayedTrial> trials, string output)
+    {
+        if (limit.Confidence is not { } confidence || !Takes(limit))
+        {
+            throw new ArgumentException($"{LimitText.Of(limit)} is no limit that is judged over pooled trials", nameof(limit));
+        }
+        var mine = trials.Where(t => t.Score.Counted && (limit.Class is null || t.Score.Class == limit.Class) ).ToList();
+        var outcome = limit.Measure == Measure.Recognised ? ShareJudge.Judge(limit, confidence, mine) : LatencyJudge.Judge(limit, confidence, mine);
+        return outcome with { Judged = outcome.Judged with { Output = output } };
+    }
+
+    internal static PooledOutcome Outcome(Limit limit, double? figure, double? low, double? high, Func<Outcome, string> why)
+    {
+        double bound = LimitText.Bound(limit);
+        bool atLeast = limit.AtLeast is not null;
+        Outcome outcome = (atLeast ? low >= bound : high <= bound) ? Scoring.Outcome.Held
+            : (atLeast ? high < bound : low > bound) ? Scoring.Outcome.Broken
+            : Scoring.Outcome.Open;
+        double? shown = figure is { } f && double.IsFinite(f) ? f : null;
+        return new(new(limit, LimitText.Of(limit), shown, bound, outcome, why(outcome), "")) { Shown = atLeast ? low : high };
+    }
+
+    internal static string Confidence(double confidence) => $"{LimitText.Rounded(confidence * 100, 0)} %";
+}

@@ -1,0 +1,26 @@
+namespace HilRunner.Scoring.Pooling;
+
+/// <summary>A limit with a confidence, judged once over the trials of all runs.</summary>
+/// <param name="Judged">The limit, the figure over all plays, how it ended and why.</param>
+public sealed record PooledOutcome(LimitOutcome Judged)
+{
+    /// <summary>Independent trials: see <see cref="TrialUnit"/>.</summary>
+    public int Units { get; init; }
+    /// <summary>Of a share: units of which every play was recognised. Null for latencies.</summary>
+    public int? UnitsRecognised { get; init; }
+    /// <summary>Trials, repeats and variations counted each.</summary>
+    public int Plays { get; init; }
+    public int? PlaysRecognised { get; init; }
+    /// <summary>Units that are a named source; the rest are labelled stretches of recordings whose source is not said.</summary>
+    public int Sources { get; init; }
+    /// <summary>What the units show with the limit's confidence, on its side: a share, or seconds. Null: nothing.</summary>
+    public double? Shown { get; init; }
+
+    /// <summary>What an independent trial is here.</summary>
+    public string Rule => (Sources, Units - Sources) switch
+    {
+        (_, 0) => "one per source that the side files name",
+        (0, _) => "one per labelled stretch, as the side files name no source",
+        _ => "one per source that the side files name, else one per labelled stretch",
+    };
+}
