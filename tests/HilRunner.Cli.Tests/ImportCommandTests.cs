@@ -1,6 +1,8 @@
 using System.Text.Json;
 using System.Text.RegularExpressions;
 using HilRunner.Core.Recordings;
+using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals.Transforms;
 using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests;
@@ -47,6 +49,36 @@ public class ImportCommandTests
         Assert.That(again.Code, Is.EqualTo(64));
         Assert.That(again.Errors, Does.Contain("exist already: say --replace"));
         Assert.That(Hil.Run([.. arguments, "--replace"]).Code, Is.Zero);
+    }
+
+    /// <summary>As a step of a scenario makes it of the same recording.</summary>
+    [TestCase("csv")]
+    [TestCase("parquet")]
+    public void Transforms_are_applied_as_a_scenario_applies_them(string to)
+    {
+        string source = Path.Combine(TestPaths.Root, "scenarios", "parcel", "recordings", "belt.csv");
+        File.WriteAllText(_folder.File("list.yaml"), "- filter: {lowpass: 20 Hz}\n- noise: 5 mg\n");
+        var result = Hil.Run(
+            "import", source, "--apply", "rotate: {x: 180 deg}", "--apply", _folder.File("list.yaml"), "--seed", "7", "--to", to, "--out", _folder.File("shelf"), "--write");
+        Assert.That(result.Code, Is.Zero, result.Errors);
+        Assert.That(result.Output, Does.Contain("apply      rotate: {x: 180 deg}").And.Contain("seed 7"));
+        var made = RecordingFile.Read(Path.Combine(_folder.Path, "shelf", "belt." + to));
+        var before = RecordingFile.Read(source);
+        var expected = RecordingTransform.Apply(before, TransformList.Parse("[{rotate: {x: 180 deg}}, {filter: {lowpass: 20 Hz}}, {noise: 5 mg}]", "test"), 7, ".", out _);
+        Assert.That(made.Channels, Is.EqualTo(expected.Channels));
+        Assert.That(made.Labels, Is.EqualTo(before.Labels));
+        Assert.That(made.Info.Provenance, Does.EndWith("; transformed on import: rotate: {x: 180 deg}, then - filter: {lowpass: 20 Hz} - noise: 5 mg; seed 7"));
+        Assert.That(Directory.GetFileSystemEntries(_folder.File("shelf")).Select(Path.GetFileName), Has.None.StartsWith(".import"));
+    }
+
+    [TestCase("rotate: {w: 90 deg}", "--apply:1:")]
+    [TestCase("cut: {from: 1000 s}", "a time from 0 on in the recording")]
+    public void A_transform_that_cannot_be_applied_leaves_nothing_behind(string transform, string words)
+    {
+        var result = Hil.Run("import", _log, "--acceleration", "m/s2", "--apply", transform, "--out", _folder.File("shelf"), "--write");
+        Assert.That(result.Code, Is.EqualTo(65), result.Output);
+        Assert.That(result.Errors, Does.Contain(words));
+        Assert.That(Directory.Exists(_folder.File("shelf")) ? Directory.GetFileSystemEntries(_folder.File("shelf")) : [], Is.Empty);
     }
 
     [Test]

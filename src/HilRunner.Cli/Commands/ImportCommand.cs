@@ -15,6 +15,8 @@ internal static class ImportCommand
     private static readonly Option<string> s_to = new("--to") { Description = "csv (NAME.csv, NAME.labels.csv, NAME.yaml) or parquet (NAME.parquet).", DefaultValueFactory = _ => "csv" };
     private static readonly Option<string> s_out = new("--out") { Description = "Folder for the recordings.", DefaultValueFactory = _ => "." };
     private static readonly Option<string?> s_name = new("--name") { Description = "Name of the recording; without it the log's." };
+    private static readonly Option<string[]> s_apply = new("--apply") { Description = "A transform, as beside play in a scenario ('rotate: {z: 90 deg}'), or a file with a list of them; may be given several times." };
+    private static readonly Option<ulong> s_seed = new("--seed") { Description = "Seed of the noise and dropouts of --apply.", DefaultValueFactory = _ => 1 };
     private static readonly Option<bool> s_replace = new("--replace") { Description = "Replace recordings of the same name." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print JSON." };
 
@@ -30,8 +32,9 @@ internal static class ImportCommand
               hil import log.csv
               hil import log.txt --columns t,ax,ay,az --time ms --acceleration mg --out shelf --write
               hil import logs/*.txt --map courier.yaml --to parquet --out shelf --write
+              hil import log.csv --apply 'rotate: {z: 90 deg}' --apply 'resample: 50 Hz' --out shelf --write
             """)
-        { s_files, s_write, s_map, s_saveMap, s_to, s_out, s_name, s_replace, s_json };
+        { s_files, s_write, s_map, s_saveMap, s_to, s_out, s_name, s_apply, s_seed, s_replace, s_json };
         foreach (var option in MapOptions.All) { command.Add(option); }
         command.SetAction(Run);
         return command;
@@ -46,6 +49,7 @@ internal static class ImportCommand
         if (parsed.GetValue(s_name) is { } name && (files.Length > 1 || name.Length == 0 || Path.GetFileName(name) != name)) { throw new UsageException("--name: expected the name of one recording, without a folder, for one file"); }
         var map = ImportMapFile.Read(parsed.GetValue(s_map), MapOptions.Settings(parsed));
         var destination = new ImportDestination(parsed.GetValue(s_out)!, parsed.GetValue(s_name), to == "parquet");
+        var applied = AppliedTransforms.Of(parsed.GetValue(s_apply) ?? [], parsed.GetValue(s_seed));
         // All logs are measured before anything is written: their faults come together.
         var surveys = new List<ImportSurvey>();
         var faults = new List<Fault>();
@@ -56,7 +60,7 @@ internal static class ImportCommand
         }
         if (faults.Count > 0) { throw new BadInputException(faults); }
         if (json) { ImportJson.Print(surveys); }
-        else { ImportPreview.Print(surveys); }
+        else { ImportPreview.Print(surveys, applied); }
         RefuseClashes(surveys, parsed.GetValue(s_replace));
         if (parsed.GetValue(s_saveMap) is { } saved)
         {
@@ -64,7 +68,8 @@ internal static class ImportCommand
             if (!json) { Console.Out.WriteLine($"map: {saved}"); }
         }
         if (!parsed.GetValue(s_write) && !Agreed(json)) { return ExitCodes.Pass; }
-        foreach (var survey in surveys) { RecordingImport.Write(survey); }
+        Action<ImportSurvey> write = applied is null ? RecordingImport.Write : applied.Write;
+        foreach (var survey in surveys) { write(survey); }
         if (!json) { ImportPreview.PrintWritten(surveys); }
         return ExitCodes.Pass;
     }

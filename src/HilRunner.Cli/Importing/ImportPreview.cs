@@ -12,13 +12,16 @@ internal static class ImportPreview
     private const int MostBadRows = 5;
     private const int LongestName = 24;
 
-    public static void Print(IReadOnlyList<ImportSurvey> surveys)
+    public static void Print(IReadOnlyList<ImportSurvey> surveys, AppliedTransforms? applied)
     {
         for (int i = 0; i < surveys.Count; i++)
         {
             if (i > 0) { Line(""); }
             Print(surveys[i]);
         }
+        if (applied is null) { return; }
+        foreach (string transform in applied.Said) { Say("apply", transform); }
+        Say("", FormattableString.Invariant($"to each recording; what stands above is of the log, before it; seed {applied.Seed}"));
     }
 
     public static void PrintWritten(IReadOnlyList<ImportSurvey> surveys)
