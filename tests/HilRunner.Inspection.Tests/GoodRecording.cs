@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.Text;
+using HilRunner.Core.Recordings.Parquet;
 using HilRunner.Inspection.Reading;
 using HilRunner.Testing;
 
@@ -64,6 +65,25 @@ internal sealed class GoodRecording
         return InspectedFile.Read(Write(folder));
     }
 
+    /// <summary>The same in one file; null where only text can hold the defect.</summary>
+    public string? WriteParquet(TemporaryFolder folder)
+    {
+        if (Lines.Count > 0) { return null; }
+        string path = folder.File("made.parquet");
+        string[] names = Header.Split(',');
+        bool time = names[0] == "t_s";
+        using var table = new ParquetTable(path, [.. names.Select(n => (n, n == "t_s" ? NumberForm.Seconds : NumberForm.Double))]);
+        for (int n = 0; n < Times.Count; n++)
+        {
+            int column = 0;
+            if (time) { table.Cell(column++, Times[n].ToString(CultureInfo.InvariantCulture), 0); }
+            foreach (double[] channel in Channels) { table.Cell(column++, [], channel[n]); }
+            table.EndRow();
+        }
+        table.Complete(new Dictionary<string, string> { [ParquetMetadata.Side] = Side, [ParquetMetadata.Labels] = LabelText() });
+        return path;
+    }
+
     public string Write(TemporaryFolder folder)
     {
         string path = folder.File("made.csv");
@@ -77,10 +97,16 @@ internal sealed class GoodRecording
         }
         File.WriteAllText(path, text.ToString());
         File.WriteAllText(folder.File("made.yaml"), Side);
+        if (LabelText() is { Length: > 0 } labels) { File.WriteAllText(folder.File("made.labels.csv"), labels); }
+        return path;
+    }
+
+    private string LabelText()
+    {
+        if (Labels.Count + LabelLines.Count == 0) { return ""; }
         var labels = new StringBuilder("start_s,end_s,class\n");
         foreach (var (start, end, name) in Labels) { labels.Append(CultureInfo.InvariantCulture, $"{start},{end},{name}\n"); }
         foreach (string line in LabelLines) { labels.Append(line).Append('\n'); }
-        if (Labels.Count + LabelLines.Count > 0) { File.WriteAllText(folder.File("made.labels.csv"), labels.ToString()); }
-        return path;
+        return labels.ToString();
     }
 }

@@ -82,6 +82,22 @@ public partial class KnownBadTests
         Assert.That(inspection.Verdict, Is.EqualTo(bad.Fitness));
     }
 
+    /// <summary>Parquet is looked at as text is, gaps and missing values included.</summary>
+    [TestCaseSource(nameof(All))]
+    public void Each_is_caught_in_parquet_too(object made)
+    {
+        var bad = (Bad)made;
+        using var folder = TestPaths.NewFolder();
+        if (bad.Make(GoodRecording.Build()).WriteParquet(folder) is not { } path)
+        {
+            Assert.That(bad.Name, Does.Match("cut short|blank line|a time that is none"), "only text can hold it");
+            return;
+        }
+        var inspection = Inspector.Inspect(InspectedFile.Read(path), bad.Options);
+        Assert.That(inspection.Findings.Select(f => f.Kind), Is.EquivalentTo(bad.Kinds), string.Join("\n", inspection.Findings.Select(f => $"{f.Kind}: {f.What}")));
+        Assert.That(inspection.Verdict, Is.EqualTo(bad.Fitness));
+    }
+
     /// <summary>What the reader of recordings refuses is unfit: the two never disagree in that direction.</summary>
     [TestCaseSource(nameof(All))]
     public void What_the_strict_reader_refuses_is_unfit(object made)

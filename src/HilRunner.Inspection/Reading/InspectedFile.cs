@@ -1,6 +1,7 @@
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
+using HilRunner.Core.Recordings.Parquet;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
 
@@ -12,16 +13,18 @@ namespace HilRunner.Inspection.Reading;
 /// </summary>
 public static class InspectedFile
 {
-    /// <summary>NAME.csv with NAME.labels.csv and NAME.yaml; or NAME.parquet, which is read strictly.</summary>
+    /// <summary>NAME.csv with NAME.labels.csv and NAME.yaml; or NAME.parquet, which may hold the other two.</summary>
     /// <exception cref="BadInputException">Nothing can be said about the file; holds every fault.</exception>
     public static InspectedRecording Read(string path)
     {
-        if (path.EndsWith(".parquet", StringComparison.OrdinalIgnoreCase)) { return InspectedRecording.From(RecordingFile.Read(path), path); }
         return InputFile.Using(path, "a recording", () =>
         {
             var faults = new FaultList(path);
-            var (info, sideFaults) = Side(path);
-            using var row = RowReader.Open(path, "comma");
+            using var parquet = path.EndsWith(".parquet", StringComparison.OrdinalIgnoreCase) ? ParquetRowReader.Open(path, header: true) : null;
+            string? side = parquet?.Metadata.GetValueOrDefault(ParquetMetadata.Side), inside = parquet?.Metadata.GetValueOrDefault(ParquetMetadata.Labels);
+            var (info, sideFaults) = side is null ? Side(path) : Side(path, side);
+            using var text = parquet is null ? RowReader.Open(path, "comma") : null;
+            RowReader row = parquet ?? text!;
             if (!row.MoveNext())
             {
                 faults.Add(0, 0, "an empty file", "a header with units such as ax_g,ay_g,az_g and lines of numbers");
@@ -30,9 +33,11 @@ public static class InspectedFile
             var columns = NativeHeader.Read(row, faults);
             FaultList.ThrowIfAny(faults, sideFaults);
             var made = Made(path, row, columns, info.Rate, info, faults, out long originNs);
-            string labelPath = Path.ChangeExtension(path, ".labels.csv");
+            bool within = side is not null || inside is not null;
+            string labelPath = within ? path : Path.ChangeExtension(path, ".labels.csv");
             var labelFaults = new FaultList(labelPath);
-            var labels = InputFile.Using(labelPath, "labels", () => LenientLabels.Read(labelPath, originNs, labelFaults));
+            var labels = !within ? InputFile.Using(labelPath, "labels", () => LenientLabels.Read(labelPath, originNs, labelFaults))
+                : string.IsNullOrEmpty(inside) ? [] : LenientLabels.Read(labelPath, new StringReader(inside), originNs, labelFaults);
             return made with { Labels = labels, LineFaults = made.LineFaults with { Labels = Faults(labelFaults) } };
         });
     }
@@ -94,6 +99,12 @@ public static class InspectedFile
         string side = Path.ChangeExtension(path, ".yaml");
         var faults = new FaultList(side);
         return (InputFile.Using(side, "a side file", () => SideFile.Read(side, faults)), faults);
+    }
+
+    private static (RecordingInfo Info, FaultList Faults) Side(string path, string text)
+    {
+        var faults = new FaultList(path);
+        return (SideFile.Read(new StringReader(text), faults), faults);
     }
 
     private static IReadOnlyList<Fault> Faults(FaultList faults)

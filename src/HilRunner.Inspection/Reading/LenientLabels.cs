@@ -1,3 +1,4 @@
+using System.Text;
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Time;
@@ -10,10 +11,16 @@ internal static class LenientLabels
     private const string Header = "start_s,end_s,class";
 
     /// <param name="faults">Lines that hold no label at all.</param>
-    public static IReadOnlyList<InspectedLabel> Read(string path, long originNs, FaultList faults)
+    public static IReadOnlyList<InspectedLabel> Read(string path, long originNs, FaultList faults) =>
+        File.Exists(path) ? Read(path, new StreamReader(path, Encoding.UTF8), originNs, faults) : [];
+
+    /// <param name="path">For messages.</param>
+    /// <param name="text">Is disposed.</param>
+    /// <param name="originNs">The first sample's entry in t_s.</param>
+    /// <param name="faults">As above.</param>
+    public static IReadOnlyList<InspectedLabel> Read(string path, TextReader text, long originNs, FaultList faults)
     {
-        if (!File.Exists(path)) { return []; }
-        using var row = RowReader.Open(path, "comma");
+        using var row = RowReader.Open(path, text, "comma");
         if (!row.MoveNext() || row.Count != 3 || !Enumerable.Range(0, 3).All(i => CsvText.Unquote(row[i]) == Header.Split(',')[i]))
         {
             faults.Add(1, 1, "no such header", Header);
