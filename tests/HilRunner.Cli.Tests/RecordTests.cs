@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using HilRunner.Core.Recordings;
 using HilRunner.Testing;
 
@@ -24,7 +25,7 @@ public class RecordTests
         hil.Press("\n");
         hil.WaitFor("Where is");
         hil.Press("hall 2\n");
-        hil.WaitFor(" samples");
+        hil.WaitUntil(() => Regex.IsMatch(hil.Shown, @"\d samples"), "the first sample");
         foreach (var (key, shown) in new[] { ("1", "label: resting"), ("2", "label: carried"), ("3", "label: conveyed"), ("u", "undone: conveyed"), ("0", "label: none") })
         {
             hil.Press(key);

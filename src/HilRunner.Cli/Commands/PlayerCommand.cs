@@ -23,6 +23,7 @@ internal static class PlayerCommand
         using Stream plans = Console.OpenStandardInput(), answers = Console.OpenStandardOutput();
         var pipe = new BufferedStream(plans, 1 << 16);
         PlayerOrder order = PlanPipe.ReadOrder(pipe);
+        Composition.Clock.Adopt(order.UnixAtZeroNs);
         var rig = Composition.WithLink(RigFile.Parse(order.RigText, order.RigPath), order.LinkUrl);
         using var session = new PlayerSession(rig, Composition.Links, Composition.Formats, Composition.Captures, Composition.Clock);
         PlayerLoop.Run(session, pipe, answers);

@@ -65,7 +65,7 @@ internal static class RecordCommand
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
         var target = RecordingTarget.Of(parsed.GetValue(s_out), rig.Name, now);
         var info = Info(parsed, rig, target, now, script is not null);
-        var order = new PlayerOrder(rigPath, await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false), link);
+        var order = new PlayerOrder(rigPath, await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false), link, Composition.Clock.UnixAtZeroNs);
         using var job = new RecordingJob(new(rig, order, target, info, length, script, keys, parsed.GetValue(s_bell)));
         RecordingEnd end = await job.RunAsync(stop).ConfigureAwait(false);
         if (parsed.GetValue(s_json)) { RecordingSummary.PrintJson(job.Recorder, end, target, rig.Device.Input); }

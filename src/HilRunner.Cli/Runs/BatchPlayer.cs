@@ -69,7 +69,7 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
         {
             _player?.Dispose();
             _player = PlayerProcess.Start(
-                Composition.PlayerCommandLine, new PlayerOrder(options.RigDocument.Path, options.RigDocument.Text, options.LinkUrl));
+                Composition.PlayerCommandLine, new PlayerOrder(options.RigDocument.Path, options.RigDocument.Text, options.LinkUrl, Composition.Clock.UnixAtZeroNs));
             log.Information("Player process {Id} started", _player.Id);
         }
         string cause, message;

@@ -7,15 +7,21 @@ namespace HilRunner.Core.Time;
 public sealed class HostClock
 {
     private readonly TimeProvider _time;
-    private readonly long _anchorUnixNs;
-    private readonly long _anchorNs;
 
     public HostClock(TimeProvider time)
     {
         _time = time;
-        _anchorNs = Now.Ns;
-        _anchorUnixNs = (time.GetUtcNow() - DateTimeOffset.UnixEpoch).Ticks * 100;
+        UnixAtZeroNs = (time.GetUtcNow() - DateTimeOffset.UnixEpoch).Ticks * 100 - Now.Ns;
     }
+
+    /// <summary>The anchor: the time of day, in nanoseconds since 1970, at which the monotonic clock read 0.</summary>
+    public long UnixAtZeroNs { get; private set; }
+
+    /// <summary>
+    /// Takes over the anchor of another process of this machine. All of them read one monotonic clock, so that both then name a moment alike, even where the
+    /// system's clock was set between their starts. Before the first stamp.
+    /// </summary>
+    public void Adopt(long unixAtZeroNs) => UnixAtZeroNs = unixAtZeroNs;
 
     /// <summary>The clock that timers and waits run on.</summary>
     public TimeProvider Provider => _time;
@@ -31,5 +37,5 @@ public sealed class HostClock
     }
 
     /// <summary>Nanoseconds since 1970-01-01T00:00:00Z, for files that other tools read.</summary>
-    public long ToUnixNs(HostTime t) => _anchorUnixNs + (t.Ns - _anchorNs);
+    public long ToUnixNs(HostTime t) => UnixAtZeroNs + t.Ns;
 }

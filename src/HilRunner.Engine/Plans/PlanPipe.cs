@@ -7,7 +7,8 @@ namespace HilRunner.Engine.Plans;
 /// <param name="RigPath">For messages and for paths relative to the rig file.</param>
 /// <param name="RigText">The rig file as it was when the parent read it.</param>
 /// <param name="LinkUrl">Overrides the rig's link; null: the rig's own.</param>
-public sealed record PlayerOrder(string RigPath, string RigText, string? LinkUrl);
+/// <param name="UnixAtZeroNs">The parent's anchor of the time of day: its stamps (keys, prompts) and the player's are compared.</param>
+public sealed record PlayerOrder(string RigPath, string RigText, string? LinkUrl, long UnixAtZeroNs);
 
 /// <summary>
 /// The pipe from the parent to its player: one order, then any number of plans. Its end means that the parent is gone or
@@ -25,6 +26,7 @@ public static class PlanPipe
         writer.Write(order.RigPath);
         writer.Write(order.RigText);
         writer.Write(order.LinkUrl ?? "");
+        writer.Write(order.UnixAtZeroNs);
     }
 
     public static PlayerOrder ReadOrder(Stream pipe)
@@ -32,7 +34,7 @@ public static class PlanPipe
         using var reader = new BinaryReader(pipe, Encoding.UTF8, leaveOpen: true);
         Expect(reader.ReadUInt32(), OrderMark);
         string path = reader.ReadString(), text = reader.ReadString(), url = reader.ReadString();
-        return new(path, text, url.Length == 0 ? null : url);
+        return new(path, text, url.Length == 0 ? null : url, reader.ReadInt64());
     }
 
     public static void Write(Stream pipe, PlayPlan plan)

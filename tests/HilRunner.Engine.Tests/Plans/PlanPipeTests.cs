@@ -35,10 +35,10 @@ public class PlanPipeTests
     public void PlansComeThroughUnchanged() => s_plans.List[0, 3].Sample(plans =>
     {
         var pipe = new MemoryStream();
-        PlanPipe.Write(pipe, new PlayerOrder("rig.yaml", "rig: x\n", null));
+        PlanPipe.Write(pipe, new PlayerOrder("rig.yaml", "rig: x\n", null, 17));
         plans.ForEach(p => PlanPipe.Write(pipe, p));
         pipe.Position = 0;
-        Assert.That(PlanPipe.ReadOrder(pipe), Is.EqualTo(new PlayerOrder("rig.yaml", "rig: x\n", null)));
+        Assert.That(PlanPipe.ReadOrder(pipe), Is.EqualTo(new PlayerOrder("rig.yaml", "rig: x\n", null, 17)));
         foreach (var plan in plans)
         {
             var read = PlanPipe.ReadPlan(pipe)!;
