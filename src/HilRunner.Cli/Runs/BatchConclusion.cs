@@ -61,9 +61,16 @@ internal static class BatchConclusion
         reasons.Add(verdict == Verdict.Pass
             ? pooled.Count == 0 ? all : all + (pooled.Count == 1 ? ", and the one over all trials" : $", and {pooled.Count} over all trials")
             : $"{Words.Of(verdict)} in {alike} of {counted.Length} runs");
-        foreach (var run in counted.Where(r => r.Score.Verdict == verdict && verdict != Verdict.Pass && r.Score.Reasons.Count > 0))
+        if (verdict == Verdict.Pass) { return reasons; }
+        // The variations of a scenario are one reason: there may be hundreds, and the region says more.
+        foreach (var runs in counted.GroupBy(r => r.Manifest.Variation is { } v ? (v.Of, r.Manifest.Scenario.Sha256) : (r.Manifest.Id, "")))
         {
-            reasons.Add($"{run.Manifest.ScenarioName}: {run.Score.Reasons[0]}");
+            var deciders = runs.Where(r => r.Score.Verdict == verdict && r.Score.Reasons.Count > 0).ToList();
+            if (deciders.Count == 0) { continue; }
+            string name = deciders[0].Manifest.ScenarioName;
+            string where = deciders[0].Manifest.Variation is not { } varied ? name
+                : $"{varied.Of}: {deciders.Count} of {runs.Count()} variations, the first at {(name.StartsWith(varied.Of + ", ", StringComparison.Ordinal) ? name[(varied.Of.Length + 2)..] : name)}";
+            reasons.Add($"{where}: {deciders[0].Score.Reasons[0]}");
         }
         return reasons;
     }

@@ -12,7 +12,7 @@ internal static class RegionMapTable
         string rows = map.Rows[0].Parameter.Title, columns = map.Columns[0].Parameter.Title;
         string caption = $"{name}: recognised, by {rows} (down) and {columns} (across)";
         page.Table(caption, [$"{rows} ↓  {columns} →", .. map.Columns.Select(c => c.Label), "Along the row"], map.Rows.Select((_, r) => Row(map, r)), "matrix region");
-        page.Add($"<p class=\"quiet\">Framed: enough is recognised. The darker, the more. Below the share: recognised of counted trials.</p>\n");
+        page.Add($"<p class=\"quiet\">Framed: enough is recognised. The stronger the colour, the more. Below the share: recognised of counted trials.</p>\n");
     }
 
     private static Markup Row(RegionMap map, int r)
