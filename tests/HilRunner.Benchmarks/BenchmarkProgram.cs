@@ -2,6 +2,7 @@ using BenchmarkDotNet.Running;
 using HilRunner.Benchmarks.Importing;
 using HilRunner.Benchmarks.Links;
 using HilRunner.Benchmarks.Pacing;
+using HilRunner.Benchmarks.Resampling;
 using HilRunner.Benchmarks.Running;
 
 namespace HilRunner.Benchmarks;
@@ -19,6 +20,7 @@ internal static class BenchmarkProgram
             case ["hil-beside-allocator", .. var rest]: return Allocator.RunHil(rest);
             case ["allocator"]: return Allocator.RunAlone();
             case ["import", .. var rest]: return ImportBenchmark.Run(rest);
+            case ["resample", .. var rest]: return ResampleBenchmark.Run(rest);
             default: return Others(args);
         }
     }
