@@ -21,6 +21,7 @@ internal static partial class Program
             RunCommand.Create(),
             ScoreCommand.Create(),
             ImportCommand.Create(),
+            CompareCommand.Create(),
             ReportCommand.Create(),
             InspectCommand.Create(),
             CheckCommand.Create(),

@@ -38,6 +38,15 @@ public class InspectTests
         Assert.That(result.Errors, Does.Contain("no-such.csv").And.Contain("expected"));
     }
 
+    /// <summary>As a shell names them for *.csv: the labels are read with their recording.</summary>
+    [Test]
+    public void LabelsThatAPatternNamesAreNoRecordings()
+    {
+        var result = Hil.Run("inspect", Morning, Morning.Replace(".csv", ".labels.csv"));
+        Assert.That(result.Code, Is.Zero, result.Errors);
+        Assert.That(Hil.Run("inspect", "scenarios/parcel/recordings/none.labels.csv").Code, Is.EqualTo(65), "but one without a recording is said");
+    }
+
     /// <summary>Models and side files match the same pattern: they are passed over, and each recording comes once.</summary>
     [Test]
     public void ScenariosStandForTheRecordingsThatTheyPlay()

@@ -45,7 +45,9 @@ internal static class InspectedPaths
     {
         if (!path.EndsWith(".yaml", StringComparison.Ordinal) && !path.EndsWith(".yml", StringComparison.Ordinal))
         {
-            Merge(found, new(path, null, null, [], []));
+            // A pattern like *.csv names the labels of a recording too, which are read with it.
+            bool labels = path.EndsWith(".labels.csv", StringComparison.Ordinal) && File.Exists(path[..^".labels.csv".Length] + ".csv");
+            if (!labels) { Merge(found, new(path, null, null, [], [])); }
             return;
         }
         try

@@ -80,7 +80,7 @@ internal static class BatchReader
     {
         Suite suite = SuiteFile.Read(file);
         names.Add(suite.Name);
-        if (suite.Limits.Count > 0) { suites.Add(new(suite.Name, suite.Limits)); }
+        if (suite.Limits.Count > 0 || suite.Compare != new CompareTolerances()) { suites.Add(new(suite.Name, suite.Limits) { Tolerances = suite.Compare }); }
         ulong used = seed ?? suite.Seed;
         var read = new List<BatchItem>();
         foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, out _))); }

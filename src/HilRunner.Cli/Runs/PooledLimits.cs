@@ -6,7 +6,11 @@ using HilRunner.Scoring.Pooling;
 namespace HilRunner.Cli.Runs;
 
 /// <summary>The limits of a suite, judged over the trials of all its runs.</summary>
-internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits);
+internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
+{
+    /// <summary>Shifts of latency that are nobody's business.</summary>
+    public CompareTolerances Tolerances { get; init; } = new();
+}
 
 /// <summary>Judges the limits with a confidence: a suite's over its runs, a scenario's over the runs of all scenarios that state the same one.</summary>
 internal static class PooledLimits

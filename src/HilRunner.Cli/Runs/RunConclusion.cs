@@ -52,7 +52,8 @@ internal static class RunConclusion
         return run;
     }
 
-    private static StoredRun Review(string folder)
+    /// <summary>The run as reports show it; writes nothing.</summary>
+    public static StoredRun Review(string folder)
     {
         RunManifest manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
         string manifestPath = Path.Combine(folder, RunFiles.Manifest);

@@ -138,6 +138,10 @@ public sealed record Suite
     public ulong Seed { get; init; } = 1;
     /// <summary>Limits with confidence, judged once over the pooled trials.</summary>
     public IReadOnlyList<Limit> Limits { get; init; } = [];
+    public CompareTolerances Compare { get; init; } = new();
 }
+
+/// <summary>Shifts of latency between builds that are nobody's business, in seconds.</summary>
+public sealed record CompareTolerances(double ReactionS = 0, double ReportLatencyS = 0);
 
 public enum SuiteOrder { AsListed, Shuffled }

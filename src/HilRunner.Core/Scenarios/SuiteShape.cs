@@ -14,6 +14,7 @@ internal static class SuiteShape
         var order = keys.Default("order", new WordShape<SuiteOrder>(("as_listed", SuiteOrder.AsListed), ("shuffled", SuiteOrder.Shuffled)), "as_listed", "as_listed, or shuffled by the seed.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order and of all noise.");
         var limits = keys.Default("limits", LimitShape.Pooled, "[]", "Limits with confidence, judged once over the independent trials of all its runs.");
+        var compare = keys.Default("compare", Compare(), "{}", "Shifts between builds that are nobody's business.");
         return (entries, _) => new Suite
         {
             Name = entries.Get(name),
@@ -22,7 +23,15 @@ internal static class SuiteShape
             Order = entries.Get(order),
             Seed = entries.Get(seed),
             Limits = entries.Get(limits),
+            Compare = entries.Get(compare),
         };
+    });
+
+    private static MapShape<CompareTolerances> Compare() => MapShape.Of<CompareTolerances>("Comparison of builds", "a map such as {reaction: 50 ms}", keys =>
+    {
+        var reaction = keys.Default("reaction", Shapes.DurationNs("0 s", "1 h"), "0 s", "A reaction that is later by less is not worse.");
+        var report = keys.Default("report_latency", Shapes.DurationNs("0 s", "1 h"), "0 s", "Likewise a report.");
+        return (entries, _) => new(entries.Get(reaction) / 1e9, entries.Get(report) / 1e9);
     });
 
     private static IReadOnlyList<string> Expand(string pattern, Node node, Reading reading)

@@ -1,0 +1,85 @@
+using System.CommandLine;
+using System.Text.Json;
+using HilRunner.Cli.Comparing;
+using HilRunner.Cli.Screen;
+using HilRunner.Reporting;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Cli.Commands;
+
+/// <summary>Two builds, trial by trial.</summary>
+internal static class CompareCommand
+{
+    private static readonly Argument<string> s_baseline = new("baseline") { Description = "The folder of a run or of a batch of runs; or the label of a build, or the first digits of its image's SHA-256." };
+    private static readonly Argument<string> s_candidate = new("candidate") { Description = "Likewise." };
+    private static readonly Option<string> s_runs = new("--runs") { Description = "Where the runs of builds are looked for.", DefaultValueFactory = _ => "runs" };
+    private static readonly Option<string?> s_out = new("--out") { Description = "The page. Without it: compare.html in the candidate's folder, or where the runs are." };
+    private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
+    private static readonly JsonSerializerOptions s_style = new() { WriteIndented = true };
+
+    public static Command Create()
+    {
+        var command = new Command(
+            "compare",
+            """
+            Says whether the candidate is worse than the baseline, in which class or measure, and which trials show it.
+            Trials of the same scenario and motion are paired. Exit code: 0 not worse, 1 worse, 2 too few trials to tell.
+
+            Examples:
+              hil compare runs/20261125T020000Z-nightly runs/20261126T020000Z-nightly
+              hil compare 1.4.2 1.5.0 --runs runs
+            """)
+        { s_baseline, s_candidate, s_runs, s_out, s_json };
+        command.SetAction(Run);
+        return command;
+    }
+
+    public static int ExitCodeOf(Change change) => change switch { Change.Worse => ExitCodes.Fail, Change.TooFew => ExitCodes.Inconclusive, _ => ExitCodes.Pass };
+
+    private static int Run(ParseResult parsed)
+    {
+        string root = parsed.GetValue(s_runs)!, candidate = parsed.GetValue(s_candidate)!;
+        string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
+        var result = BuildComparer.Compare(ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root), page);
+        BuildComparer.WritePage(result, page);
+        if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
+        else
+        {
+            CompareTable.Print(result);
+            Console.Out.WriteLine(page);
+        }
+        return ExitCodeOf(result.Comparison.Overall);
+    }
+
+    private static object Json(CompareResult result, string page) => new
+    {
+        schema = 1,
+        outcome = CompareWords.Of(result.Comparison.Overall),
+        answer = CompareWords.Answer(result),
+        baseline = result.Baseline,
+        candidate = result.Candidate,
+        runs = new { baseline = result.BaselineRuns, candidate = result.CandidateRuns, left_out = result.LeftOut },
+        paired = result.Comparison.Paired,
+        pairs = result.Comparison.Pairs.Count,
+        not_paired = result.Comparison.NotPaired,
+        differences = result.Comparison.Differences.Select(d => new
+        {
+            measure = JsonNamingPolicy.SnakeCaseLower.ConvertName(d.Measure.ToString()),
+            @class = d.Class,
+            output = d.Output,
+            outcome = CompareWords.Of(d.Change),
+            trials = d.Pairs,
+            lost = d.Lost,
+            gained = d.Gained,
+            unsteady = d.Unsteady,
+            p = d.P,
+            mid_p = d.MidP,
+            shift = d.Shift,
+            low = d.Interval?.Low,
+            high = d.Interval?.High,
+            smallest_drop_shown = d.Smallest,
+            why = d.Why,
+        }),
+        page,
+    };
+}

@@ -1,0 +1,52 @@
+using HilRunner.Cli.Runs;
+using HilRunner.Core.Runs;
+using HilRunner.Reporting;
+using HilRunner.Scoring;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Cli.Comparing;
+
+/// <summary>Compares two builds and finds the trials that show it.</summary>
+internal static class BuildComparer
+{
+    private const int MostShown = 12;
+
+    /// <param name="page">Where the page will stand: addresses are relative to its folder.</param>
+    public static CompareResult Compare(ComparedBuild baseline, ComparedBuild candidate, string page)
+    {
+        // What the candidate's suite says of shifts counts: it is the newer word.
+        var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances);
+        var changed = comparison.Pairs.Where(p => p.Change is TrialChange.Lost or TrialChange.Gained or TrialChange.Unsteady || Late(p) > candidate.Tolerances.ReactionS)
+            .OrderBy(p => p.Change switch { TrialChange.Lost => 0, TrialChange.Unsteady => 1, TrialChange.Gained => 2, _ => 3 }).ThenByDescending(Late).ToList();
+        string folder = Path.GetDirectoryName(Path.GetFullPath(page))!;
+        return new(baseline.Name, candidate.Name, comparison)
+        {
+            BaselineRuns = baseline.Runs.Count,
+            CandidateRuns = candidate.Runs.Count,
+            LeftOut = baseline.LeftOut + candidate.LeftOut,
+            Changed = [.. changed.Take(MostShown).Select(p => Shown(p, folder))],
+            ChangedMore = Math.Max(0, changed.Count - MostShown),
+        };
+    }
+
+    public static void WritePage(CompareResult result, string page)
+    {
+        Directory.CreateDirectory(Path.GetDirectoryName(Path.GetFullPath(page))!);
+        using var writer = new StreamWriter(page);
+        CompareReport.Write(result, writer);
+    }
+
+    private static double Late(TrialPair pair) => Math.Abs(pair.Shift((t, _) => t.Already ? null : t.ReactionNs / 1e9) ?? 0);
+
+    /// <summary>A play of each build that shows the change: of an unsteady trial one that was missed.</summary>
+    private static ChangedTrial Shown(TrialPair pair, string folder)
+    {
+        string before = Of(pair.Baseline, missed: pair.Change == TrialChange.Gained), now = Of(pair.Candidate, missed: pair.Change is TrialChange.Lost or TrialChange.Unsteady);
+        return new(pair, RunConclusion.Review(before), RunConclusion.Review(now)) { BaselineReport = Address(before), CandidateReport = Address(now) };
+
+        string Address(string run) => Path.GetRelativePath(folder, Path.Combine(run, RunFiles.Report)).Replace('\\', '/');
+    }
+
+    private static string Of(IReadOnlyList<(TrialScore Trial, ComparedRun Run)> plays, bool missed) =>
+        (plays.FirstOrDefault(p => p.Trial.Recognised != missed).Run ?? plays[0].Run).Folder;
+}

@@ -1,0 +1,75 @@
+using HilRunner.Cli.Runs;
+using HilRunner.Core;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
+using HilRunner.Engine.Reviewing;
+using HilRunner.Scoring;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Cli.Comparing;
+
+/// <summary>One of the two builds of a comparison, from what its runs have stored.</summary>
+/// <param name="Name">As the user gave it.</param>
+/// <param name="Runs">Those that prove something.</param>
+/// <param name="LeftOut">Those that do not: the rig was at fault, or they did not reach their end.</param>
+/// <param name="Tolerances">Of its suite.</param>
+internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Runs, int LeftOut, CompareTolerances Tolerances)
+{
+    private const int ShortestHash = 6;
+
+    /// <param name="reference">The folder of a run or of a batch; or the label of a build, or the first digits of its image's SHA-256.</param>
+    /// <param name="root">Where the batches of builds are looked for.</param>
+    /// <exception cref="BadInputException">There is no such build, or a file of it is damaged.</exception>
+    public static ComparedBuild Read(string reference, string root)
+    {
+        IReadOnlyList<string> batches = Directory.Exists(reference) ? [reference] : Batches(reference, root);
+        var runs = new List<ComparedRun>();
+        int leftOut = 0;
+        foreach (string folder in RunFolders.Under(batches))
+        {
+            var manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
+            if (!manifest.Complete || Score(folder) is not { } score || score.Health.Incomplete || score.Health.Faults.Count > 0 || score.Verdict == Verdict.Error)
+            {
+                leftOut++;
+                continue;
+            }
+            runs.Add(new()
+            {
+                Scenario = manifest.ScenarioName,
+                Motion = string.Join(' ', manifest.Sources.Select(s => s.Sha256).Order(StringComparer.Ordinal).Prepend(manifest.Scenario.Sha256)),
+                Repeat = manifest.Repeat,
+                Outputs = score.Outputs,
+                Device = score.Device,
+                ReportKnown = manifest.Speed == Speeds.Real && !manifest.ByHand,
+                Folder = folder,
+            });
+        }
+        var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
+        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()));
+    }
+
+    /// <summary>The newest batch of each suite that was played on this build.</summary>
+    private static IReadOnlyList<string> Batches(string build, string root)
+    {
+        var all = Directory.Exists(root)
+            ? Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: BatchRecord.Read(d))).ToList()
+            : [];
+        var found = all.Where(b => b.Record.Build.Label == build
+            || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).ToList();
+        if (found.Count == 0)
+        {
+            string[] known = [.. all.Select(b => b.Record.Build.Label ?? b.Record.Build.Sha256?[..12]).OfType<string>().Distinct().Order(StringComparer.Ordinal)];
+            throw new BadInputException([new(build, 0, 0, $"neither a folder of runs nor a build with runs in {root}",
+                known.Length == 0 ? "the folder of a run or a batch" : $"a folder, or one of the builds {string.Join(", ", known.Take(10))}", "say --runs where the runs are elsewhere")]);
+        }
+        return [.. found.GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.MaxBy(b => b.Record.Started).Folder)];
+    }
+
+    private static Score? Score(string folder)
+    {
+        string path = Path.Combine(folder, RunFiles.Score);
+        if (!File.Exists(path)) { return null; }
+        using var stream = File.OpenRead(path);
+        return ScoreJson.Read(stream, path);
+    }
+}

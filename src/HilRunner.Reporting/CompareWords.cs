@@ -1,0 +1,68 @@
+using System.Globalization;
+using HilRunner.Core.Scenarios;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Reporting;
+
+/// <summary>A comparison as a colleague would say it.</summary>
+public static class CompareWords
+{
+    public static string Of(Change change) => change switch
+    {
+        Change.Worse => "worse",
+        Change.Better => "better",
+        Change.TooFew => "too few trials",
+        _ => "no change shown",
+    };
+
+    /// <summary>The answer in a sentence, what decided it included.</summary>
+    public static string Answer(CompareResult result)
+    {
+        var comparison = result.Comparison;
+        var deciding = comparison.Differences.Where(d => d.Change == comparison.Overall && d.Change is Change.Worse or Change.Better).ToList();
+        if (deciding.Count > 0)
+        {
+            string more = deciding.Count > 1 ? $"; and {deciding.Count - 1} more" : "";
+            return $"{Name(deciding[0], result.SeveralOutputs)}: {Shown(deciding[0])}{more}";
+        }
+        if (comparison.Differences.Count == 0 || (comparison.Pairs.Count == 0 && comparison.Paired)) { return "the two have no trial in common"; }
+        var shares = comparison.Differences.Where(d => d.Measure == Measure.Recognised).ToList();
+        int changed = shares.Sum(d => d.Lost + d.Gained);
+        var able = shares.Where(d => d.Smallest is not null).OrderBy(d => d.Smallest).ToList();
+        string could = able.Count == 0 ? "" : able.Count == 1
+            ? $"; it takes a drop of {Figure.Share(able[0].Smallest)} of {able[0].Class} to be seen"
+            : $"; it takes a drop of {Figure.Share(able[0].Smallest)} ({able[0].Class}) to {Figure.Share(able[^1].Smallest)} ({able[^1].Class}) to be seen";
+        return comparison.Overall == Change.TooFew
+            ? $"no class has enough trials to show a change ({comparison.Pairs.Count} in all)"
+            : $"{(changed == 0 ? "every trial came out as before" : $"{changed} of {comparison.Pairs.Count} trials came out otherwise, which is no more than chance")}{could}";
+    }
+
+    /// <summary>"conveyed recognised", "device resets".</summary>
+    /// <param name="several">The devices have several outputs, so that each is named.</param>
+    public static string Name(Difference d, bool several)
+    {
+        string output = !several || d.Output.Length == 0 ? "" : $" ({d.Output})";
+        string measure = d.Measure switch { Measure.ChatterPerMinute => "chatter a trial", Measure.FalseAlarmsPerHour => "false alarms a run", var m => Words.Of(m) };
+        return d.Class is { } c ? $"{c} {measure}{output}" : measure + output;
+    }
+
+    /// <summary>What was seen: counts of a share, the shift of a latency.</summary>
+    public static string Shown(Difference d) => d.Measure switch
+    {
+        Measure.Recognised when d.Lost + d.Gained + d.Pairs == 0 => "no steady trial",
+        Measure.Recognised when d.Why.StartsWith("not paired", StringComparison.Ordinal) => $"{SignedShare(d.Shift)}, {d.Why}",
+        Measure.Recognised => $"lost {d.Lost}, gained {d.Gained} of {d.Pairs}",
+        Measure.DeviceResets or Measure.DeviceSilences or Measure.DeviceClockPpm => d.Why,
+        Measure.ChatterPerMinute or Measure.FalseAlarmsPerHour => $"{Signed(d.Shift, "0.##")}{Between(d, "0.##", "")}",
+        _ => $"{Signed(d.Shift * 1000, "0.#")} ms{Between(d, "0.#", " ms", 1000)}",
+    };
+
+    public static string P(Difference d) => d.P is { } p ? p.ToString(p < 0.001 ? "0.0e+0" : "0.000", CultureInfo.InvariantCulture) : Figure.Absent;
+
+    private static string Between(Difference d, string format, string unit, double scale = 1) =>
+        d.Interval is { } i ? $" ({Signed(i.Low * scale, format)} to {Signed(i.High * scale, format)}{unit})" : "";
+
+    private static string SignedShare(double? share) => share is { } s ? Signed(s * 100, "0.#") + " %" : Figure.Absent;
+
+    private static string Signed(double? value, string format) => value is { } v ? v.ToString($"+{format};−{format};0", CultureInfo.InvariantCulture) : Figure.Absent;
+}
