@@ -2,6 +2,7 @@ using System.Globalization;
 using System.Text;
 using System.Xml;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Reporting;
 
@@ -26,8 +27,9 @@ public static class JUnitXml
         Attribute(xml, "name", NameOr(suite.Name, "suite"));
         Attribute(xml, "timestamp", suite.Started.UtcDateTime.ToString("yyyy-MM-ddTHH:mm:ss", CultureInfo.InvariantCulture));
         Attribute(xml, "hostname", NameOr(suite.Host, "localhost"));
-        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count));
-        Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Broken)));
+        bool worse = suite.Comparison?.Comparison.Overall == Change.Worse;
+        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count + (suite.Comparison is null ? 0 : 1)));
+        Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Broken) + (worse ? 1 : 0)));
         Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open)));
         // Only where there is something to count: the older of the public schemas does not know the attribute.
         if (skipped > 0) { Attribute(xml, "skipped", Number(skipped)); }
@@ -35,6 +37,13 @@ public static class JUnitXml
         Properties(xml, suite);
         foreach (SuiteRun run in runs) { Case(xml, suite, run); }
         foreach (var pooled in suite.PooledLimits) { PooledCase(xml, suite, pooled.Judged); }
+        if (suite.Comparison is { } since)
+        {
+            Start(xml, suite, $"compared with {since.Baseline}", "0");
+            string answer = $"{CompareWords.Of(since.Comparison.Overall)}: {CompareWords.Answer(since)}";
+            if (worse) { Problem(xml, "failure", "comparison", answer, answer); }
+            xml.WriteEndElement();
+        }
         xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons)));
         xml.WriteElementString("system-err", "");
         xml.WriteEndElement();

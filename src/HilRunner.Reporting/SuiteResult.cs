@@ -21,6 +21,10 @@ public sealed record SuiteResult
     public DateTimeOffset? Ended { get; init; }
     /// <summary>Limits with a confidence, judged once over the pooled independent trials.</summary>
     public IReadOnlyList<PooledOutcome> PooledLimits { get; init; } = [];
+    /// <summary>Against the baseline; null: there is none, or it is gone.</summary>
+    public CompareResult? Comparison { get; init; }
+    /// <summary>Address of the comparison's page, relative to the suite's.</summary>
+    public string ComparisonPage { get; init; } = "";
     /// <summary>The machine that played it; "" where not known.</summary>
     public string Host { get; init; } = "";
     public string ToolVersion { get; init; } = "";

@@ -67,6 +67,37 @@ public class CompareTests
         Assert.That(result.Errors, Does.Contain("1.5.0: neither a folder of runs nor a build with runs in").And.Contain("one of the builds deaf, good, same, slow"));
     }
 
+    [TestCase("good", 0, "since good  no change shown: every trial came out as before")]
+    [TestCase("deaf", 1, "fail: worse than good: conveyed recognised: lost")]
+    public void ARunIsHeldAgainstItsBaseline(string build, int code, string words)
+    {
+        // Limits that the deaf build keeps: only the comparison can find it.
+        File.WriteAllText(_folder.File("loose.yaml"), "suite: parcel tag\nscenarios: [loose-scenario.yaml]\n");
+        string scenarios = string.Join('\n', Enumerable.Range(0, 4).Select(i => "  - synth: {rest: 8 s, class: resting}\n  - synth: {tone: 16 Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}"));
+        string recording = Path.Combine(TestPaths.Root, "scenarios", "parcel", "recordings", "belt.csv");
+        File.WriteAllText(_folder.File("loose-scenario.yaml"), $"scenario: loose\nstimulus:\n{scenarios}\n  - play: {recording}\n  - play: {recording}\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: device_resets, at_most: 0}}]\n");
+        string runs = _folder.File("baseline-" + build);
+        var before = Hil.Run("run", _folder.File("loose.yaml"), "--rig", _folder.File("good.yaml"), "--out", runs, "--build", "good");
+        Assert.That(before.Code, Is.Zero, before.Output + before.Errors);
+        var result = Hil.Run("run", _folder.File("loose.yaml"), "--rig", _folder.File(build + ".yaml"), "--out", runs, "--build", "new", "--baseline", "good");
+        Assert.That(result.Code, Is.EqualTo(code), result.Output + result.Errors);
+        Assert.That(System.Text.RegularExpressions.Regex.Replace(result.Output, @"\s+", " "), Does.Contain(System.Text.RegularExpressions.Regex.Replace(words, @"\s+", " ")));
+        string batch = Directory.GetDirectories(runs).Order(StringComparer.Ordinal).Last();
+        string report = File.ReadAllText(Path.Combine(batch, "report.html"));
+        Assert.That(report, Does.Contain("href=\"compare.html\"").And.Contain("since good"));
+        Assert.That(File.ReadAllText(Path.Combine(batch, "junit.xml")), Does.Contain("compared with good"));
+        Assert.That(Hil.Run("report", batch).Code, Is.Zero);
+        Assert.That(File.ReadAllText(Path.Combine(batch, "report.html")), Is.EqualTo(report), "the same from what is stored");
+    }
+
+    [Test]
+    public void ABaselineThatIsNotThereCostsNoNight()
+    {
+        var result = Hil.Run("run", "scenarios/parcel", "--rig", _folder.File("good.yaml"), "--out", _folder.File("runs"), "--baseline", "0.9");
+        Assert.That(result.Code, Is.EqualTo(65), result.Output);
+        Assert.That(Directory.GetDirectories(_folder.File("runs")), Has.Length.EqualTo(4));
+    }
+
     private HilResult Compare(string baseline, string candidate) =>
         Hil.Run("compare", baseline, candidate, "--runs", _folder.File("runs"), "--out", _folder.File("compare.html"));
 

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using HilRunner.Cli.Comparing;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
@@ -22,6 +23,7 @@ internal static class RunCommand
     private static readonly Option<string> s_out = new("--out") { Description = "Folder for the runs.", DefaultValueFactory = _ => "runs" };
     private static readonly Option<string?> s_build = new("--build") { Description = "Label of the firmware build." };
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
+    private static readonly Option<string?> s_baseline = new("--baseline") { Description = "Compare with this build: the folder of its runs, or its label or image hash, looked for under --out. Worse is a fail." };
     private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
     private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the report." };
     private static readonly Option<bool> s_bell = new("--bell") { Description = "Moved by hand: ring the terminal's bell at each prompt." };
@@ -39,7 +41,7 @@ internal static class RunCommand
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_junit, s_bell, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, s_junit, s_bell, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -62,12 +64,14 @@ internal static class RunCommand
         string? image = parsed.GetValue(s_image);
         if (image is not null && !File.Exists(image)) { throw new Core.BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
         var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
+        // Before anything is played: a baseline that is not there must not cost a night.
+        string? baseline = parsed.GetValue(s_baseline) is { } reference ? ComparedBuild.FolderOf(reference, parsed.GetValue(s_out)!, batch.Name) : null;
         BatchReader.CheckStimuli(batch, rig);
         PrepareCommands.Run(rig.Prepare, image, stop);
         DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
         string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
         var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build, parsed.GetValue(s_bell));
-        var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build) { Suites = batch.Suites };
+        var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build) { Suites = batch.Suites, Baseline = baseline is null ? null : Path.GetRelativePath(folder, baseline) };
         record.Write(folder);
         BatchOutcome outcome;
         SuiteResult result;

@@ -48,6 +48,22 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()));
     }
 
+    /// <summary>The one batch that a new one is to be held against.</summary>
+    /// <param name="reference">As in <see cref="Read"/>.</param>
+    /// <param name="suite">Name of the new batch: of a build's batches the newest of that name is meant.</param>
+    /// <exception cref="BadInputException">There is none.</exception>
+    public static string FolderOf(string reference, string root, string suite)
+    {
+        if (Directory.Exists(reference))
+        {
+            _ = RunFolders.Under([reference]);
+            return reference;
+        }
+        var batches = Batches(reference, root);
+        return batches.FirstOrDefault(b => BatchRecord.Read(b).Name == suite) ?? throw new BadInputException([new(
+            reference, 0, 0, $"a build without runs of {suite} in {root}", $"one that has played it; this one has {string.Join(", ", batches.Select(b => BatchRecord.Read(b).Name))}", "give a folder")]);
+    }
+
     /// <summary>The newest batch of each suite that was played on this build.</summary>
     private static IReadOnlyList<string> Batches(string build, string root)
     {

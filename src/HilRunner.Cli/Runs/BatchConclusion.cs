@@ -1,6 +1,8 @@
+using HilRunner.Cli.Comparing;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Comparing;
 using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Cli.Runs;
@@ -8,6 +10,8 @@ namespace HilRunner.Cli.Runs;
 /// <summary>From the runs of a batch to its verdict, its report and its JUnit XML.</summary>
 internal static class BatchConclusion
 {
+    private const string ComparePage = "compare.html";
+
     /// <summary>Writes the report and the JUnit XML into the folder, and the latter to <paramref name="junit"/> too where it is given.</summary>
     /// <param name="runs">Those that were played, in their order.</param>
     public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, string? junit)
@@ -17,13 +21,17 @@ internal static class BatchConclusion
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
         var pooled = PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict)]);
+        CompareResult? comparison = Compared(record, folder);
+        if (comparison?.Comparison.Overall == Change.Worse) { verdict = Verdicts.Worst([verdict, Verdict.Fail]); }
         if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
         if (record.Trouble is not null) { verdict = Verdict.Error; }
         var result = new SuiteResult
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = Reasons(record, counted, pooled, verdict),
+            Reasons = [.. Since(record, folder, comparison), .. Reasons(record, counted, pooled, verdict)],
+            Comparison = comparison,
+            ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
             PooledLimits = pooled,
             Started = record.Started,
@@ -36,6 +44,24 @@ internal static class BatchConclusion
         WriteJUnit(result, Path.Combine(folder, "junit.xml"));
         if (junit is not null) { WriteJUnit(result, junit); }
         return result;
+    }
+
+    /// <summary>Held against its baseline, with a page of its own; null where there is none, or where it is gone.</summary>
+    private static CompareResult? Compared(BatchRecord record, string folder)
+    {
+        if (record.Baseline is not { } baseline || !Directory.Exists(Path.Combine(folder, baseline)) || Directory.GetDirectories(folder).Length == 0) { return null; }
+        string page = Path.Combine(folder, ComparePage);
+        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder), ComparedBuild.Read(folder, folder), page);
+        string name = BatchRecord.IsIn(Path.Combine(folder, baseline)) && BatchRecord.Read(Path.Combine(folder, baseline)).Build.Label is { } label ? label : Path.GetFileName(Path.TrimEndingDirectorySeparator(baseline));
+        result = result with { Baseline = name, Candidate = record.Build.Label ?? Path.GetFileName(Path.TrimEndingDirectorySeparator(folder)) };
+        BuildComparer.WritePage(result, page);
+        return result;
+    }
+
+    private static IEnumerable<string> Since(BatchRecord record, string folder, CompareResult? comparison)
+    {
+        if (comparison is { Comparison.Overall: Change.Worse }) { yield return $"worse than {comparison.Baseline}: {CompareWords.Answer(comparison)}"; }
+        if (comparison is null && record.Baseline is { } gone && !Directory.Exists(Path.Combine(folder, gone))) { yield return $"the baseline {gone} is gone: not compared"; }
     }
 
     private static void WriteJUnit(SuiteResult result, string path)

@@ -16,6 +16,9 @@ internal sealed record BatchRecord(
     /// <summary>Limits over all runs of a suite; they stand in no run.</summary>
     public IReadOnlyList<SuiteLimits> Suites { get; init; } = [];
 
+    /// <summary>Folder of the batch that this one is held against, relative to its own; null: none.</summary>
+    public string? Baseline { get; init; }
+
     private const string FileName = "batch.json";
     private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true, Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };
 

@@ -37,6 +37,7 @@ internal static class ResultTable
                         played_again = r.PlayedAgain,
                         report = r.Report is null ? null : Path.Combine(folder, r.Report),
                     }),
+                    baseline = result.Comparison is { } held ? new { name = held.Baseline, outcome = CompareWords.Of(held.Comparison.Overall), answer = CompareWords.Answer(held), page = Path.Combine(folder, result.ComparisonPage) } : null,
                     limits_over_all_trials = result.PooledLimits.Select(p => new
                     {
                         limit = p.Judged.Text,
@@ -66,6 +67,11 @@ internal static class ResultTable
             PooledTable.Print(result.PooledLimits);
             RegionTable.Print(regions);
             Timing(counted);
+        }
+        if (!quiet && result.Comparison is { } since)
+        {
+            AnsiConsole.MarkupLine(Markup.Escape($"since {since.Baseline}  {CompareWords.Of(since.Comparison.Overall)}: {CompareWords.Answer(since)}"));
+            Console.Out.WriteLine(Path.Combine(folder, result.ComparisonPage));
         }
         AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0])}");
         Console.Out.WriteLine(report);

@@ -25,6 +25,10 @@ internal static class SuiteHeadline
             Markup measured = pooled.UnitsRecognised is { } k ? Markup.Of($"{k} of {pooled.Units}") : HtmlPage.FigureOr(Words.Measured(l), l.Why);
             page.Add($"<div class=\"card\"><p class=\"card-name\">{l.Text}</p><p class=\"card-figure\">{measured}</p><p class=\"card-bound\">independent trials <span class=\"dot\">·</span> {Words.Of(l.Outcome)}</p></div>\n");
         }
+        if (suite.Comparison is { } since)
+        {
+            page.Add($"<div class=\"card\"><p class=\"card-name\">since {since.Baseline}</p><p class=\"card-figure\">{CompareWords.Of(since.Comparison.Overall)}</p><p class=\"card-bound\"><a href=\"{suite.ComparisonPage}\">{CompareWords.Answer(since)}</a></p></div>\n");
+        }
         page.Add($"</div>\n<section class=\"next\" aria-labelledby=\"next-title\"><h2 id=\"next-title\">What to do next</h2>\n<ul>\n");
         foreach (Markup step in Steps(suite, counted)) { page.Add($"<li>{step}</li>\n"); }
         page.Add($"</ul></section>\n</div>\n</header>\n");
