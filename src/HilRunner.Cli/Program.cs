@@ -22,6 +22,7 @@ internal static partial class Program
             ScoreCommand.Create(),
             ImportCommand.Create(),
             CompareCommand.Create(),
+            AcceptCommand.Create(),
             ReportCommand.Create(),
             InspectCommand.Create(),
             CheckCommand.Create(),

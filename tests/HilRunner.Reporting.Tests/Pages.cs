@@ -64,6 +64,11 @@ internal static class Pages
         ["varied suite of one"] = () => Html(InventedSuite.Varied(1, 1)),
         ["varied suite of 400"] = () => Html(InventedSuite.Varied(20, 20)),
         ["hostile suite"] = () => Html(HostileSuite()),
+        ["suite with a baseline"] = () => Html(InventedSuite.Of(6) with { Comparison = OtherPages.Compared(Fail, Exact), ComparisonPage = "compare.html" }),
+        ["comparison"] = () => OtherPages.Html(OtherPages.Compared(Fail, Exact)),
+        ["hostile comparison"] = () => OtherPages.Html(OtherPages.Compared(HostileRun(), HostileRun()) with { Baseline = Hostile, Candidate = Hostile }),
+        ["evidence"] = () => OtherPages.Html(OtherPages.Accepted(InventedSuite.Of(9), [Fail, Exact])),
+        ["hostile evidence"] = () => OtherPages.Html(OtherPages.Accepted(HostileSuite(), [HostileRun()])),
     };
 
     public static string Html(StoredRun run)

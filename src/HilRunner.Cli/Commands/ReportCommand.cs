@@ -1,4 +1,5 @@
 using System.CommandLine;
+using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
@@ -40,7 +41,8 @@ internal static class ReportCommand
             runs.Add(run.WithoutCurves());
         }
         if (!BatchRecord.IsIn(path)) { return; }
-        BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, null);
+        var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, null);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
+        if (PlanLock.IsIn(path)) { Console.Out.WriteLine(EvidenceFolder.Write(path, result, runs)); }
     }
 }

@@ -1,13 +1,6 @@
 using System.CommandLine;
-using HilRunner.Cli.Comparing;
-using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
-using HilRunner.Core.Files;
-using HilRunner.Core.Rigs;
-using HilRunner.Core.Runs;
-using HilRunner.Engine.Reviewing;
-using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Commands;
 
@@ -48,78 +41,15 @@ internal static class RunCommand
 
     private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)
     {
-        string rigPath = parsed.GetValue(s_rig)!;
-        string? link = parsed.GetValue(s_link);
         if (parsed.GetValue(s_repeat) is < 1 or > 10_000) { throw new UsageException("--repeat: expected 1 to 10000"); }
-        if (File.Exists(parsed.GetValue(s_out))) { throw new UsageException($"--out {parsed.GetValue(s_out)}: is a file; expected a folder, or a name that is free"); }
-        if (parsed.GetValue(s_junit) is { } junit && (Directory.Exists(junit) || File.Exists(Path.GetDirectoryName(Path.GetFullPath(junit)))))
+        var order = new BatchOrder(parsed.GetValue(s_rig)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
         {
-            throw new UsageException($"--junit {junit}: cannot be a file; expected a path whose folder is, or can be made, a folder");
-        }
-        if (!File.Exists(rigPath)) { throw new Core.BadInputException([new(rigPath, 0, 0, Directory.Exists(rigPath) ? "a folder" : "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
-        string rigText = await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false);
-        var rig = Composition.WithLink(RigFile.Parse(rigText, rigPath), link);
-        Batch batch = BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed));
-        string speed = SpeedFor(rig, parsed.GetValue(s_speed)!, batch);
-        string? image = parsed.GetValue(s_image);
-        if (image is not null && !File.Exists(image)) { throw new Core.BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
-        var build = new BuildIdentity(parsed.GetValue(s_build), image, image is null ? null : FileHash.Sha256(image));
-        // Before anything is played: a baseline that is not there must not cost a night.
-        string? baseline = parsed.GetValue(s_baseline) is { } reference ? ComparedBuild.FolderOf(reference, parsed.GetValue(s_out)!, batch.Name) : null;
-        BatchReader.CheckStimuli(batch, rig);
-        PrepareCommands.Run(rig.Prepare, image, stop);
-        DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
-        string folder = BatchFolder.Create(parsed.GetValue(s_out)!, started, batch.Name);
-        var options = new BatchOptions(rig, new(rigPath, FileHash.Sha256OfText(rigText), rigText), link, speed, folder, build, parsed.GetValue(s_bell));
-        var record = new BatchRecord(batch.Name, batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, build) { Suites = batch.Suites, Baseline = baseline is null ? null : Path.GetRelativePath(folder, baseline) };
-        record.Write(folder);
-        BatchOutcome outcome;
-        SuiteResult result;
-        using (var screen = new RunScreen(parsed.GetValue(s_quiet)))
-        {
-            using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(batch, stop).ConfigureAwait(false); }
-            bool ended = !outcome.Interrupted && outcome.Trouble is null;
-            record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
-            record.Write(folder);
-            // Before the screen is left, which a terminal that takes nothing can hold up.
-            result = BatchConclusion.Conclude(record, outcome.Runs, folder, parsed.GetValue(s_junit));
-        }
-        ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
+            Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Baseline = parsed.GetValue(s_baseline), JUnit = parsed.GetValue(s_junit),
+            Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
+        };
+        var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
+        var (result, outcome) = await job.RunAsync(_ => { }, stop).ConfigureAwait(false);
+        ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
-    }
-
-    /// <summary>
-    /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried
-    /// out or scored is refused here.
-    /// </summary>
-    private static string SpeedFor(Rig rig, string asked, Batch batch)
-    {
-        if (batch.Items.Any(i => i.ByHand is not null))
-        {
-            if (!KeyReader.HasTerminal)
-            {
-                throw new UsageException("a scenario made of prompts tells a person how to move the device and takes their keys: it needs a terminal, and cannot run unattended");
-            }
-            if (asked is not ("" or Speeds.Real)) { throw new UsageException($"--speed {asked}: a scenario made of prompts is moved by hand, in real time: leave --speed out"); }
-            if (batch.Items.All(i => i.ByHand is not null)) { return Speeds.Real; }
-        }
-        bool takes = rig.Device.Says.Credit is not null || rig.Device.Pace == Pace.Device;
-        string speed = asked.Length > 0 ? asked : takes ? Speeds.Max : Speeds.Real;
-        decimal? factor;
-        try { factor = Speeds.Factor(speed); }
-        catch (FormatException fault) { throw new UsageException($"--speed: {fault.Message}"); }
-        if (factor is null && !takes)
-        {
-            throw new UsageException("--speed max needs a device that gives credit (says.credit in the rig file) or sets the pace itself (pace: device): use real or a factor such as 4x");
-        }
-        if (factor is not null && rig.Device.Pace != Pace.Host)
-        {
-            throw new UsageException($"--speed {speed}: this rig says pace: {rig.Device.Pace.ToString().ToLowerInvariant()}, so the host cannot set one: use max, or pace: host");
-        }
-        if ((factor is null or > 1) && rig.Device.Says.Decisions.Any(d => !RigFormats.GivesSampleNumber(d.Message)))
-        {
-            throw new UsageException($"--speed {speed}: faster than real time needs decisions with a sample number (group or field n): use --speed real");
-        }
-        return speed;
     }
 }

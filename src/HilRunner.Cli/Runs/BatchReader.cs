@@ -1,4 +1,5 @@
 using HilRunner.Core;
+using HilRunner.Core.Acceptance;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
@@ -43,6 +44,17 @@ internal static class BatchReader
         }
         if (faults.Count > 0) { throw new BadInputException(faults); }
         return new Batch(names.Count == 1 ? names[0] : $"{names[0]} and {names.Count - 1} more", items) { Suites = suites };
+    }
+
+    /// <summary>The runs of an acceptance plan: each scenario once, in its order.</summary>
+    /// <exception cref="BadInputException">At least one scenario is unusable; holds the faults of every one.</exception>
+    public static Batch Read(AcceptancePlan plan, Rig rig)
+    {
+        var items = new List<BatchItem>();
+        var faults = new List<Fault>();
+        foreach (string scenario in plan.Scenarios) { Collect(faults, () => items.AddRange(ReadScenario(scenario, rig, plan.Name, plan.Seed, out _))); }
+        if (faults.Count > 0) { throw new BadInputException(faults); }
+        return new(plan.Name, items) { Suites = [new(plan.Name, plan.Claims)] };
     }
 
     /// <summary>

@@ -1,6 +1,7 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using HilRunner.Core.Acceptance;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
@@ -21,6 +22,7 @@ internal static class GeneratedFiles
         ["scenario"] = ("Scenario file", ScenarioShape.Shape),
         ["suite"] = ("Suite file", SuiteShape.Shape),
         ["import"] = ("Import map", ImportMapShape.Shape),
+        ["acceptance"] = ("Acceptance plan", AcceptanceShape.Shape),
     };
 
     /// <summary>Path from the top of the checkout → what makes the file's text from its present one ("" when it is absent).</summary>
@@ -30,12 +32,13 @@ internal static class GeneratedFiles
         ["scenarios/scenario.schema.json"] = _ => Schema("scenario"),
         ["scenarios/suite.schema.json"] = _ => Schema("suite"),
         ["scenarios/import.schema.json"] = _ => Schema("import"),
+        ["scenarios/acceptance.schema.json"] = _ => Schema("acceptance"),
         ["src/HilRunner.Core/Recordings/Import/README.md"] = Tables,
         ["rigs/README.md"] = Tables,
         ["scenarios/README.md"] = Tables,
     };
 
-    /// <param name="document">rig, scenario, suite or import.</param>
+    /// <param name="document">rig, scenario, suite, import or acceptance.</param>
     public static string Schema(string document)
     {
         var (title, shape) = Documents[document];

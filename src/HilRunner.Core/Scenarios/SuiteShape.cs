@@ -5,10 +5,13 @@ namespace HilRunner.Core.Scenarios;
 /// <summary>The whole suite file.</summary>
 internal static class SuiteShape
 {
+    /// <summary>Files and patterns of files that are scenarios.</summary>
+    public static Shape<IReadOnlyList<IReadOnlyList<string>>> Files { get; } = new ListShape<IReadOnlyList<string>>("a list of files", Shapes.Text("a file or a pattern", "*.yaml").Select(Expand), 1);
+
     public static Shape<Suite> Shape { get; } = MapShape.Of<Suite>("Suite", "a suite", keys =>
     {
         var name = keys.Required("suite", Shapes.Text("the suite's name", "nightly"), "Name of the suite.");
-        var scenarios = keys.Required("scenarios", new ListShape<IReadOnlyList<string>>("a list of files", Shapes.Text("a file or a pattern", "*.yaml").Select(Expand), 1),
+        var scenarios = keys.Required("scenarios", Files,
             "Scenario files, relative to this file. Patterns: * and ? within a name, ** for any folders; files they match that are no scenarios are passed over.");
         var repeats = keys.Default("repeats", Shapes.Integer(1, 10_000), "1", "How often each scenario is played. Repeats measure repeatability; they are no independent trials.");
         var order = keys.Default("order", new WordShape<SuiteOrder>(("as_listed", SuiteOrder.AsListed), ("shuffled", SuiteOrder.Shuffled)), "as_listed", "as_listed, or shuffled by the seed.");

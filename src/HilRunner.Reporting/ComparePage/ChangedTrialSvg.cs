@@ -32,7 +32,7 @@ internal static class ChangedTrialSvg
             svg.Append(Invariant($"<text class=\"tick-label {anchor}\" x=\"{X(at):0.0}\" y=\"{y + 12}\">{at / 1e9:0.##} s</text>"));
         }
         string label = HtmlText.Escape(Invariant($"{changed.Pair.Scenario}, {changed.Pair.Class} from {trial.StartNs / 1e9:0.##} to {trial.EndNs / 1e9:0.##} s: expected, baseline, candidate"));
-        return new(Invariant($"<svg class=\"still\" viewBox=\"0 0 {Width} {y + 18}\" role=\"img\" aria-label=\"{label}\"><defs><pattern id=\"differs-{number}\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><rect width=\"1.6\" height=\"5\" class=\"ink\"/></pattern></defs>{svg}</svg>\n"));
+        return new(Invariant($"<div class=\"still-frame\" tabindex=\"0\" role=\"region\" aria-label=\"{label}\"><svg class=\"still\" viewBox=\"0 0 {Width} {y + 18}\" role=\"img\" aria-label=\"{label}\"><defs><pattern id=\"differs-{number}\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><rect width=\"1.6\" height=\"5\" class=\"ink\"/></pattern></defs>{svg}</svg></div>\n"));
     }
 
     private static int Observed(

@@ -13,6 +13,9 @@ public static class PooledJudge
     public static bool Takes(Limit limit) =>
         limit.Measure == Measure.Recognised || (LimitText.IsLatency(limit.Measure) && limit.Statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99);
 
+    /// <summary>The limit in words: "recognised carried ≥ 0.95 with confidence 0.9".</summary>
+    public static string Text(Limit limit) => LimitText.Of(limit);
+
     /// <summary>The limit on every output that it applies to; one outcome, open, where there is no trial at all.</summary>
     /// <param name="limit">With a confidence.</param>
     /// <param name="trials">Of all runs that count; those of other classes and outputs are passed over.</param>

@@ -1,0 +1,49 @@
+using HilRunner.Core.Acceptance;
+using HilRunner.Core.Files;
+using HilRunner.Core.Runs;
+using HilRunner.Reporting;
+
+namespace HilRunner.Cli.Accepting;
+
+/// <summary>Makes the evidence of an acceptance from what its folder holds: now, or again.</summary>
+internal static class EvidenceFolder
+{
+    public const string FileName = "evidence.html";
+
+    /// <returns>The path of the evidence.</returns>
+    public static string Write(string folder, SuiteResult result, IReadOnlyList<StoredRun> runs)
+    {
+        var locked = PlanLock.Read(folder);
+        var plan = AcceptancePlanFile.Parse(locked.Plan.Text, locked.Plan.Path);
+        string path = Path.Combine(folder, FileName);
+        var evidence = new Evidence
+        {
+            Id = $"{Path.GetFileName(Path.TrimEndingDirectorySeparator(folder))} / {locked.Sha256[..12]}",
+            Plan = plan,
+            PlanText = locked.Plan.Text,
+            PlanSha256 = locked.Sha256,
+            Result = result,
+            Runs = runs,
+            Files =
+            [
+                ("plan", locked.Plan.Path, locked.Plan.Sha256), ("rig", locked.Rig.Path, locked.Rig.Sha256),
+                .. locked.Build is { Image: { } image, Sha256: { } hash } ? new[] { ("image", image, hash) } : [],
+                .. locked.Scenarios.Select(s => ("scenario", s.Path, s.Sha256)),
+                .. locked.Recordings.Select(r => ("recording", r.Path, r.Sha256)),
+                .. runs.Select(r => ("capture", Path.Combine(Path.GetFileName(r.Folder), RunFiles.Capture), Hash(Path.Combine(r.Folder, RunFiles.Capture)))),
+            ],
+            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)]), .. Own(result)],
+        };
+        AtomicFile.WriteText(path, output => EvidenceReport.Write(evidence, output));
+        return path;
+    }
+
+    private static IEnumerable<string> Own(SuiteResult result)
+    {
+        if (result.Ended is null) { yield return "The plan was not played to its end."; }
+        foreach (var run in result.Runs.Where(r => r.PlayedAgain)) { yield return $"{run.Scenario}: played again, since {(run.Reasons.Count > 0 ? run.Reasons[0] : "its link was lost")}; both runs are listed, the first is not counted."; }
+        foreach (var run in result.Runs.Where(r => !r.PlayedAgain && !r.Counts)) { yield return $"{run.Scenario}: not counted, since {(run.Reasons.Count > 0 ? run.Reasons[0] : "it proves nothing")}; it was not replaced."; }
+    }
+
+    private static string Hash(string path) => File.Exists(path) ? FileHash.Sha256(path) : "";
+}

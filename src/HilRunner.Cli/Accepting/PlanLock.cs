@@ -1,0 +1,66 @@
+using System.Text.Json;
+using System.Text.Json.Serialization;
+using HilRunner.Cli.Runs;
+using HilRunner.Core;
+using HilRunner.Core.Files;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Signals;
+
+namespace HilRunner.Cli.Accepting;
+
+/// <param name="Path">As the plan names it.</param>
+internal sealed record LockedFile(string Path, string Sha256);
+
+/// <summary>plan.lock: all that decides what is played and how it is judged, written before anything is. Whatever differs from it afterwards is a deviation.</summary>
+internal sealed record PlanLock(
+    SourceDocument Plan, LockedFile Rig, IReadOnlyList<LockedFile> Scenarios, IReadOnlyList<LockedFile> Recordings, IReadOnlyList<string> Order,
+    ulong Seed, string Speed, BuildIdentity Build, string ToolVersion)
+{
+    private const string FileName = "plan.lock";
+    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+
+    /// <summary>Of all of it: the name of this plan.</summary>
+    [JsonIgnore]
+    public string Sha256 => FileHash.Sha256OfText(Text);
+
+    private string Text => JsonSerializer.Serialize(this, s_style) + "\n";
+
+    public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
+
+    public static PlanLock Of(SourceDocument plan, ulong seed, BatchJob job)
+    {
+        var recordings = new List<LockedFile>();
+        foreach (var item in job.Batch.Items)
+        {
+            var sources = StimulusBuilder.Build(item.Scenario, item.Folder, job.Rig.Device.Input, item.Seed).Sources;
+            recordings.AddRange(sources.Select(s => new LockedFile(s.Path, s.Sha256)));
+        }
+        return new(
+            plan, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
+            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], seed, job.Speed, job.Build, Composition.Version);
+    }
+
+    /// <exception cref="BadInputException">The file cannot be read or used.</exception>
+    public static PlanLock Read(string folder)
+    {
+        string path = Path.Combine(folder, FileName);
+        try { return JsonSerializer.Deserialize<PlanLock>(File.ReadAllText(path), s_style) ?? throw new JsonException("nothing in it"); }
+        catch (JsonException damaged) { throw new BadInputException([new(path, (int)(damaged.LineNumber + 1 ?? 0), 0, damaged.Message.TrimEnd('.'), $"{FileName} as hil accept wrote it")]); }
+    }
+
+    public void Write(string folder) => AtomicFile.WriteText(Path.Combine(folder, FileName), output => output.Write(Text));
+
+    /// <summary>What was played otherwise than planned: sentences.</summary>
+    public IEnumerable<string> Deviations(IReadOnlyList<RunManifest> runs)
+    {
+        foreach (var run in runs)
+        {
+            if (Scenarios.All(s => s.Sha256 != run.Scenario.Sha256)) { yield return $"{run.Id}: the scenario is not one of the plan's"; }
+            if (run.Rig.Sha256 != Rig.Sha256) { yield return $"{run.Id}: another rig file than the plan's"; }
+            foreach (var source in run.Sources.Where(s => Recordings.All(r => r.Sha256 != s.Sha256))) { yield return $"{run.Id}: {source.Path} is not the recording of the plan"; }
+            if (run.Build.Sha256 != Build.Sha256 || run.Build.Label != Build.Label) { yield return $"{run.Id}: another build than the plan's"; }
+            if (run.ToolVersion != ToolVersion) { yield return $"{run.Id}: another version of the tool than the plan's"; }
+        }
+        foreach (string missing in Order.Except(runs.Select(r => r.ScenarioName))) { yield return $"{missing} was not played"; }
+    }
+}

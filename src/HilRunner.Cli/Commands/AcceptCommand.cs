@@ -1,0 +1,112 @@
+using System.CommandLine;
+using System.Text.Json;
+using HilRunner.Cli.Accepting;
+using HilRunner.Cli.Runs;
+using HilRunner.Cli.Screen;
+using HilRunner.Core.Acceptance;
+using HilRunner.Core.Files;
+using HilRunner.Core.Runs;
+using HilRunner.Reporting;
+using HilRunner.Scoring;
+
+namespace HilRunner.Cli.Commands;
+
+/// <summary>Acceptance before a field trial: what a claim takes, the runs, the evidence.</summary>
+internal static class AcceptCommand
+{
+    private static readonly Argument<string> s_plan = new("plan") { Description = "The acceptance plan." };
+    private static readonly Option<string> s_rig = new("--rig") { Description = "The rig file.", Required = true };
+    private static readonly Option<bool> s_planOnly = new("--plan-only") { Description = "Play nothing: say what the claims take, what the recordings give, and what to record." };
+    private static readonly Option<string?> s_link = new("--link") { Description = "Another link than the rig's, as for hil run." };
+    private static readonly Option<string> s_speed = new("--speed") { Description = "real, max, or a factor such as 4x, as for hil run.", DefaultValueFactory = _ => "" };
+    private static readonly Option<string> s_out = new("--out") { Description = "Folder for the runs and the evidence.", DefaultValueFactory = _ => "runs" };
+    private static readonly Option<string?> s_build = new("--build") { Description = "Label of the firmware build." };
+    private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the evidence." };
+    private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the evidence." };
+    private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
+    private static readonly JsonSerializerOptions s_style = new() { WriteIndented = true };
+
+    public static Command Create()
+    {
+        var command = new Command(
+            "accept",
+            """
+            Acceptance before a field trial. Says what the claims of a plan take and what its recordings give; plays them;
+            writes evidence.html, which stands on its own. The plan is fixed before the first run.
+            Exit code: 0 accepted, 1 not accepted, 2 open.
+
+            Examples:
+              hil accept scenarios/parcel/acceptance.yaml --rig rigs/virtual.yaml --plan-only
+              hil accept scenarios/parcel/acceptance.yaml --rig rigs/virtual.yaml --build 1.5.0
+            """)
+        { s_plan, s_rig, s_planOnly, s_link, s_speed, s_out, s_build, s_image, s_quiet, s_json };
+        command.SetAction(RunAsync);
+        return command;
+    }
+
+    private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)
+    {
+        string path = parsed.GetValue(s_plan)!;
+        var plan = AcceptancePlanFile.Read(path);
+        string text = await File.ReadAllTextAsync(path, stop).ConfigureAwait(false);
+        bool json = parsed.GetValue(s_json), quiet = parsed.GetValue(s_quiet);
+        var order = new BatchOrder(parsed.GetValue(s_rig)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
+        {
+            Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Quiet = quiet || json,
+        };
+        var job = BatchJob.Of(order, rig => BatchReader.Read(plan, rig));
+        var claims = TrialPool.Of(job.Batch, job.Rig, plan.Claims, out TimeSpan played);
+        if (parsed.GetValue(s_planOnly))
+        {
+            if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(claims, played), s_style)); }
+            else { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
+            return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
+        }
+        if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
+        var locked = PlanLock.Of(new SourceDocument(path, FileHash.Sha256OfText(text), text), plan.Seed, job);
+        var (result, outcome) = await job.RunAsync(locked.Write, stop).ConfigureAwait(false);
+        string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
+        if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, evidence), s_style)); }
+        else
+        {
+            if (!quiet) { PooledTable.Print(result.PooledLimits); }
+            Console.Out.WriteLine($"{AcceptWords.Of(result.Verdict)}: {result.Reasons[0]}");
+            Console.Out.WriteLine(evidence);
+        }
+        return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
+    }
+
+    private static object Json(IReadOnlyList<ClaimPlan> claims, TimeSpan played) => new
+    {
+        schema = 1,
+        played_s = played.TotalSeconds,
+        claims = claims.Select(c => new
+        {
+            claim = c.Text,
+            needed_by_failures = c.Needed,
+            independent = c.Units,
+            sources = c.Sources,
+            stretches = c.Stretches,
+            shown_without_failure = c.Shown,
+            can_be_shown = c.CanBeShown,
+        }),
+    };
+
+    private static object Json(SuiteResult result, string evidence) => new
+    {
+        schema = 1,
+        outcome = AcceptWords.Of(result.Verdict),
+        verdict = Verdicts.Word(result.Verdict),
+        reasons = result.Reasons,
+        claims = result.PooledLimits.Select(p => new
+        {
+            claim = p.Judged.Text,
+            outcome = Words.Of(p.Judged.Outcome),
+            why = p.Judged.Why,
+            independent = p.Units,
+            independent_recognised = p.UnitsRecognised,
+            shown = p.Shown is { } shown && double.IsFinite(shown) ? shown : (double?)null,
+        }),
+        evidence,
+    };
+}

@@ -1,0 +1,128 @@
+using HilRunner.Cli.Comparing;
+using HilRunner.Cli.Recorders;
+using HilRunner.Cli.Screen;
+using HilRunner.Core;
+using HilRunner.Core.Files;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Engine.Reviewing;
+using HilRunner.Reporting;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>What a command wants played: where, how fast, of which build, and where to.</summary>
+/// <param name="Speed">"": as the rig allows.</param>
+internal sealed record BatchOrder(string RigPath, string? Link, string Speed, string Out)
+{
+    public string? Build { get; init; }
+    public string? Image { get; init; }
+    /// <summary>The build to be held against; null: none.</summary>
+    public string? Baseline { get; init; }
+    public string? JUnit { get; init; }
+    public bool Bell { get; init; }
+    public bool Quiet { get; init; }
+}
+
+/// <summary>A batch from its files to its verdict: everything is read and checked before anything is played.</summary>
+internal sealed class BatchJob
+{
+    private readonly BatchOrder _order;
+    private readonly SourceDocument _rigDocument;
+    private readonly string? _baseline;
+    private string? _folder;
+
+    private BatchJob(BatchOrder order, SourceDocument rigDocument, Rig rig, Batch batch, string speed, BuildIdentity build, string? baseline) =>
+        (_order, _rigDocument, Rig, Batch, Speed, Build, _baseline) = (order, rigDocument, rig, batch, speed, build, baseline);
+
+    public Rig Rig { get; }
+    public Batch Batch { get; }
+    public string Speed { get; }
+    public BuildIdentity Build { get; }
+    public SourceDocument RigDocument => _rigDocument;
+    /// <summary>Where the runs are, once they are played.</summary>
+    public string Folder => _folder ?? throw new InvalidOperationException("nothing was played yet");
+
+    /// <param name="read">From the rig to what is to be played.</param>
+    /// <exception cref="BadInputException">Every fault of every file.</exception>
+    /// <exception cref="UsageException">The command line asks for what cannot be.</exception>
+    public static BatchJob Of(BatchOrder order, Func<Rig, Batch> read)
+    {
+        if (File.Exists(order.Out)) { throw new UsageException($"--out {order.Out}: is a file; expected a folder, or a name that is free"); }
+        if (order.JUnit is { } junit && (Directory.Exists(junit) || File.Exists(Path.GetDirectoryName(Path.GetFullPath(junit)))))
+        {
+            throw new UsageException($"--junit {junit}: cannot be a file; expected a path whose folder is, or can be made, a folder");
+        }
+        string path = order.RigPath;
+        if (!File.Exists(path)) { throw new BadInputException([new(path, 0, 0, Directory.Exists(path) ? "a folder" : "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
+        string text = File.ReadAllText(path);
+        var rig = Composition.WithLink(RigFile.Parse(text, path), order.Link);
+        Batch batch = read(rig);
+        string speed = SpeedFor(rig, order.Speed, batch);
+        if (order.Image is { } image && !File.Exists(image)) { throw new BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
+        var build = new BuildIdentity(order.Build, order.Image, order.Image is null ? null : FileHash.Sha256(order.Image));
+        // Before anything is played: a baseline that is not there must not cost a night.
+        string? baseline = order.Baseline is { } reference ? ComparedBuild.FolderOf(reference, order.Out, batch.Name) : null;
+        BatchReader.CheckStimuli(batch, rig);
+        return new(order, new(path, FileHash.Sha256OfText(text), text), rig, batch, speed, build, baseline);
+    }
+
+    /// <summary>Prepares the rig, plays, concludes.</summary>
+    /// <param name="begun">Told the folder once it is there, before anything is played.</param>
+    public async Task<(SuiteResult Result, BatchOutcome Outcome)> RunAsync(Action<string> begun, CancellationToken stop)
+    {
+        PrepareCommands.Run(Rig.Prepare, _order.Image, stop);
+        DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
+        string folder = _folder = BatchFolder.Create(_order.Out, started, Batch.Name);
+        var options = new BatchOptions(Rig, _rigDocument, _order.Link, Speed, folder, Build, _order.Bell);
+        var record = new BatchRecord(Batch.Name, Batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, Build)
+        {
+            Suites = Batch.Suites,
+            Baseline = _baseline is null ? null : Path.GetRelativePath(folder, _baseline),
+        };
+        record.Write(folder);
+        begun(folder);
+        using var screen = new RunScreen(_order.Quiet);
+        BatchOutcome outcome;
+        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, stop).ConfigureAwait(false); }
+        bool ended = !outcome.Interrupted && outcome.Trouble is null;
+        record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
+        record.Write(folder);
+        // Before the screen is left, which a terminal that takes nothing can hold up.
+        return (BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit), outcome);
+    }
+
+    /// <summary>
+    /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried
+    /// out or scored is refused here.
+    /// </summary>
+    private static string SpeedFor(Rig rig, string asked, Batch batch)
+    {
+        if (batch.Items.Any(i => i.ByHand is not null))
+        {
+            if (!KeyReader.HasTerminal)
+            {
+                throw new UsageException("a scenario made of prompts tells a person how to move the device and takes their keys: it needs a terminal, and cannot run unattended");
+            }
+            if (asked is not ("" or Speeds.Real)) { throw new UsageException($"--speed {asked}: a scenario made of prompts is moved by hand, in real time: leave --speed out"); }
+            if (batch.Items.All(i => i.ByHand is not null)) { return Speeds.Real; }
+        }
+        bool takes = rig.Device.Says.Credit is not null || rig.Device.Pace == Pace.Device;
+        string speed = asked.Length > 0 ? asked : takes ? Speeds.Max : Speeds.Real;
+        decimal? factor;
+        try { factor = Speeds.Factor(speed); }
+        catch (FormatException fault) { throw new UsageException($"--speed: {fault.Message}"); }
+        if (factor is null && !takes)
+        {
+            throw new UsageException("--speed max needs a device that gives credit (says.credit in the rig file) or sets the pace itself (pace: device): use real or a factor such as 4x");
+        }
+        if (factor is not null && rig.Device.Pace != Pace.Host)
+        {
+            throw new UsageException($"--speed {speed}: this rig says pace: {rig.Device.Pace.ToString().ToLowerInvariant()}, so the host cannot set one: use max, or pace: host");
+        }
+        if ((factor is null or > 1) && rig.Device.Says.Decisions.Any(d => !RigFormats.GivesSampleNumber(d.Message)))
+        {
+            throw new UsageException($"--speed {speed}: faster than real time needs decisions with a sample number (group or field n): use --speed real");
+        }
+        return speed;
+    }
+}

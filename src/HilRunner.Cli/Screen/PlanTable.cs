@@ -1,0 +1,45 @@
+using System.Globalization;
+using HilRunner.Cli.Accepting;
+using HilRunner.Reporting;
+using Spectre.Console;
+
+namespace HilRunner.Cli.Screen;
+
+/// <summary>What the claims of an acceptance plan take, and what its recordings give: fits 80 columns.</summary>
+internal static class PlanTable
+{
+    public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed)
+    {
+        AnsiConsole.MarkupLine(Markup.Escape($"plan: {name}"));
+        var table = new Table().Border(TableBorder.Simple).Expand();
+        table.AddColumn("claim");
+        table.AddColumn(new TableColumn("needs, by failures allowed\n0    1    2    3    4    5").NoWrap());
+        table.AddColumn(new TableColumn("the pool gives"));
+        foreach (var c in claims)
+        {
+            string needs = string.Concat(c.Needed.Select(n => n.ToString(CultureInfo.InvariantCulture).PadRight(5))).TrimEnd();
+            table.AddRow(Markup.Escape(c.Text), needs, Markup.Escape(Gives(c)));
+        }
+        AnsiConsole.Write(table);
+        foreach (var c in claims) { AnsiConsole.MarkupLine(Markup.Escape(Says(c))); }
+        string pace = speed == Engine.Reviewing.Speeds.Real ? "" : $" in real time; at speed {speed} less";
+        AnsiConsole.MarkupLine(Markup.Escape($"{runs} runs, {Span(played)} of motion{pace}"));
+    }
+
+    private static string Gives(ClaimPlan c) => c.Sources == 0
+        ? $"{c.Units} labelled stretches, no source named"
+        : c.Sources == c.Units ? $"{c.Units} sources ({c.Stretches} stretches)" : $"{c.Sources} sources and {c.Units - c.Sources} stretches without one";
+
+    /// <summary>What can be shown, or what is missing.</summary>
+    private static string Says(ClaimPlan c)
+    {
+        string what = c.Claim.Class ?? "any class";
+        string confidence = Figure.Share(c.Claim.Confidence);
+        string shown = c.Shown is { } s ? $"; these {c.Units} show at most {Figure.Share(s)} at {confidence}" : "";
+        if (!c.CanBeShown) { return $"{c.Text}: cannot be shown{shown}. Record {c.Needed[0] - c.Units} more sources of {what}."; }
+        int failures = c.Needed.TakeWhile(n => n <= c.Units).Count() - 1;
+        return $"{c.Text}: can be shown with {(failures == 0 ? "no failure" : failures == 1 ? "at most 1 failure" : $"at most {failures} failures")}.";
+    }
+
+    private static string Span(TimeSpan time) => time.TotalMinutes >= 1 ? $"{(int)time.TotalMinutes} min {time.Seconds} s" : FormattableString.Invariant($"{time.TotalSeconds:0.#} s");
+}

@@ -1,0 +1,21 @@
+using HilRunner.Core.Scenarios;
+
+namespace HilRunner.Core.Acceptance;
+
+/// <summary>What a device is to show before a field trial, on which recordings, and how sure that must be. Fixed before the first run.</summary>
+public sealed record AcceptancePlan
+{
+    public required string Name { get; init; }
+    /// <summary>Scenario files: the pool of recordings, each played once.</summary>
+    public required IReadOnlyList<string> Scenarios { get; init; }
+    /// <summary>Each with a confidence; judged once, over the independent trials of all runs.</summary>
+    public required IReadOnlyList<Limit> Claims { get; init; }
+    /// <summary>Of the order and of all noise.</summary>
+    public ulong Seed { get; init; } = 1;
+    /// <summary>Who asked for it; null: not said.</summary>
+    public string? Customer { get; init; }
+    /// <summary>Who plays it, and where; null: not said.</summary>
+    public string? Laboratory { get; init; }
+    /// <summary>What the device is, for people; its build and its own words are in the record anyway.</summary>
+    public string? Item { get; init; }
+}
