@@ -95,7 +95,7 @@ internal sealed class VerdictTests
     public void RoundingNeverHidesWhyALimitBroke()
     {
         var score = Judge([new(Measure.Accuracy) { AtLeast = 0.71667 }]);
-        Assert.That(score.Reasons[0], Is.EqualTo("accuracy 0.7166666666666667, needs 0.71667"));
+        Assert.That(score.Reasons[0], Is.EqualTo("accuracy 0.716667, needs 0.71667"));
         Assert.That(Judge([new(Measure.Accuracy) { AtLeast = 0.8 }]).Reasons[0], Is.EqualTo("accuracy 0.7167, needs 0.8"));
     }
 

@@ -64,7 +64,7 @@ internal static class LimitShape
     {
         if (limits.FirstOrDefault(l => l.Confidence is null) is { } bare)
         {
-            reading.Refuse(node, $"a limit on {Measures.Of(bare.Measure).Word} without a confidence", "confidence: with each limit of a suite, such as confidence: 0.9",
+            reading.Faults.Add(node, $"a limit on {Measures.Of(bare.Measure).Word} without a confidence in {node.Path}", "a confidence with each limit that is judged over all trials, such as confidence: 0.9",
                 "add it; limits that are judged run by run stand in the scenarios");
         }
         return limits;

@@ -50,7 +50,7 @@ internal sealed class SuiteFileTests
         Write(folder, "a.yaml", "scenario: s\n");
         Write(folder, "suite.yaml", "suite: s\nscenarios: [a.yaml]\nlimits: [{measure: recognised, at_least: 0.9}]\n");
         Assert.That(Assert.Throws<BadInputException>(() => SuiteFile.Read(folder.File("suite.yaml")))!.Message, Does.Contain(
-            "suite.yaml:3:9: a limit on recognised without a confidence; expected confidence: with each limit of a suite, such as confidence: 0.9; add it; limits that are judged run by run stand in the scenarios"));
+            "suite.yaml:3:9: a limit on recognised without a confidence in limits; expected a confidence with each limit that is judged over all trials, such as confidence: 0.9; add it; limits that are judged run by run stand in the scenarios"));
     }
 
     [Test]
