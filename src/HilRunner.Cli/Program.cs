@@ -23,6 +23,7 @@ internal static partial class Program
             ImportCommand.Create(),
             CompareCommand.Create(),
             AcceptCommand.Create(),
+            HistoryCommand.Create(),
             ReportCommand.Create(),
             InspectCommand.Create(),
             CheckCommand.Create(),

@@ -12,6 +12,7 @@ public class ArchitectureTests
     [TestCase("Device", "Core,Transport")]
     [TestCase("Inspection", "Core")]
     [TestCase("Reporting", "Core,Scoring,Inspection")]
+    [TestCase("History", "Core,Scoring")]
     public void ARoomSeesOnlyWhatItMay(string room, string allowed)
     {
         string[] may = [.. allowed.Split(',', StringSplitOptions.RemoveEmptyEntries).Select(a => $"HilRunner.{a}")];
@@ -22,6 +23,7 @@ public class ArchitectureTests
     [TestCase("Scoring", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process")]
     [TestCase("Inspection", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console", "Serilog")]
     [TestCase("Core", "MathNet.Numerics")]
+    [TestCase("History", "System.IO.Ports", "Spectre.Console", "Serilog")]
     [TestCase("Engine", "System.IO.Ports", "System.Net.Sockets", "Serilog", "Spectre.Console")]
     [TestCase("Reporting", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console")]
     public void ARoomDoesNotCarryWhatItMustNot(string room, params string[] forbidden) =>

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Accepting;
+using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Acceptance;
@@ -39,7 +40,7 @@ internal static class AcceptCommand
               hil accept scenarios/parcel/acceptance.yaml --rig rigs/virtual.yaml --plan-only
               hil accept scenarios/parcel/acceptance.yaml --rig rigs/virtual.yaml --build 1.5.0
             """)
-        { s_plan, s_rig, s_planOnly, s_link, s_speed, s_out, s_build, s_image, s_quiet, s_json };
+        { s_plan, s_rig, s_planOnly, s_link, s_speed, s_out, s_build, s_image, CommonOptions.History, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -52,7 +53,8 @@ internal static class AcceptCommand
         bool json = parsed.GetValue(s_json), quiet = parsed.GetValue(s_quiet);
         var order = new BatchOrder(parsed.GetValue(s_rig)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
         {
-            Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Quiet = quiet || json,
+            Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image),
+            History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!), Quiet = quiet || json,
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(plan, rig));
         var claims = TrialPool.Of(job.Batch, job.Rig, plan.Claims, out TimeSpan played);

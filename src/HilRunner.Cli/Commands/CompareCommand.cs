@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Comparing;
+using HilRunner.Cli.Histories;
 using HilRunner.Cli.Screen;
 using HilRunner.Reporting;
 using HilRunner.Scoring.Comparing;
@@ -29,7 +30,7 @@ internal static class CompareCommand
               hil compare runs/20261125T020000Z-nightly runs/20261126T020000Z-nightly
               hil compare 1.4.2 1.5.0 --runs runs
             """)
-        { s_baseline, s_candidate, s_runs, s_out, s_json };
+        { s_baseline, s_candidate, s_runs, CommonOptions.History, s_out, s_json };
         command.SetAction(Run);
         return command;
     }
@@ -40,7 +41,9 @@ internal static class CompareCommand
     {
         string root = parsed.GetValue(s_runs)!, candidate = parsed.GetValue(s_candidate)!;
         string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
-        var result = BuildComparer.Compare(ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root), page);
+        var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
+        using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
+        var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>());
         BuildComparer.WritePage(result, page);
         if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else

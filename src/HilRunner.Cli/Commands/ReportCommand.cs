@@ -1,5 +1,6 @@
 using System.CommandLine;
 using HilRunner.Cli.Accepting;
+using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
@@ -43,6 +44,7 @@ internal static class ReportCommand
         if (!BatchRecord.IsIn(path)) { return; }
         var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, null);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
+        using (var history = HistoryBook.Existing(HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!))) { history?.TakeIn(path); }
         if (PlanLock.IsIn(path)) { Console.Out.WriteLine(EvidenceFolder.Write(path, result, runs)); }
     }
 }

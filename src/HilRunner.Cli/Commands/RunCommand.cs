@@ -1,4 +1,5 @@
 using System.CommandLine;
+using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 
@@ -16,7 +17,7 @@ internal static class RunCommand
     private static readonly Option<string> s_out = new("--out") { Description = "Folder for the runs.", DefaultValueFactory = _ => "runs" };
     private static readonly Option<string?> s_build = new("--build") { Description = "Label of the firmware build." };
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
-    private static readonly Option<string?> s_baseline = new("--baseline") { Description = "Compare with this build: the folder of its runs, or its label or image hash, looked for under --out. Worse is a fail." };
+    private static readonly Option<string?> s_baseline = new("--baseline") { Description = "Compare with this build: the folder of its runs, its label or image hash, looked for under --out, or last-good: the newest that passed on another build. Worse is a fail." };
     private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
     private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the report." };
     private static readonly Option<bool> s_bell = new("--bell") { Description = "Moved by hand: ring the terminal's bell at each prompt." };
@@ -34,7 +35,7 @@ internal static class RunCommand
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, s_junit, s_bell, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_junit, s_bell, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -45,6 +46,7 @@ internal static class RunCommand
         var order = new BatchOrder(parsed.GetValue(s_rig)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
         {
             Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Baseline = parsed.GetValue(s_baseline), JUnit = parsed.GetValue(s_junit),
+            History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!),
             Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));

@@ -12,10 +12,11 @@ internal static class BuildComparer
     private const int MostShown = 12;
 
     /// <param name="page">Where the page will stand: addresses are relative to its folder.</param>
-    public static CompareResult Compare(ComparedBuild baseline, ComparedBuild candidate, string page)
+    /// <param name="unsteady">Trials that are known to come out both ways on one of the two images.</param>
+    public static CompareResult Compare(ComparedBuild baseline, ComparedBuild candidate, string page, IReadOnlySet<TrialKey> unsteady)
     {
         // What the candidate's suite says of shifts counts: it is the newer word.
-        var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances);
+        var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances, unsteady);
         var changed = comparison.Pairs.Where(p => p.Change is TrialChange.Lost or TrialChange.Gained or TrialChange.Unsteady || Late(p) > candidate.Tolerances.ReactionS)
             .OrderBy(p => p.Change switch { TrialChange.Lost => 0, TrialChange.Unsteady => 1, TrialChange.Gained => 2, _ => 3 }).ThenByDescending(Late).ToList();
         string folder = Path.GetDirectoryName(Path.GetFullPath(page))!;

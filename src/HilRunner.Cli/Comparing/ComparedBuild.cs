@@ -1,9 +1,7 @@
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
-using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Engine.Reviewing;
-using HilRunner.Scoring;
 using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Comparing;
@@ -15,6 +13,9 @@ namespace HilRunner.Cli.Comparing;
 /// <param name="Tolerances">Of its suite.</param>
 internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Runs, int LeftOut, CompareTolerances Tolerances)
 {
+    /// <summary>Hashes of the images that ran, where they are known.</summary>
+    public IReadOnlySet<string> Images { get; init; } = new HashSet<string>();
+
     private const int ShortestHash = 6;
 
     /// <param name="reference">The folder of a run or of a batch; or the label of a build, or the first digits of its image's SHA-256.</param>
@@ -24,28 +25,31 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     {
         IReadOnlyList<string> batches = Directory.Exists(reference) ? [reference] : Batches(reference, root);
         var runs = new List<ComparedRun>();
+        var images = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
         int leftOut = 0;
         foreach (string folder in RunFolders.Under(batches))
         {
-            var manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
-            if (!manifest.Complete || Score(folder) is not { } score || score.Health.Incomplete || score.Health.Faults.Count > 0 || score.Verdict == Verdict.Error)
+            var run = ScoredRun.Read(folder);
+            if (!run.Counts)
             {
                 leftOut++;
                 continue;
             }
+            var manifest = run.Manifest;
+            if (run.Image is { } image) { images.Add(image); }
             runs.Add(new()
             {
                 Scenario = manifest.ScenarioName,
-                Motion = string.Join(' ', manifest.Sources.Select(s => s.Sha256).Order(StringComparer.Ordinal).Prepend(manifest.Scenario.Sha256)),
+                Motion = run.Motion,
                 Repeat = manifest.Repeat,
-                Outputs = score.Outputs,
-                Device = score.Device,
+                Outputs = run.Score!.Outputs,
+                Device = run.Score.Device,
                 ReportKnown = manifest.Speed == Speeds.Real && !manifest.ByHand,
                 Folder = folder,
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()));
+        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max())) { Images = images };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>
@@ -79,13 +83,5 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 known.Length == 0 ? "the folder of a run or a batch" : $"a folder, or one of the builds {string.Join(", ", known.Take(10))}", "say --runs where the runs are elsewhere")]);
         }
         return [.. found.GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.MaxBy(b => b.Record.Started).Folder)];
-    }
-
-    private static Score? Score(string folder)
-    {
-        string path = Path.Combine(folder, RunFiles.Score);
-        if (!File.Exists(path)) { return null; }
-        using var stream = File.OpenRead(path);
-        return ScoreJson.Read(stream, path);
     }
 }

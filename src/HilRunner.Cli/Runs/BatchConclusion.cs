@@ -12,7 +12,7 @@ internal static class BatchConclusion
 {
     private const string ComparePage = "compare.html";
 
-    /// <summary>Writes the report and the JUnit XML into the folder, and the latter to <paramref name="junit"/> too where it is given.</summary>
+    /// <summary>Writes the report, the JUnit XML and the verdict into the folder, and the latter to <paramref name="junit"/> too where it is given.</summary>
     /// <param name="runs">Those that were played, in their order.</param>
     public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, string? junit)
     {
@@ -29,7 +29,7 @@ internal static class BatchConclusion
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = [.. Since(record, folder, comparison), .. Reasons(record, counted, pooled, verdict)],
+            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, verdict), .. NotCompared(record, folder, comparison)],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
@@ -43,6 +43,7 @@ internal static class BatchConclusion
         using (var writer = new StreamWriter(Path.Combine(folder, RunFiles.Report))) { SuiteReport.Write(result, writer); }
         WriteJUnit(result, Path.Combine(folder, "junit.xml"));
         if (junit is not null) { WriteJUnit(result, junit); }
+        (record with { Verdict = verdict, Reason = result.Reasons[0] }).Write(folder);
         return result;
     }
 
@@ -51,16 +52,21 @@ internal static class BatchConclusion
     {
         if (record.Baseline is not { } baseline || !Directory.Exists(Path.Combine(folder, baseline)) || Directory.GetDirectories(folder).Length == 0) { return null; }
         string page = Path.Combine(folder, ComparePage);
-        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder), ComparedBuild.Read(folder, folder), page);
+        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder), ComparedBuild.Read(folder, folder), page, record.Unsteady.ToHashSet());
         string name = BatchRecord.IsIn(Path.Combine(folder, baseline)) && BatchRecord.Read(Path.Combine(folder, baseline)).Build.Label is { } label ? label : Path.GetFileName(Path.TrimEndingDirectorySeparator(baseline));
         result = result with { Baseline = name, Candidate = record.Build.Label ?? Path.GetFileName(Path.TrimEndingDirectorySeparator(folder)) };
         BuildComparer.WritePage(result, page);
         return result;
     }
 
-    private static IEnumerable<string> Since(BatchRecord record, string folder, CompareResult? comparison)
+    private static IEnumerable<string> Worse(CompareResult? comparison)
     {
         if (comparison is { Comparison.Overall: Change.Worse }) { yield return $"worse than {comparison.Baseline}: {CompareWords.Answer(comparison)}"; }
+    }
+
+    private static IEnumerable<string> NotCompared(BatchRecord record, string folder, CompareResult? comparison)
+    {
+        if (record.NotCompared is { } why) { yield return why; }
         if (comparison is null && record.Baseline is { } gone && !Directory.Exists(Path.Combine(folder, gone))) { yield return $"the baseline {gone} is gone: not compared"; }
     }
 

@@ -1,4 +1,4 @@
-using HilRunner.Cli.Comparing;
+using HilRunner.Cli.Histories;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Core;
@@ -6,6 +6,7 @@ using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Reviewing;
+using HilRunner.History;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
@@ -16,8 +17,10 @@ internal sealed record BatchOrder(string RigPath, string? Link, string Speed, st
 {
     public string? Build { get; init; }
     public string? Image { get; init; }
-    /// <summary>The build to be held against; null: none.</summary>
+    /// <summary>The build to be held against, or <see cref="Runs.Baseline.LastGood"/>; null: none.</summary>
     public string? Baseline { get; init; }
+    /// <summary>Where what was played is taken into.</summary>
+    public required HistoryPlace History { get; init; }
     public string? JUnit { get; init; }
     public bool Bell { get; init; }
     public bool Quiet { get; init; }
@@ -28,10 +31,10 @@ internal sealed class BatchJob
 {
     private readonly BatchOrder _order;
     private readonly SourceDocument _rigDocument;
-    private readonly string? _baseline;
+    private readonly Baseline _baseline;
     private string? _folder;
 
-    private BatchJob(BatchOrder order, SourceDocument rigDocument, Rig rig, Batch batch, string speed, BuildIdentity build, string? baseline) =>
+    private BatchJob(BatchOrder order, SourceDocument rigDocument, Rig rig, Batch batch, string speed, BuildIdentity build, Baseline baseline) =>
         (_order, _rigDocument, Rig, Batch, Speed, Build, _baseline) = (order, rigDocument, rig, batch, speed, build, baseline);
 
     public Rig Rig { get; }
@@ -61,7 +64,7 @@ internal sealed class BatchJob
         if (order.Image is { } image && !File.Exists(image)) { throw new BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
         var build = new BuildIdentity(order.Build, order.Image, order.Image is null ? null : FileHash.Sha256(order.Image));
         // Before anything is played: a baseline that is not there must not cost a night.
-        string? baseline = order.Baseline is { } reference ? ComparedBuild.FolderOf(reference, order.Out, batch.Name) : null;
+        var baseline = Baseline.Find(order, batch.Name, build);
         BatchReader.CheckStimuli(batch, rig);
         return new(order, new(path, FileHash.Sha256OfText(text), text), rig, batch, speed, build, baseline);
     }
@@ -77,7 +80,8 @@ internal sealed class BatchJob
         var record = new BatchRecord(Batch.Name, Batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, Build)
         {
             Suites = Batch.Suites,
-            Baseline = _baseline is null ? null : Path.GetRelativePath(folder, _baseline),
+            Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(folder, _baseline.Folder),
+            NotCompared = _baseline.WhyNone,
         };
         record.Write(folder);
         begun(folder);
@@ -87,8 +91,25 @@ internal sealed class BatchJob
         bool ended = !outcome.Interrupted && outcome.Trouble is null;
         record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
         record.Write(folder);
+        record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
         // Before the screen is left, which a terminal that takes nothing can hold up.
-        return (BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit), outcome);
+        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit);
+        TakeIntoHistory(folder);
+        return (result, outcome);
+    }
+
+    /// <summary>A history that cannot be written costs no run: it is made again from the folders.</summary>
+    private void TakeIntoHistory(string folder)
+    {
+        try
+        {
+            using var book = HistoryBook.Open(_order.History);
+            book.TakeIn(folder);
+        }
+        catch (HistoryException fault)
+        {
+            Console.Error.WriteLine($"hil: {fault.Message}. The runs are kept; hil history --rebuild takes them in");
+        }
     }
 
     /// <summary>

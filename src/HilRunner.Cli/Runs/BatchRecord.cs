@@ -3,6 +3,8 @@ using System.Text.Json.Serialization;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
+using HilRunner.Scoring;
+using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Runs;
 
@@ -18,6 +20,18 @@ internal sealed record BatchRecord(
 
     /// <summary>Folder of the batch that this one is held against, relative to its own; null: none.</summary>
     public string? Baseline { get; init; }
+
+    /// <summary>Why it is held against none although one was asked for; null: it is, or none was.</summary>
+    public string? NotCompared { get; init; }
+
+    /// <summary>Trials that came out both ways on one of the two images, as far as history knew when it was played.</summary>
+    public IReadOnlyList<TrialKey> Unsteady { get; init; } = [];
+
+    /// <summary>What it came to; null: it was never concluded.</summary>
+    public Verdict? Verdict { get; init; }
+
+    /// <summary>The deciding one; null: never concluded.</summary>
+    public string? Reason { get; init; }
 
     private const string FileName = "batch.json";
     private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true, Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };

@@ -19,9 +19,11 @@ public sealed record BuildComparison
     /// <summary>Scenarios of only one of the two, or with another motion or text under the same name.</summary>
     public required IReadOnlyList<string> NotPaired { get; init; }
 
-    public static BuildComparison Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, CompareTolerances tolerances)
+    /// <param name="unsteady">Trials that came out both ways in other runs of the two images; null: nothing is known of others.</param>
+    public static BuildComparison Of(
+        IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, CompareTolerances tolerances, IReadOnlySet<TrialKey>? unsteady = null)
     {
-        var pairs = TrialPair.Of(baseline, candidate);
+        var pairs = TrialPair.Of(baseline, candidate, unsteady ?? new HashSet<TrialKey>());
         bool paired = pairs.Count > 0;
         List<Difference> differences =
         [

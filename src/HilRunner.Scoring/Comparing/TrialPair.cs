@@ -3,6 +3,10 @@ namespace HilRunner.Scoring.Comparing;
 /// <summary>What became of a trial from the baseline to the candidate. Unsteady: on one of the two images its repeats disagree.</summary>
 public enum TrialChange { Both, Lost, Gained, Neither, Unsteady }
 
+/// <summary>What makes a trial the same one in two runs.</summary>
+/// <param name="Motion">See <see cref="ComparedRun.Motion"/>.</param>
+public readonly record struct TrialKey(string Scenario, string Motion, string Output, string Class, long StartNs);
+
 /// <summary>One trial on both builds: all its repeats, since they are no independent evidence.</summary>
 public sealed record TrialPair
 {
@@ -14,7 +18,10 @@ public sealed record TrialPair
     public required IReadOnlyList<(TrialScore Trial, ComparedRun Run)> Baseline { get; init; }
     public required IReadOnlyList<(TrialScore Trial, ComparedRun Run)> Candidate { get; init; }
 
-    public TrialChange Change => (Recognised(Baseline), Recognised(Candidate)) switch
+    /// <summary>Other runs of one of the two images came out both ways.</summary>
+    public bool KnownUnsteady { get; init; }
+
+    public TrialChange Change => KnownUnsteady ? TrialChange.Unsteady : (Recognised(Baseline), Recognised(Candidate)) switch
     {
         (null, _) or (_, null) => TrialChange.Unsteady,
         (true, true) => TrialChange.Both,
@@ -28,7 +35,8 @@ public sealed record TrialPair
         Median(Baseline, figure) is { } before && Median(Candidate, figure) is { } now ? now - before : null;
 
     /// <summary>Trials that both played, of runs of the same scenario and motion; counted plays only.</summary>
-    public static IReadOnlyList<TrialPair> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate)
+    /// <param name="unsteady">Known from other runs of the two images to come out both ways.</param>
+    public static IReadOnlyList<TrialPair> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, IReadOnlySet<TrialKey> unsteady)
     {
         var before = Plays(baseline);
         var now = Plays(candidate);
@@ -36,14 +44,14 @@ public sealed record TrialPair
         [
             .. before.Where(b => now.ContainsKey(b.Key)).Select(b => new TrialPair
             {
-                Scenario = b.Key.Scenario, Output = b.Key.Output, Class = b.Key.Class, StartNs = b.Key.StartNs, Baseline = b.Value, Candidate = now[b.Key],
+                Scenario = b.Key.Scenario, Output = b.Key.Output, Class = b.Key.Class, StartNs = b.Key.StartNs, Baseline = b.Value, Candidate = now[b.Key], KnownUnsteady = unsteady.Contains(b.Key),
             })
             .OrderBy(p => p.Scenario, StringComparer.Ordinal).ThenBy(p => p.Output, StringComparer.Ordinal).ThenBy(p => p.StartNs).ThenBy(p => p.Class, StringComparer.Ordinal),
         ];
     }
 
-    private static Dictionary<(string Scenario, string Motion, string Output, string Class, long StartNs), List<(TrialScore, ComparedRun)>> Plays(IReadOnlyList<ComparedRun> runs) => runs
-        .SelectMany(run => run.Outputs.SelectMany(o => o.Trials.Where(t => t.Counted).Select(t => (Key: (run.Scenario, run.Motion, o.Output, t.Class, t.StartNs), Play: (t, run)))))
+    private static Dictionary<TrialKey, List<(TrialScore, ComparedRun)>> Plays(IReadOnlyList<ComparedRun> runs) => runs
+        .SelectMany(run => run.Outputs.SelectMany(o => o.Trials.Where(t => t.Counted).Select(t => (Key: new TrialKey(run.Scenario, run.Motion, o.Output, t.Class, t.StartNs), Play: (t, run)))))
         .GroupBy(p => p.Key).ToDictionary(g => g.Key, g => g.Select(p => p.Play).ToList());
 
     private static bool? Recognised(IReadOnlyList<(TrialScore Trial, ComparedRun Run)> plays)

@@ -64,6 +64,16 @@ public class BuildComparisonTests
     }
 
     [Test]
+    public void ATrialThatIsKnownToFlipMakesNoBuildWorse()
+    {
+        var known = Enumerable.Range(0, 3).Select(i => new TrialKey("a", "m", s_output.Output, "carried", i * 10_000_000_000L)).ToHashSet();
+        var comparison = BuildComparison.Of([Run(Many(true, 8))], [Run(Many(false, 8))], s_none, known);
+        var d = comparison.Differences[0];
+        Assert.That((d.Unsteady, d.Lost, d.Pairs, d.Change), Is.EqualTo((3, 5, 5, Change.TooFew)), "eight lost trials would be worse");
+        Assert.That(BuildComparison.Of([Run(Many(true, 8), motion: "other")], [Run(Many(false, 8), motion: "other")], s_none, known).Overall, Is.EqualTo(Change.Worse), "another motion is another trial");
+    }
+
+    [Test]
     public void AnotherMotionUnderTheSameNameIsNotPaired()
     {
         var comparison = Compare([Run(Many(true, 8)), Run(Many(true, 8), scenario: "b")], [Run(Many(true, 8)), Run(Many(false, 8), scenario: "b", motion: "cut anew")]);

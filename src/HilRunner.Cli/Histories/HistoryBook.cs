@@ -1,0 +1,97 @@
+using HilRunner.Cli.Runs;
+using HilRunner.Core;
+using HilRunner.Core.Runs;
+using HilRunner.History;
+using HilRunner.History.Database;
+using HilRunner.History.Reading;
+using HilRunner.History.Recording;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Cli.Histories;
+
+/// <summary>The history of the runs under one folder: an index that can be made again from them at any time.</summary>
+internal sealed class HistoryBook : IDisposable
+{
+    /// <summary>Where the history is kept unless an option says otherwise.</summary>
+    public const string Variable = "HIL_HISTORY";
+
+    private const int GoodLookedAt = 50;
+
+    private HistoryBook(HistoryDatabase database) => Database = database;
+
+    public HistoryDatabase Database { get; }
+
+    /// <param name="option">What --history says; null: not given.</param>
+    /// <param name="root">The folder of the runs.</param>
+    /// <exception cref="UsageException">Looks like an address of a database and is none.</exception>
+    public static HistoryPlace PlaceOf(string? option, string root)
+    {
+        string? said = option ?? Environment.GetEnvironmentVariable(Variable);
+        try { return HistoryPlace.Parse(said is { Length: > 0 } ? said : Path.Combine(root, HistoryPlace.FileName)); }
+        catch (FormatException fault) { throw new UsageException($"{(option is null ? Variable : "--history")}: {fault.Message}"); }
+    }
+
+    /// <exception cref="HistoryException">It cannot be opened.</exception>
+    public static HistoryBook Open(HistoryPlace place) => new(HistoryDatabase.Open(place));
+
+    /// <summary>Null where no file of it is there yet: then nothing is known, and none is made.</summary>
+    /// <exception cref="HistoryException">It is there and cannot be opened.</exception>
+    public static HistoryBook? Existing(HistoryPlace place) => place is SqlitePlace file && !File.Exists(file.Path) ? null : Open(place);
+
+    /// <summary>As <see cref="Open"/>; a file that is damaged is put aside first, and none is lost by it.</summary>
+    /// <param name="tell">Told where it was put.</param>
+    public static HistoryBook OpenToRebuild(HistoryPlace place, Action<string> tell)
+    {
+        try { return Open(place); }
+        catch (HistoryException fault) when (fault.Damaged && place is SqlitePlace)
+        {
+            var file = (SqlitePlace)place;
+            string aside = Enumerable.Range(1, int.MaxValue).Select(i => $"{file.Path}.damaged-{i}").First(p => !File.Exists(p));
+            File.Move(file.Path, aside);
+            tell($"hil: {file.Path} cannot be read as a history; it is put aside as {aside}");
+            return Open(place);
+        }
+    }
+
+    public void Dispose() => Database.Dispose();
+
+    /// <exception cref="BadInputException">A file of the batch is missing or damaged.</exception>
+    /// <exception cref="HistoryException">Nothing was taken in.</exception>
+    public void TakeIn(string batch) => HistoryWriter.Record(Database, RecordedFolder.Read(batch));
+
+    /// <summary>Takes in the batches under a folder that are not known, or were not at their end when they were taken in.</summary>
+    /// <param name="all">Those that are known too.</param>
+    /// <returns>How many were taken in, and what is wrong with those that could not be.</returns>
+    public (int Taken, IReadOnlyList<Fault> Faults) TakeInUnder(string root, bool all)
+    {
+        var faults = new List<Fault>();
+        int taken = 0;
+        if (!Directory.Exists(root)) { return (0, faults); }
+        var known = HistoryReader.Known(Database);
+        foreach (string folder in Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Order(StringComparer.Ordinal))
+        {
+            try
+            {
+                if (!all && known.TryGetValue(KeyOf(folder), out bool ended) && ended) { continue; }
+                TakeIn(folder);
+                taken++;
+            }
+            catch (BadInputException damaged) { faults.AddRange(damaged.Faults); }
+        }
+        return (taken, faults);
+    }
+
+    /// <summary>The newest batch of a suite that passed on another build and whose folder is still there; null: there is none.</summary>
+    public string? LastGood(string suite, BuildIdentity but) =>
+        HistoryReader.Good(Database, suite, but, GoodLookedAt).Select(b => b.Folder).FirstOrDefault(BatchRecord.IsIn);
+
+    /// <summary>Trials that came out both ways on one of these images.</summary>
+    public IReadOnlySet<TrialKey> Unsteady(IEnumerable<string> images) =>
+        images.SelectMany(image => HistoryReader.Flipped(Database, null, image)).Select(f => new TrialKey(f.Scenario, f.Motion, f.Output, f.Class, f.StartNs)).ToHashSet();
+
+    private static string KeyOf(string folder)
+    {
+        var record = BatchRecord.Read(folder);
+        return RecordedBatch.KeyOf(record.Host, record.Started, record.Name);
+    }
+}

@@ -1,0 +1,45 @@
+using HilRunner.Cli.Comparing;
+using HilRunner.Cli.Histories;
+using HilRunner.Core;
+using HilRunner.Core.Runs;
+using HilRunner.History;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>The batch that a new one is held against.</summary>
+/// <param name="Folder">Null: none was asked for, or none was found.</param>
+/// <param name="WhyNone">Why none was found although one was asked for: no fault, since there is a first night.</param>
+internal sealed record Baseline(string? Folder, string? WhyNone)
+{
+    /// <summary>The newest batch of the same name that passed on another build, by history.</summary>
+    public const string LastGood = "last-good";
+
+    /// <exception cref="BadInputException">A build was named that has no runs.</exception>
+    public static Baseline Find(BatchOrder order, string suite, BuildIdentity build)
+    {
+        if (order.Baseline is not { } reference) { return new(null, null); }
+        if (reference != LastGood) { return new(ComparedBuild.FolderOf(reference, order.Out, suite), null); }
+        // A database that does not answer at two in the morning must not cost the night.
+        try
+        {
+            using var book = HistoryBook.Open(order.History);
+            book.TakeInUnder(order.Out, all: false);
+            return book.LastGood(suite, build) is { } folder ? new(folder, null) : new(null, $"not compared: {suite} has not passed on another build before");
+        }
+        catch (HistoryException fault) { return new(null, $"not compared: {fault.Message}"); }
+    }
+
+    /// <summary>What history knows of trials that came out both ways on the images of the two; nothing where it cannot be asked.</summary>
+    /// <param name="played">The folder of the new batch.</param>
+    public IReadOnlyList<TrialKey> Unsteady(BatchOrder order, string played)
+    {
+        if (Folder is null || !Directory.EnumerateDirectories(played).Any()) { return []; }
+        try
+        {
+            using var book = HistoryBook.Existing(order.History);
+            return book is null ? [] : [.. book.Unsteady(ComparedBuild.Read(Folder, order.Out).Images.Union(ComparedBuild.Read(played, order.Out).Images))];
+        }
+        catch (HistoryException) { return []; }
+    }
+}
