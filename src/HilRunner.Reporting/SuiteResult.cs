@@ -19,6 +19,8 @@ public sealed record SuiteResult
     public required DateTimeOffset Started { get; init; }
     /// <summary>Null: it did not reach its end.</summary>
     public DateTimeOffset? Ended { get; init; }
+    /// <summary>Why the rest was not played, as its plan allows; null: all was, or it was broken off.</summary>
+    public string? EndedEarly { get; init; }
     /// <summary>Limits with a confidence, judged once over the pooled independent trials.</summary>
     public IReadOnlyList<PooledOutcome> PooledLimits { get; init; } = [];
     /// <summary>Against the baseline; null: there is none, or it is gone.</summary>

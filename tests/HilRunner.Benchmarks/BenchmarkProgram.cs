@@ -1,4 +1,5 @@
 using BenchmarkDotNet.Running;
+using HilRunner.Benchmarks.Histories;
 using HilRunner.Benchmarks.Importing;
 using HilRunner.Benchmarks.Links;
 using HilRunner.Benchmarks.Pacing;
@@ -21,6 +22,7 @@ internal static class BenchmarkProgram
             case ["allocator"]: return Allocator.RunAlone();
             case ["import", .. var rest]: return ImportBenchmark.Run(rest);
             case ["resample", .. var rest]: return ResampleBenchmark.Run(rest);
+            case ["history", .. var rest]: return HistoryBenchmark.Run(rest);
             default: return Others(args);
         }
     }

@@ -101,6 +101,61 @@ public class AcceptTests
         Assert.That(File.ReadAllText(Path.Combine(batch, "evidence.html")), Does.Contain("The plan was not played to its end.").And.Contain("was not played").And.Contain(">open<"));
     }
 
+    /// <summary>Forty made trials, one a run: the plan ends as soon as Wald's lines say so, and the same from what is stored.</summary>
+    [TestCase("virtual.yaml", 0, "accepted", "every claim is decided")]
+    [TestCase("deaf.yaml", 1, "not accepted", "is refused")]
+    public void ASequentialPlanEndsEarlyForEitherSide(string rig, int code, string outcome, string why)
+    {
+        using var folder = TestPaths.NewFolder();
+        string plan = WriteSequential(folder, 40);
+        string model = folder.File("model.yaml");
+        File.WriteAllText(model, File.ReadAllText(Path.Combine(TestPaths.Root, "scenarios", "parcel", "model.yaml")).Replace("below: 520", "below: 1300", StringComparison.Ordinal));
+        File.WriteAllText(folder.File("deaf.yaml"), File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml")).Replace("../scenarios/parcel/model.yaml", model, StringComparison.Ordinal));
+        string used = rig == "virtual.yaml" ? "rigs/virtual.yaml" : folder.File(rig);
+
+        var planned = JsonDocument.Parse(Hil.Run("accept", plan, "--rig", used, "--plan-only", "--json").Output).RootElement.GetProperty("claims")[0];
+        Assert.That((planned.GetProperty("can_be_shown").GetBoolean(), planned.GetProperty("sequential").GetProperty("most_trials").GetInt32()), Is.EqualTo((true, 40)));
+        var result = Hil.Run("accept", plan, "--rig", used, "--out", folder.File("runs"));
+        Assert.That(result.Code, Is.EqualTo(code), result.Output + result.Errors);
+        string batch = Directory.GetDirectories(folder.File("runs")).Single(), evidence = Path.Combine(batch, "evidence.html");
+        // By hand from Wald 1947 with p0 0.03, p1 0.3, α 0.1, β 0.2: slope 0.124, h_a 0.572, so that 5 clean trials accept; h_r 0.791, so that a first trial that fails refuses. Lines drawn for
+        // smaller risks need more.
+        int runs = Directory.GetDirectories(batch).Length;
+        Assert.That(runs, code == 0 ? Is.InRange(5, 8) : Is.InRange(1, 2));
+        string text = File.ReadAllText(evidence);
+        Assert.That(text, Does.Contain($">{outcome}<").And.Contain("None: all was played as planned").And.Contain("tested trial by trial (Wald").And.Contain("<polyline"));
+        Assert.That(File.ReadAllText(Path.Combine(batch, "report.html")), Does.Contain($"ended after {runs} of 40 runs, as planned: ").And.Contain(why));
+        File.Delete(evidence);
+        Assert.That(Hil.Run("report", batch).Code, Is.Zero);
+        Assert.That(File.ReadAllText(evidence), Is.EqualTo(text), "the same from what is stored");
+    }
+
+    [Test]
+    public void ASequentialPlanSaysWhatItTakes()
+    {
+        using var folder = TestPaths.NewFolder();
+        var enough = Hil.Run("accept", WriteSequential(folder, 40), "--rig", "rigs/virtual.yaml", "--plan-only");
+        Assert.That(enough.Code, Is.Zero, enough.Errors);
+        Assert.That(System.Text.RegularExpressions.Regex.Replace(enough.Output, @"\s+", " "), Does.Contain("5 without").And.Contain("can be decided, with 40 independent trials at the latest."));
+        Assert.That(enough.Output.Split('\n').Where(l => l.Contains('─')).Max(l => l.Length), Is.LessThanOrEqualTo(80));
+        var few = Hil.Run("accept", WriteSequential(folder, 4), "--rig", "rigs/virtual.yaml", "--plan-only");
+        Assert.That(few.Code, Is.EqualTo(2));
+        Assert.That(System.Text.RegularExpressions.Regex.Replace(few.Output, @"\s+", " "), Does.Match(@"4 independent trials cannot keep both risks\. Record \d+ more sources of conveyed\."));
+        File.WriteAllText(folder.File("bad.yaml"), "acceptance: p\nscenarios: [made-01.yaml]\nsequential: {good: 0.6}\nclaims:\n  - {measure: recognised, at_least: 0.7, confidence: 0.8}\n  - {measure: reaction, statistic: p95, at_most: 1 s, confidence: 0.8}\n");
+        Assert.That(Hil.Run("accept", folder.File("bad.yaml"), "--rig", "rigs/virtual.yaml").Errors, Does.Contain("a claim on reaction in a sequential plan").And.Contain("good: 0.6").And.Contain("above that of every claim"));
+    }
+
+    private static string WriteSequential(TemporaryFolder folder, int trials)
+    {
+        for (int i = 1; i <= trials; i++)
+        {
+            File.WriteAllText(folder.File($"made-{i:00}.yaml"), FormattableString.Invariant($"scenario: made {i}\nstimulus: [{{synth: {{tone: {14 + i % 4} Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}}}}]\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: device_resets, at_most: 0}}]\n"));
+        }
+        string path = folder.File($"sequential-{trials}.yaml");
+        File.WriteAllText(path, $"acceptance: belts\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
+        return path;
+    }
+
     [Test]
     public void FaultsOfAPlanComeAllAtOnce()
     {

@@ -19,6 +19,9 @@ internal sealed record PlanLock(
     private const string FileName = "plan.lock";
     private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
 
+    /// <summary>Of a plan that is tested trial by trial: where each claim's test is cut off. Empty: it is not.</summary>
+    public IReadOnlyList<int> MostTrials { get; init; } = [];
+
     /// <summary>Of all of it: the name of this plan.</summary>
     [JsonIgnore]
     public string Sha256 => FileHash.Sha256OfText(Text);
@@ -37,7 +40,10 @@ internal sealed record PlanLock(
         }
         return new(
             plan, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
-            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], seed, job.Speed, job.Build, Composition.Version);
+            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], seed, job.Speed, job.Build, Composition.Version)
+        {
+            MostTrials = [.. job.Batch.Suites.SelectMany(s => s.Sequential).Select(s => s.MostTrials)],
+        };
     }
 
     /// <exception cref="BadInputException">The file cannot be read or used.</exception>
@@ -51,7 +57,8 @@ internal sealed record PlanLock(
     public void Write(string folder) => AtomicFile.WriteText(Path.Combine(folder, FileName), output => output.Write(Text));
 
     /// <summary>What was played otherwise than planned: sentences.</summary>
-    public IEnumerable<string> Deviations(IReadOnlyList<RunManifest> runs)
+    /// <param name="early">It ended early, as the plan allows.</param>
+    public IEnumerable<string> Deviations(IReadOnlyList<RunManifest> runs, bool early)
     {
         foreach (var run in runs)
         {
@@ -61,6 +68,7 @@ internal sealed record PlanLock(
             if (run.Build.Sha256 != Build.Sha256 || run.Build.Label != Build.Label) { yield return $"{run.Id}: another build than the plan's"; }
             if (run.ToolVersion != ToolVersion) { yield return $"{run.Id}: another version of the tool than the plan's"; }
         }
+        if (early) { yield break; }
         foreach (string missing in Order.Except(runs.Select(r => r.ScenarioName))) { yield return $"{missing} was not played"; }
     }
 }

@@ -1,4 +1,5 @@
 using HilRunner.Cli.Runs;
+using HilRunner.Core.Acceptance;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
@@ -17,8 +18,26 @@ namespace HilRunner.Cli.Accepting;
 /// <param name="Shown">The share that the pool shows when nothing fails; null: for a latency.</param>
 internal sealed record ClaimPlan(Limit Claim, string Text, IReadOnlyList<int> Needed, int Units, int Sources, int Stretches, double? Shown)
 {
+    /// <summary>Null: judged once, at the end.</summary>
+    public SequentialPlan? Sequential { get; init; }
+
+    /// <summary>Of a claim that is tested trial by trial; null too where the pool is too small to keep both risks.</summary>
+    public SequentialTest? Test { get; init; }
+
     /// <summary>With nothing against it, the pool can show the claim.</summary>
-    public bool CanBeShown => Units >= Needed[0];
+    public bool CanBeShown => Sequential is null ? Units >= Needed[0] : Test is not null;
+
+    /// <summary>Fewest trials that keep both risks; null: more than can be counted with.</summary>
+    public int? FewestSequential()
+    {
+        for (int most = Units + 1; most <= MostSought; most = Math.Max(most + 1, most * 21 / 20))
+        {
+            if ((Sequential! with { MostTrials = most }).TestOf(Claim) is not null) { return most; }
+        }
+        return null;
+    }
+
+    private const int MostSought = 2_000;
 }
 
 /// <summary>The trials of a plan before anything is played, from the reference of every stimulus.</summary>
@@ -28,9 +47,25 @@ internal static class TrialPool
 
     public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, IReadOnlyList<Limit> claims, out TimeSpan played)
     {
+        var trials = Trials(batch.Items, rig, out played);
+        var tests = batch.Suites.SelectMany(s => s.Sequential).ToList();
+        return [.. claims.Select((claim, i) => Plan(claim, [.. trials.Where(t => claim.Class is null || t.Score.Class == claim.Class)], tests.ElementAtOrDefault(i)))];
+    }
+
+    /// <summary>How the claims of a plan are tested trial by trial, in their order: cut off where it says, or where the recordings end. Empty: it is of one size.</summary>
+    public static IReadOnlyList<SequentialPlan> Tests(AcceptancePlan plan, IReadOnlyList<BatchItem> items, Rig rig)
+    {
+        if (plan.Sequential is not { } rule) { return []; }
+        var trials = Trials(items, rig, out _);
+        return [.. plan.Claims.Select(claim => new SequentialPlan(
+            rule.Good, rule.Risk, Math.Max(1, Math.Min(rule.MostTrials ?? int.MaxValue, TrialUnit.Of(trials.Where(t => claim.Class is null || t.Score.Class == claim.Class)).Count))))];
+    }
+
+    private static List<PlayedTrial> Trials(IReadOnlyList<BatchItem> items, Rig rig, out TimeSpan played)
+    {
         var trials = new List<PlayedTrial>();
         long ns = 0;
-        foreach (var item in batch.Items)
+        foreach (var item in items)
         {
             var stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
             ns += stimulus.Rate.TimeOf(stimulus.SampleCount).Ns;
@@ -40,10 +75,10 @@ internal static class TrialPool
             }
         }
         played = TimeSpan.FromTicks(ns / 100);
-        return [.. claims.Select(claim => Plan(claim, [.. trials.Where(t => claim.Class is null || t.Score.Class == claim.Class)]))];
+        return trials;
     }
 
-    private static ClaimPlan Plan(Limit claim, IReadOnlyList<PlayedTrial> trials)
+    private static ClaimPlan Plan(Limit claim, IReadOnlyList<PlayedTrial> trials, SequentialPlan? sequential)
     {
         var units = TrialUnit.Of(trials);
         double confidence = claim.Confidence!.Value;
@@ -53,7 +88,11 @@ internal static class TrialPool
             ? [.. Enumerable.Range(0, isShare ? MostFailures + 1 : 1).Select(failures => SampleSize.Trials(share, confidence, failures))]
             : [1];
         int stretches = trials.Select(t => (t.Motion.Recording, t.Motion.FromNs)).Distinct().Count();
-        return new(claim, PooledJudge.Text(claim), needed, units.Count, units.Count(u => u.Source is not null), stretches, isShare ? BinomialBounds.Lower(units.Count, units.Count, confidence) : null);
+        return new(claim, PooledJudge.Text(claim), needed, units.Count, units.Count(u => u.Source is not null), stretches, isShare ? BinomialBounds.Lower(units.Count, units.Count, confidence) : null)
+        {
+            Sequential = sequential,
+            Test = sequential?.TestOf(claim),
+        };
     }
 
     private static TrialMotion Motion(Stimulus stimulus, ReferenceInterval interval, string scenario)

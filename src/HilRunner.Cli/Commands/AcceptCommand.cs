@@ -91,6 +91,11 @@ internal static class AcceptCommand
             stretches = c.Stretches,
             shown_without_failure = c.Shown,
             can_be_shown = c.CanBeShown,
+            sequential = c.Sequential is not { } s ? null : new
+            {
+                good = s.Good, risk = s.Risk, most_trials = s.MostTrials,
+                mean_trials_good = c.Test?.At(1 - s.Good).MeanTrials, mean_trials_at_claim = c.Test?.At(1 - c.Claim.AtLeast!.Value).MeanTrials,
+            },
         }),
     };
 

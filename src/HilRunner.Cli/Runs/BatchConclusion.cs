@@ -29,13 +29,14 @@ internal static class BatchConclusion
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, verdict), .. NotCompared(record, folder, comparison)],
+            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, verdict), .. Besides(record, folder, comparison)],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
             PooledLimits = pooled,
             Started = record.Started,
             Ended = record.Ended,
+            EndedEarly = record.Enough,
             Host = record.Host,
             ToolVersion = record.ToolVersion,
             Build = record.Build,
@@ -64,8 +65,9 @@ internal static class BatchConclusion
         if (comparison is { Comparison.Overall: Change.Worse }) { yield return $"worse than {comparison.Baseline}: {CompareWords.Answer(comparison)}"; }
     }
 
-    private static IEnumerable<string> NotCompared(BatchRecord record, string folder, CompareResult? comparison)
+    private static IEnumerable<string> Besides(BatchRecord record, string folder, CompareResult? comparison)
     {
+        if (record.Enough is { } enough) { yield return $"ended after {Directory.GetDirectories(folder).Length} of {record.Planned} runs, as planned: {enough}"; }
         if (record.NotCompared is { } why) { yield return why; }
         if (comparison is null && record.Baseline is { } gone && !Directory.Exists(Path.Combine(folder, gone))) { yield return $"the baseline {gone} is gone: not compared"; }
     }

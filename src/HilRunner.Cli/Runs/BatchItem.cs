@@ -30,4 +30,8 @@ internal sealed record Batch(string Name, IReadOnlyList<BatchItem> Items)
 
 /// <summary>What became of a batch. Every run that was started is in it.</summary>
 /// <param name="Trouble">Why it ended early through a fault of the machine (a full disk, say); null: it did not.</param>
-internal sealed record BatchOutcome(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> Runs, bool Interrupted, string? Trouble);
+internal sealed record BatchOutcome(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> Runs, bool Interrupted, string? Trouble)
+{
+    /// <summary>Why the rest need not be played, as the plan allows; null: all were, or it was broken off.</summary>
+    public string? Enough { get; init; }
+}

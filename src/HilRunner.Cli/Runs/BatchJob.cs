@@ -87,9 +87,9 @@ internal sealed class BatchJob
         begun(folder);
         using var screen = new RunScreen(_order.Quiet);
         BatchOutcome outcome;
-        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, stop).ConfigureAwait(false); }
+        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, Enough, stop).ConfigureAwait(false); }
         bool ended = !outcome.Interrupted && outcome.Trouble is null;
-        record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble };
+        record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble, Enough = outcome.Enough };
         record.Write(folder);
         record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
         // Before the screen is left, which a terminal that takes nothing can hold up.
@@ -97,6 +97,9 @@ internal sealed class BatchJob
         TakeIntoHistory(folder);
         return (result, outcome);
     }
+
+    private string? Enough(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played) =>
+        PooledLimits.Enough(Batch.Suites, [.. played.Select(r => (r.Run, SuiteRun.From(r.Run, null, r.PlayedAgain)))]);
 
     /// <summary>A history that cannot be written costs no run: it is made again from the folders.</summary>
     private void TakeIntoHistory(string folder)

@@ -29,7 +29,8 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
     private int _number;
 
     /// <summary>Plays until the end of the batch, until stopped, or until the machine fails; what was played is always returned.</summary>
-    public async Task<BatchOutcome> PlayAsync(Batch batch, CancellationToken stop)
+    /// <param name="enough">Asked after every run: why no more need be played; null: go on.</param>
+    public async Task<BatchOutcome> PlayAsync(Batch batch, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
         var played = new List<(StoredRun, bool)>();
         if (batch.Items.Any(i => i.ByHand is not null)) { _keys.Start(); }
@@ -42,6 +43,7 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
                 bool again = run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
                 played.Add((run, again));
                 if (again) { played.Add((await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false), false)); }
+                if (enough(played) is { } why) { return new(played, stop.IsCancellationRequested, null) { Enough = why }; }
             }
             return new(played, stop.IsCancellationRequested, null);
         }

@@ -1,3 +1,4 @@
+using HilRunner.Cli.Accepting;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Documents;
@@ -46,7 +47,7 @@ internal static class BatchReader
         return new Batch(names.Count == 1 ? names[0] : $"{names[0]} and {names.Count - 1} more", items) { Suites = suites };
     }
 
-    /// <summary>The runs of an acceptance plan: each scenario once, in its order.</summary>
+    /// <summary>The runs of an acceptance plan: each scenario once, in its order; tested trial by trial, in one that is drawn by the seed, so that nobody chooses what comes first.</summary>
     /// <exception cref="BadInputException">At least one scenario is unusable; holds the faults of every one.</exception>
     public static Batch Read(AcceptancePlan plan, Rig rig)
     {
@@ -54,7 +55,9 @@ internal static class BatchReader
         var faults = new List<Fault>();
         foreach (string scenario in plan.Scenarios) { Collect(faults, () => items.AddRange(ReadScenario(scenario, rig, plan.Name, plan.Seed, out _))); }
         if (faults.Count > 0) { throw new BadInputException(faults); }
-        return new(plan.Name, items) { Suites = [new(plan.Name, plan.Claims)] };
+        BatchItem[] order = [.. items];
+        if (plan.Sequential is not null) { SeededShuffle.Shuffle(order, plan.Seed); }
+        return new(plan.Name, order) { Suites = [new(plan.Name, plan.Claims) { Sequential = TrialPool.Tests(plan, order, rig) }] };
     }
 
     /// <summary>

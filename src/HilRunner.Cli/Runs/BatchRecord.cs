@@ -21,6 +21,9 @@ internal sealed record BatchRecord(
     /// <summary>Folder of the batch that this one is held against, relative to its own; null: none.</summary>
     public string? Baseline { get; init; }
 
+    /// <summary>Why the rest was not played, as a plan that is tested trial by trial allows; null: all were, or it was broken off.</summary>
+    public string? Enough { get; init; }
+
     /// <summary>Why it is held against none although one was asked for; null: it is, or none was.</summary>
     public string? NotCompared { get; init; }
 

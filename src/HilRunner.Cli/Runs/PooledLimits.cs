@@ -10,6 +10,9 @@ internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
 {
     /// <summary>Shifts of latency that are nobody's business.</summary>
     public CompareTolerances Tolerances { get; init; } = new();
+
+    /// <summary>Of a plan whose claims are tested trial by trial: how each of <see cref="Limits"/> is, in their order. Empty: judged once, at the end.</summary>
+    public IReadOnlyList<SequentialPlan> Sequential { get; init; } = [];
 }
 
 /// <summary>Judges the limits with a confidence: a suite's over its runs, a scenario's over the runs of all scenarios that state the same one.</summary>
@@ -22,7 +25,14 @@ internal static class PooledLimits
         var outcomes = new List<PooledOutcome>();
         foreach (var suite in suites)
         {
-            var trials = Trials(counted.Where(r => r.Stored.Manifest.Suite == suite.Suite));
+            var mine = counted.Where(r => r.Stored.Manifest.Suite == suite.Suite).ToList();
+            if (suite.Sequential.Count > 0)
+            {
+                var byRun = mine.Select(r => r.Shown.Played).ToList();
+                outcomes.AddRange(suite.Limits.Zip(suite.Sequential).SelectMany(l => PooledJudge.Judge(l.First, l.Second, byRun)));
+                continue;
+            }
+            var trials = Trials(mine);
             foreach (var limit in suite.Limits) { outcomes.AddRange(PooledJudge.Judge(limit, trials)); }
         }
         foreach (var limit in runs.SelectMany(r => r.Stored.Rules.Limits).Where(l => l.Confidence is not null).Distinct())
@@ -30,6 +40,16 @@ internal static class PooledLimits
             outcomes.AddRange(PooledJudge.Judge(limit, Trials(counted.Where(r => r.Stored.Rules.Limits.Contains(limit)))));
         }
         return outcomes;
+    }
+
+    /// <summary>Whether a plan that is tested trial by trial is at its end: every claim accepted, or one refused.</summary>
+    /// <returns>Why it is; null: it goes on.</returns>
+    public static string? Enough(IReadOnlyList<SuiteLimits> suites, IReadOnlyList<(StoredRun Stored, SuiteRun Shown)> runs)
+    {
+        if (suites.Count == 0 || suites.Any(s => s.Sequential.Count == 0)) { return null; }
+        var outcomes = Judge(suites, runs);
+        if (outcomes.FirstOrDefault(o => o.Judged.Outcome == Outcome.Broken) is { } refused) { return $"{refused.Judged.Text} is refused"; }
+        return outcomes.All(o => o.Judged.Outcome == Outcome.Held) ? "every claim is decided" : null;
     }
 
     public static Verdict Verdict(PooledOutcome pooled) => pooled.Judged.Outcome switch

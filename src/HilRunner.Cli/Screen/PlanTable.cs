@@ -1,6 +1,7 @@
 using System.Globalization;
 using HilRunner.Cli.Accepting;
 using HilRunner.Reporting;
+using HilRunner.Scoring.Statistics;
 using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
@@ -11,6 +12,16 @@ internal static class PlanTable
     public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed)
     {
         AnsiConsole.MarkupLine(Markup.Escape($"plan: {name}"));
+        if (claims.Any(c => c.Sequential is not null)) { PrintSequential(claims); }
+        else { PrintFixed(claims); }
+        foreach (var c in claims) { AnsiConsole.MarkupLine(Markup.Escape(c.Sequential is null ? Says(c) : SaysSequential(c))); }
+        string pace = speed == Engine.Reviewing.Speeds.Real ? "" : $" in real time; at speed {speed} less";
+        string most = claims.Any(c => c.Sequential is not null) ? "at most " : "";
+        AnsiConsole.MarkupLine(Markup.Escape($"{most}{runs} runs, {Span(played)} of motion{pace}"));
+    }
+
+    private static void PrintFixed(IReadOnlyList<ClaimPlan> claims)
+    {
         var table = new Table().Border(TableBorder.Simple).Expand();
         table.AddColumn("claim");
         table.AddColumn(new TableColumn("needs, by failures allowed\n0    1    2    3    4    5").NoWrap());
@@ -21,10 +32,29 @@ internal static class PlanTable
             table.AddRow(Markup.Escape(c.Text), needs, Markup.Escape(Gives(c)));
         }
         AnsiConsole.Write(table);
-        foreach (var c in claims) { AnsiConsole.MarkupLine(Markup.Escape(Says(c))); }
-        string pace = speed == Engine.Reviewing.Speeds.Real ? "" : $" in real time; at speed {speed} less";
-        AnsiConsole.MarkupLine(Markup.Escape($"{runs} runs, {Span(played)} of motion{pace}"));
     }
+
+    private static void PrintSequential(IReadOnlyList<ClaimPlan> claims)
+    {
+        var table = new Table().Border(TableBorder.Simple).Expand();
+        foreach (string head in (string[])["claim", "accepts after", "refuses at", "trials on average", "the pool gives"]) { table.AddColumn(head); }
+        foreach (var c in claims)
+        {
+            if (c.Test is not { } test) { table.AddRow(Markup.Escape(c.Text), Figure.Absent, Figure.Absent, Figure.Absent, Markup.Escape(Gives(c))); continue; }
+            int clean = Enumerable.Range(1, test.MostTrials).FirstOrDefault(n => test.Decide(n, 0) == SequentialOutcome.Accept);
+            double good = test.At(1 - c.Sequential!.Good).MeanTrials, bad = test.At(1 - c.Claim.AtLeast!.Value).MeanTrials;
+            table.AddRow(Markup.Escape(c.Text), clean == 0 ? Figure.Absent : $"{clean} without failure", Failures(Enumerable.Range(1, test.MostTrials).First(n => test.RejectAt(n) <= n)),
+                FormattableString.Invariant($"{good:0} at {c.Sequential.Good}, {bad:0} at {c.Claim.AtLeast}"), Markup.Escape(Gives(c)));
+        }
+        AnsiConsole.Write(table);
+    }
+
+    private static string Failures(int n) => n == 1 ? "a first failure" : $"{n} failures in a row";
+
+    private static string SaysSequential(ClaimPlan c) => c.Test is { } test
+        ? $"{c.Text}: can be decided, with {test.MostTrials} independent trials at the latest."
+        : $"{c.Text}: cannot be decided: {c.Units} independent trials cannot keep both risks. "
+            + (c.FewestSequential() is { } fewest ? $"Record {fewest - c.Units} more sources of {c.Claim.Class ?? "any class"}." : "Choose a good share farther from the claim's.");
 
     private static string Gives(ClaimPlan c) => c.Sources == 0
         ? $"{c.Units} labelled stretches, no source named"

@@ -14,6 +14,7 @@ internal static class DeviceShape
         var hears = keys.Default("hears", Hears(), "{}", "What the device hears.");
         var says = keys.Required("says", Says(), "What the device says.");
         var classes = keys.Optional("classes", ClassShapes.Map, ClassShapes.ClassesDoc);
+        var quiet = keys.Default("quiet", Shapes.Duration("10 ms", "30 s"), "1 s", "After the last sample a run ends once the device has said nothing for this long. Longer for devices that report late.");
         var stale = keys.Optional("stale_after", Shapes.Duration("0 s", "24 h", aboveMin: true), "The observed class becomes (none) that long after the last message. For devices that report every window.");
         var poll = keys.Optional("poll", Poll(), "For devices that only answer.");
         var input = keys.Required("input", InputShape.Shape, "The samples that the device takes.");
@@ -36,6 +37,7 @@ internal static class DeviceShape
                 Hears = entries.Get(hears),
                 Says = described with { Decisions = [.. described.Decisions.Select(d => d.Field is null && map?.Field is { } field ? d with { Field = field } : d)] },
                 Classes = map?.Names ?? new Dictionary<string, string>(),
+                Quiet = entries.Get(quiet),
                 StaleAfter = entries.MaybeValue(stale),
                 Poll = entries.Maybe(poll),
                 Input = entries.Get(input),

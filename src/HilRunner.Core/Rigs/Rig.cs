@@ -61,6 +61,8 @@ public sealed record DeviceDescription
     public IReadOnlyDictionary<string, string> Classes { get; init; } = new Dictionary<string, string>();
     /// <summary>The observed class becomes (none) that long after the last message; null for devices that report changes only.</summary>
     public TimeSpan? StaleAfter { get; init; }
+    /// <summary>After the last sample the run ends once the device has said nothing for this long. Default 1 s.</summary>
+    public TimeSpan Quiet { get; init; } = TimeSpan.FromSeconds(1);
     public Poll? Poll { get; init; }
     public required InputSpec Input { get; init; }
     public Query? Identity { get; init; }

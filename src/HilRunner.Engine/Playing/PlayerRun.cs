@@ -21,7 +21,6 @@ public sealed class PlayerRun(
     private const int IdentityTries = 3;
     private static readonly TimeSpan s_answer = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_clockAnswer = TimeSpan.FromMilliseconds(500);
-    private static readonly TimeSpan s_quiet = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(30);
     private readonly DeviceDescription _device = rig.Device;
     private readonly DeviceWriter _writer = new(link, capture, rig.Health.Silence, message => new(EndCause.NoAnswer, message));
@@ -143,7 +142,7 @@ public sealed class PlayerRun(
         {
             conversation.WaitFor(MessageKind.Decision, _decisionsBefore, rig.Health.Silence);
         }
-        conversation.WaitQuiet(s_quiet, s_longestLinger);
+        conversation.WaitQuiet(_device.Quiet, s_longestLinger);
     }
 
     private void Await(string? message, long heardBefore, TimeSpan limit)

@@ -26,13 +26,28 @@ public static class PooledJudge
         return outputs.Length == 0 ? [Judge(limit, trials, "")] : [.. outputs.Select(o => Judge(limit, trials.Where(t => t.Output == o), o))];
     }
 
+    /// <summary>As the other, tested trial by trial.</summary>
+    /// <param name="runs">Trials of all runs that count, run by run in the order in which they were played.</param>
+    /// <exception cref="ArgumentException">It is no claim for a sequential plan.</exception>
+    public static IReadOnlyList<PooledOutcome> Judge(Limit claim, SequentialPlan plan, IReadOnlyList<IReadOnlyList<PlayedTrial>> runs)
+    {
+        string[] outputs = claim.Output is { } named ? [named] : [.. runs.SelectMany(r => r).Select(t => t.Output).Distinct().Order(StringComparer.Ordinal)];
+        return [.. (outputs.Length == 0 ? [""] : outputs).Select(output =>
+        {
+            var outcome = SequentialJudge.Judge(claim, plan, [.. runs.Select(r => (IReadOnlyList<PlayedTrial>)[.. r.Where(t => t.Output == output && Enters(claim, t))])]);
+            return outcome with { Judged = outcome.Judged with { Output = output } };
+        })];
+    }
+
+    private static bool Enters(Limit limit, PlayedTrial trial) => trial.Score.Counted && (limit.Class is null || trial.Score.Class == limit.Class);
+
     private static PooledOutcome Judge(Limit limit, IEnumerable<PlayedTrial> trials, string output)
     {
         if (limit.Confidence is not { } confidence || !Takes(limit))
         {
             throw new ArgumentException($"{LimitText.Of(limit)} is no limit that is judged over pooled trials", nameof(limit));
         }
-        var mine = trials.Where(t => t.Score.Counted && (limit.Class is null || t.Score.Class == limit.Class) ).ToList();
+        var mine = trials.Where(t => Enters(limit, t)).ToList();
         var outcome = limit.Measure == Measure.Recognised ? ShareJudge.Judge(limit, confidence, mine) : LatencyJudge.Judge(limit, confidence, mine);
         return outcome with { Judged = outcome.Judged with { Output = output } };
     }

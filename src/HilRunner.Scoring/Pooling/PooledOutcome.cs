@@ -16,6 +16,9 @@ public sealed record PooledOutcome(LimitOutcome Judged)
     /// <summary>What the units show with the limit's confidence, on its side: a share, or seconds. Null: nothing.</summary>
     public double? Shown { get; init; }
 
+    /// <summary>Of a claim that was tested trial by trial; null: it was not.</summary>
+    public SequentialCourse? Course { get; init; }
+
     /// <summary>What an independent trial is here.</summary>
     public string Rule => (Sources, Units - Sources) switch
     {
