@@ -29,8 +29,8 @@ public static class CompareWords
         var shares = comparison.Differences.Where(d => d.Measure == Measure.Recognised).ToList();
         int changed = shares.Sum(d => d.Lost + d.Gained);
         var able = shares.Where(d => d.Smallest is not null).OrderBy(d => d.Smallest).ToList();
-        string could = able.Count == 0 ? "" : able.Count == 1
-            ? $"; it takes a drop of {Figure.Share(able[0].Smallest)} of {able[0].Class} to be seen"
+        string could = able.Count == 0 ? "" : able.Count == 1 || able[0].Smallest == able[^1].Smallest
+            ? $"; it takes a drop of {Figure.Share(able[0].Smallest)} of {string.Join(" or ", able.Select(d => d.Class))} to be seen"
             : $"; it takes a drop of {Figure.Share(able[0].Smallest)} ({able[0].Class}) to {Figure.Share(able[^1].Smallest)} ({able[^1].Class}) to be seen";
         return comparison.Overall == Change.TooFew
             ? $"no class has enough trials to show a change ({comparison.Pairs.Count} in all)"

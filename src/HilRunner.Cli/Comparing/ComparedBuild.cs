@@ -49,7 +49,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max())) { Images = images };
+        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>

@@ -22,6 +22,8 @@ internal sealed record BatchOrder(string RigPath, string? Link, string Speed, st
     /// <summary>Where what was played is taken into.</summary>
     public required HistoryPlace History { get; init; }
     public string? JUnit { get; init; }
+    /// <summary>Go on with the newest batch that was cut off, where it is to play exactly this.</summary>
+    public bool Resume { get; init; }
     public bool Bell { get; init; }
     public bool Quiet { get; init; }
 }
@@ -73,12 +75,18 @@ internal sealed class BatchJob
     /// <param name="begun">Told the folder once it is there, before anything is played.</param>
     public async Task<(SuiteResult Result, BatchOutcome Outcome)> RunAsync(Action<string> begun, CancellationToken stop)
     {
+        using var rigLock = RigLock.Take(Rig);
+        DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
+        string plan = RunKey.Digest(Batch, [_rigDocument.Sha256, _order.Link ?? "", Speed, Build.ToString()]);
+        var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan) : null;
         PrepareCommands.Run(Rig.Prepare, _order.Image, stop);
-        DateTimeOffset started = Composition.Clock.Provider.GetUtcNow();
-        string folder = _folder = BatchFolder.Create(_order.Out, started, Batch.Name);
+        string folder = _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
+        if (_order.Resume) { Tell(unfinished); }
         var options = new BatchOptions(Rig, _rigDocument, _order.Link, Speed, folder, Build, _order.Bell);
-        var record = new BatchRecord(Batch.Name, Batch.Items.Count, started, null, null, Environment.MachineName, Composition.Version, Build)
+        var record = unfinished is not null ? unfinished.Record with { Trouble = null, Resumed = [.. unfinished.Record.Resumed, now] }
+            : new BatchRecord(Batch.Name, Batch.Items.Count, now, null, null, Environment.MachineName, Composition.Version, Build)
         {
+            Plan = plan,
             Suites = Batch.Suites,
             Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(folder, _baseline.Folder),
             NotCompared = _baseline.WhyNone,
@@ -87,7 +95,7 @@ internal sealed class BatchJob
         begun(folder);
         using var screen = new RunScreen(_order.Quiet);
         BatchOutcome outcome;
-        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, Enough, stop).ConfigureAwait(false); }
+        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
         bool ended = !outcome.Interrupted && outcome.Trouble is null;
         record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble, Enough = outcome.Enough };
         record.Write(folder);
@@ -96,6 +104,14 @@ internal sealed class BatchJob
         var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit);
         TakeIntoHistory(folder);
         return (result, outcome);
+    }
+
+    private void Tell(UnfinishedBatch? unfinished)
+    {
+        if (_order.Quiet) { return; }
+        Console.Error.WriteLine(unfinished is null
+            ? $"nothing to resume: no batch in {_order.Out} was cut off that was to play exactly this; it begins anew"
+            : $"going on with {unfinished.Folder}: {unfinished.Finished.Count} of {Batch.Items.Count} runs are done");
     }
 
     private string? Enough(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played) =>

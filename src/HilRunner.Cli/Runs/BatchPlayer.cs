@@ -29,27 +29,29 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
     private int _number;
 
     /// <summary>Plays until the end of the batch, until stopped, or until the machine fails; what was played is always returned.</summary>
+    /// <param name="unfinished">What was played before the batch was cut off: what is finished is not played again. Null: it begins now.</param>
     /// <param name="enough">Asked after every run: why no more need be played; null: go on.</param>
-    public async Task<BatchOutcome> PlayAsync(Batch batch, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
+    public async Task<BatchOutcome> PlayAsync(Batch batch, UnfinishedBatch? unfinished, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
-        var played = new List<(StoredRun, bool)>();
+        var played = new List<StoredRun>(unfinished?.Runs ?? []);
+        _number = unfinished?.LastNumber ?? 0;
+        var finished = unfinished?.Finished ?? new HashSet<RunKey>();
         if (batch.Items.Any(i => i.ByHand is not null)) { _keys.Start(); }
         try
         {
-            foreach (BatchItem item in batch.Items)
+            foreach (BatchItem item in batch.Items.Where(i => !finished.Contains(RunKey.Of(i))))
             {
                 if (stop.IsCancellationRequested) { break; }
-                StoredRun run = await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false);
-                bool again = run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
-                played.Add((run, again));
-                if (again) { played.Add((await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false), false)); }
-                if (enough(played) is { } why) { return new(played, stop.IsCancellationRequested, null) { Enough = why }; }
+                played.Add(await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false));
+                bool again = played[^1].Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
+                if (again) { played.Add(await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false)); }
+                if (enough(StoredBatch.Runs(played)) is { } why) { return new(StoredBatch.Runs(played), stop.IsCancellationRequested, null) { Enough = why }; }
             }
-            return new(played, stop.IsCancellationRequested, null);
+            return new(StoredBatch.Runs(played), stop.IsCancellationRequested, null);
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException or InvalidDataException or BadInputException)
         {
-            return new(played, stop.IsCancellationRequested, fault.Message);
+            return new(StoredBatch.Runs(played), stop.IsCancellationRequested, fault.Message);
         }
     }
 

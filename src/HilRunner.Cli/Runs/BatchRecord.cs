@@ -21,6 +21,12 @@ internal sealed record BatchRecord(
     /// <summary>Folder of the batch that this one is held against, relative to its own; null: none.</summary>
     public string? Baseline { get; init; }
 
+    /// <summary>Digest of all that it is to play and with what (<see cref="RunKey.Digest"/>); null in batches of before.</summary>
+    public string? Plan { get; init; }
+
+    /// <summary>When it was gone on with after it had been cut off.</summary>
+    public IReadOnlyList<DateTimeOffset> Resumed { get; init; } = [];
+
     /// <summary>Why the rest was not played, as a plan that is tested trial by trial allows; null: all were, or it was broken off.</summary>
     public string? Enough { get; init; }
 

@@ -1,4 +1,3 @@
-using HilRunner.Core.Runs;
 using HilRunner.Engine.Playing;
 using HilRunner.Reporting;
 
@@ -7,10 +6,15 @@ namespace HilRunner.Cli.Runs;
 /// <summary>A batch from its folder.</summary>
 internal static class StoredBatch
 {
-    /// <summary>Its runs in the order in which they were played, each scored again. One that lost its link and was followed by the same run was played again.</summary>
-    public static IReadOnlyList<(StoredRun Run, bool PlayedAgain)> Runs(IReadOnlyList<StoredRun> inOrder) =>
-        [.. inOrder.Select((run, i) => (run, run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && i + 1 < inOrder.Count && IsSame(run.Manifest, inOrder[i + 1].Manifest)))];
+    /// <summary>
+    /// Its runs in the order in which they were played. One that was cut off, or lost its link, and that a later run repeats was played again: it stays in the record, outside the verdict.
+    /// </summary>
+    public static IReadOnlyList<(StoredRun Run, bool PlayedAgain)> Runs(IReadOnlyList<StoredRun> inOrder)
+    {
+        var last = inOrder.Select((run, i) => (Key: RunKey.Of(run.Manifest), i)).GroupBy(r => r.Key).ToDictionary(g => g.Key, g => g.Max(r => r.i));
+        return [.. inOrder.Select((run, i) => (run, IsToBePlayedAgain(run) && last[RunKey.Of(run.Manifest)] > i))];
+    }
 
-    private static bool IsSame(RunManifest one, RunManifest other) =>
-        one.ScenarioName == other.ScenarioName && one.Repeat == other.Repeat && one.Scenario.Path == other.Scenario.Path && one.Suite == other.Suite;
+    /// <summary>It says nothing of the device, whatever there is of it: it did not reach its end, or the link was lost.</summary>
+    public static bool IsToBePlayedAgain(StoredRun run) => !run.Manifest.Complete || run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone;
 }

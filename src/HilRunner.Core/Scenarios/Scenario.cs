@@ -142,6 +142,10 @@ public sealed record Suite
 }
 
 /// <summary>Shifts of latency between builds that are nobody's business, in seconds.</summary>
-public sealed record CompareTolerances(double ReactionS = 0, double ReportLatencyS = 0);
+public sealed record CompareTolerances(double ReactionS = 0, double ReportLatencyS = 0)
+{
+    /// <summary>A shift to earlier is worse too: builds that are not meant to decide otherwise.</summary>
+    public bool EarlierIsWorse { get; init; }
+}
 
 public enum SuiteOrder { AsListed, Shuffled }

@@ -34,7 +34,8 @@ internal static class SuiteShape
     {
         var reaction = keys.Default("reaction", Shapes.DurationNs("0 s", "1 h"), "0 s", "A reaction that is later by less is not worse.");
         var report = keys.Default("report_latency", Shapes.DurationNs("0 s", "1 h"), "0 s", "Likewise a report.");
-        return (entries, _) => new(entries.Get(reaction) / 1e9, entries.Get(report) / 1e9);
+        var earlier = keys.Default("earlier", new WordShape<bool>(("better", false), ("worse", true)), "better", "What a reaction is that comes earlier: better, or worse where builds are not meant to decide otherwise than before.");
+        return (entries, _) => new(entries.Get(reaction) / 1e9, entries.Get(report) / 1e9) { EarlierIsWorse = entries.Get(earlier) };
     });
 
     private static IReadOnlyList<string> Expand(string pattern, Node node, Reading reading)

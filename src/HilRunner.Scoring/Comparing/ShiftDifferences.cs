@@ -8,7 +8,7 @@ internal static class ShiftDifferences
 {
     public static IEnumerable<Difference> Latencies(IReadOnlyList<TrialPair> pairs, CompareTolerances tolerances) =>
     [
-        .. Of(Measure.Reaction, tolerances.ReactionS, pairs, (t, _) => t.Already ? null : t.ReactionNs / 1e9),
+        .. Of(Measure.Reaction, tolerances.ReactionS, pairs, (t, _) => t.Already ? null : t.ReactionNs / 1e9).Select(d => tolerances.EarlierIsWorse ? EarlierIsWorse(d) : d),
         .. Of(Measure.ReportLatency, tolerances.ReportLatencyS, pairs, (t, run) => run.ReportKnown && !t.Already ? t.ReportLatencyNs / 1e9 : null),
     ];
 
@@ -23,6 +23,8 @@ internal static class ShiftDifferences
         return Tested([.. common.GroupBy(b => b.Key.Output).OrderBy(g => g.Key, StringComparer.Ordinal)
             .Select(g => (g.Key, (string?)null, (IReadOnlyList<double>)[.. g.Select(b => now[b.Key] - b.Value)]))], Measure.FalseAlarmsPerHour, 0);
     }
+
+    private static Difference EarlierIsWorse(Difference d) => d.Change == Change.Better ? d with { Change = Change.Worse, Why = "earlier than before" } : d;
 
     private static IEnumerable<Difference> Of(Measure measure, double tolerance, IReadOnlyList<TrialPair> pairs, Func<TrialScore, ComparedRun, double?> figure)
     {

@@ -1,0 +1,79 @@
+using HilRunner.Core.Files;
+using HilRunner.Core.Links;
+using HilRunner.Core.Rigs;
+using HilRunner.Transport.Ports;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>
+/// Keeps a bench to one call at a time, from before its rig is prepared to after its last run, while the port is closed too: a locked file that the system lets go of with the process. Links that
+/// start their own device (a program, the virtual device) share nothing and need none.
+/// </summary>
+internal sealed class RigLock : IDisposable
+{
+    private readonly FileStream? _file;
+
+    private RigLock(FileStream? file) => _file = file;
+
+    /// <exception cref="LinkException">Another call is using it.</exception>
+    public static RigLock Take(Rig rig)
+    {
+        if (NameOf(rig.Device.Link) is not { } name) { return new(null); }
+        string path = Path.Combine(Path.GetTempPath(), $"hil-rig-{FileHash.Sha256OfText(name)[..16]}.lock");
+        try
+        {
+            var file = new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, 1);
+            if (!OperatingSystem.IsWindows()) { MakeCommon(path); }
+            string who = path + ".who";
+            File.WriteAllText(who, $"process {Environment.ProcessId} since {Composition.Clock.Provider.GetLocalNow():HH:mm:ss}\n");
+            if (!OperatingSystem.IsWindows()) { MakeCommon(who); }
+            return new(file);
+        }
+        catch (IOException) when (File.Exists(path))
+        {
+            throw new LinkException(LinkFault.Busy, $"rig {rig.Name} ({name}) is in use by another call of hil{Holder(path)}; wait for it to end, or end it");
+        }
+    }
+
+    /// <summary>The file stays: removing it while another call opens it would let two in.</summary>
+    public void Dispose() => _file?.Dispose();
+
+    private static string Holder(string path)
+    {
+        try
+        {
+            // A file of its own: one that is locked cannot be read.
+            return File.ReadAllText(path + ".who").Trim() is { Length: > 0 } who ? ", " + who : "";
+        }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException) { return ""; }
+    }
+
+    /// <summary>Benches are shared: whoever comes next may be another user.</summary>
+    [System.Runtime.Versioning.UnsupportedOSPlatform("windows")]
+    private static void MakeCommon(string path)
+    {
+        try { File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.GroupWrite | UnixFileMode.OtherRead | UnixFileMode.OtherWrite); }
+        catch (UnauthorizedAccessException)
+        {
+            // Made by another user, who has done so.
+        }
+    }
+
+    /// <summary>One name for a port, however the rig file calls it; null: nothing that could be shared, or that is not there now.</summary>
+    private static string? NameOf(LinkSpec link)
+    {
+        try
+        {
+            return link switch
+            {
+                SerialLinkSpec serial => Final(PortSelector.Resolve(serial.Port, new PortLister())),
+                PtyLinkSpec pty => Final(pty.Path),
+                TcpLinkSpec tcp => $"{tcp.Host}:{tcp.Port}",
+                _ => null,
+            };
+        }
+        catch (LinkException) { return null; }
+    }
+
+    private static string Final(string path) => new FileInfo(path).ResolveLinkTarget(returnFinalTarget: true)?.FullName ?? Path.GetFullPath(path);
+}

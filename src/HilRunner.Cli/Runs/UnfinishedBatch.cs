@@ -1,0 +1,44 @@
+using HilRunner.Core;
+using HilRunner.Core.Runs;
+using HilRunner.Reporting;
+
+namespace HilRunner.Cli.Runs;
+
+/// <summary>A batch that did not reach its end, to be gone on with.</summary>
+/// <param name="Runs">What it has, in the order in which it was played, each as it stands.</param>
+internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadOnlyList<StoredRun> Runs)
+{
+    /// <summary>Those that need not be played again: they reached their end, whatever the verdict.</summary>
+    public IReadOnlySet<RunKey> Finished { get; } = Runs.Where(r => !StoredBatch.IsToBePlayedAgain(r)).Select(r => RunKey.Of(r.Manifest)).ToHashSet();
+
+    /// <summary>The number of the last run folder.</summary>
+    public int LastNumber { get; } = Directory.EnumerateDirectories(Folder).Select(NumberOf).DefaultIfEmpty().Max();
+
+    /// <summary>The newest batch under a folder that is to play exactly this and is not at its end; null: there is none.</summary>
+    /// <param name="plan">See <see cref="RunKey.Digest"/>.</param>
+    public static UnfinishedBatch? Find(string root, string plan)
+    {
+        if (!Directory.Exists(root)) { return null; }
+        var found = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: Readable(d)))
+            .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
+        if (found.Record is null) { return null; }
+        var runs = new List<StoredRun>();
+        foreach (string folder in Directory.EnumerateDirectories(found.Folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).Order(StringComparer.Ordinal))
+        {
+            // The one that was cut off has neither score nor report yet: it stays in the record as it is.
+            StoredRun run = File.Exists(Path.Combine(folder, RunFiles.Score)) ? RunConclusion.Review(folder) : RunConclusion.Conclude(folder);
+            if (!File.Exists(Path.Combine(folder, RunFiles.Report))) { RunConclusion.WriteReport(run); }
+            runs.Add(run.WithoutCurves());
+        }
+        return new(found.Folder, found.Record, runs);
+    }
+
+    private static BatchRecord? Readable(string folder)
+    {
+        try { return BatchRecord.Read(folder); }
+        catch (BadInputException) { return null; }
+    }
+
+    private static int NumberOf(string folder) =>
+        int.TryParse(Path.GetFileName(folder).Split('-')[0], System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out int n) ? n : 0;
+}
