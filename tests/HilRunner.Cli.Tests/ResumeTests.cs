@@ -88,7 +88,7 @@ public class ResumeTests
             night.WaitForExit();
         }
         string batch = Directory.GetDirectories(_folder.File("n")).Single();
-        string[] finished = [.. Directory.GetDirectories(batch).Where(d => File.ReadAllText(Path.Combine(d, "run.yaml")).Contains("complete: true", StringComparison.Ordinal))];
+        string[] finished = [.. Directory.GetDirectories(batch).Where(d => File.Exists(Path.Combine(d, "run.yaml")) && File.ReadAllText(Path.Combine(d, "run.yaml")).Contains("complete: true", StringComparison.Ordinal))];
         var captures = finished.ToDictionary(d => d, d => File.ReadAllBytes(Path.Combine(d, "link.pcapng")));
         Assert.That(finished, Has.Length.InRange(2, Scenarios - 1));
 
@@ -166,7 +166,7 @@ public class ResumeTests
     /// <summary>Of the runs that are finished, in the order in which they were played: what belongs to the stimulus, byte by byte.</summary>
     private static string[] ScoresIn(string batch) =>
     [
-        .. Directory.GetDirectories(batch).Order(StringComparer.Ordinal).Where(d => File.ReadAllText(Path.Combine(d, "run.yaml")).Contains("complete: true", StringComparison.Ordinal))
+        .. Directory.GetDirectories(batch).Order(StringComparer.Ordinal).Where(d => File.Exists(Path.Combine(d, "run.yaml")) && File.ReadAllText(Path.Combine(d, "run.yaml")).Contains("complete: true", StringComparison.Ordinal))
             .Select(d => Path.GetFileName(d)[4..] + File.ReadAllText(Path.Combine(d, "decisions.csv")).Split('\n').Select(l => string.Join(',', l.Split(',').Take(3))).Aggregate((a, b) => a + "\n" + b)),
     ];
 

@@ -1,4 +1,5 @@
 using HilRunner.Cli.Comparing;
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -29,7 +30,7 @@ internal static class BatchConclusion
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, verdict), .. Besides(record, folder, comparison)],
+            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, verdict), .. Besides(record, folder, comparison, counted.Length)],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
@@ -41,7 +42,7 @@ internal static class BatchConclusion
             ToolVersion = record.ToolVersion,
             Build = record.Build,
         };
-        using (var writer = new StreamWriter(Path.Combine(folder, RunFiles.Report))) { SuiteReport.Write(result, writer); }
+        AtomicFile.WriteText(Path.Combine(folder, RunFiles.Report), writer => SuiteReport.Write(result, writer));
         WriteJUnit(result, Path.Combine(folder, "junit.xml"));
         if (junit is not null) { WriteJUnit(result, junit); }
         (record with { Verdict = verdict, Reason = result.Reasons[0] }).Write(folder);
@@ -65,9 +66,9 @@ internal static class BatchConclusion
         if (comparison is { Comparison.Overall: Change.Worse }) { yield return $"worse than {comparison.Baseline}: {CompareWords.Answer(comparison)}"; }
     }
 
-    private static IEnumerable<string> Besides(BatchRecord record, string folder, CompareResult? comparison)
+    private static IEnumerable<string> Besides(BatchRecord record, string folder, CompareResult? comparison, int counted)
     {
-        if (record.Enough is { } enough) { yield return $"ended after {Directory.GetDirectories(folder).Length} of {record.Planned} runs, as planned: {enough}"; }
+        if (record.Enough is { } enough) { yield return $"ended after {counted} of {record.Planned} runs, as planned: {enough}"; }
         if (record.NotCompared is { } why) { yield return why; }
         if (comparison is null && record.Baseline is { } gone && !Directory.Exists(Path.Combine(folder, gone))) { yield return $"the baseline {gone} is gone: not compared"; }
     }
@@ -76,8 +77,7 @@ internal static class BatchConclusion
     {
         string? parent = Path.GetDirectoryName(Path.GetFullPath(path));
         if (parent is not null) { Directory.CreateDirectory(parent); }
-        using var stream = File.Create(path);
-        JUnitXml.Write(result, stream);
+        AtomicFile.Write(path, stream => JUnitXml.Write(result, stream));
     }
 
     private static List<string> Reasons(BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, Verdict verdict)

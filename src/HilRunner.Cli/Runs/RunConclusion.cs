@@ -26,15 +26,11 @@ internal static class RunConclusion
         StoredRun run = Review(folder);
         if (run.Manifest.ByHand) { WriteByHand(run); }
         DecisionsFile.Write(Path.Combine(folder, RunFiles.Decisions), run.Decisions);
-        using (var stream = File.Create(Path.Combine(folder, RunFiles.Score))) { ScoreJson.Write(run.Score, stream); }
+        AtomicFile.Write(Path.Combine(folder, RunFiles.Score), stream => ScoreJson.Write(run.Score, stream));
         return run;
     }
 
-    public static void WriteReport(StoredRun run)
-    {
-        using var writer = new StreamWriter(Path.Combine(run.Folder, RunFiles.Report));
-        RunReport.Write(run, writer);
-    }
+    public static void WriteReport(StoredRun run) => AtomicFile.WriteText(Path.Combine(run.Folder, RunFiles.Report), writer => RunReport.Write(run, writer));
 
     /// <summary>After a live run: how it ended and what the device said of itself, into run.yaml.</summary>
     public static StoredRun Seal(StoredRun run, string cause)

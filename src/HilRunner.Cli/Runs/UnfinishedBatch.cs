@@ -25,12 +25,18 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
         var runs = new List<StoredRun>();
         foreach (string folder in Directory.EnumerateDirectories(found.Folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).Order(StringComparer.Ordinal))
         {
-            // The one that was cut off has neither score nor report yet: it stays in the record as it is.
-            StoredRun run = File.Exists(Path.Combine(folder, RunFiles.Score)) ? RunConclusion.Review(folder) : RunConclusion.Conclude(folder);
-            if (!File.Exists(Path.Combine(folder, RunFiles.Report))) { RunConclusion.WriteReport(run); }
-            runs.Add(run.WithoutCurves());
+            runs.Add(Read(folder).WithoutCurves());
         }
         return new(found.Folder, found.Record, runs);
+    }
+
+    /// <summary>The one that was cut off has no score, no report, or half of one: it stays in the record with what there is.</summary>
+    private static StoredRun Read(string folder)
+    {
+        if (RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest)).Complete) { return RunConclusion.Review(folder); }
+        StoredRun run = RunConclusion.Conclude(folder);
+        RunConclusion.WriteReport(run);
+        return run;
     }
 
     private static BatchRecord? Readable(string folder)

@@ -7,15 +7,20 @@ public static class AtomicFile
 {
     /// <summary>UTF-8 without byte order mark, lines ended by \n.</summary>
     /// <exception cref="IOException">The file cannot be written; a file of that name stays as it was.</exception>
-    public static void WriteText(string path, Action<TextWriter> write)
+    public static void WriteText(string path, Action<TextWriter> write) => Write(path, stream =>
+    {
+        using var writer = new StreamWriter(stream, new UTF8Encoding(false), leaveOpen: true) { NewLine = "\n" };
+        write(writer);
+    });
+
+    /// <summary>Bytes.</summary>
+    /// <exception cref="IOException">As for the other.</exception>
+    public static void Write(string path, Action<Stream> write)
     {
         string temporary = path + ".part";
         try
         {
-            using (var writer = new StreamWriter(temporary, append: false, new UTF8Encoding(false)) { NewLine = "\n" })
-            {
-                write(writer);
-            }
+            using (var stream = File.Create(temporary)) { write(stream); }
             File.Move(temporary, path, overwrite: true);
         }
         catch
