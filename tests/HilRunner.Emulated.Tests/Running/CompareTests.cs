@@ -12,10 +12,10 @@ namespace HilRunner.Emulated.Tests.Running;
 public sealed class CompareTests
 {
     private const string Suite = "scenarios/emulated/nightly.yaml";
-    private const int AtOnce = 4;
+    private const int AtOnce = 5;
 
     /// <summary>Twenty with HIL_LONG=1, which takes two minutes.</summary>
-    private static readonly int s_nights = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 20 : 6;
+    private static readonly int s_nights = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 20 : 4;
 
     private readonly ConcurrentDictionary<string, HilResult> _nights = new();
     private TemporaryFolder _folder = null!;
