@@ -32,6 +32,74 @@ public class BeforePlayingTests
     }
 
     [Test]
+    public void WhatPrepareCommandsPrintIsKeptAndOneThatFailsIsTriedAgain()
+    {
+        using var folder = TestPaths.NewFolder();
+        // Fails the first time: the folder that it makes is not there yet for the second command's sake.
+        File.WriteAllText(folder.File("flash.py"), "import os, sys\nprint('flashing', sys.argv[1])\nif not os.path.exists(sys.argv[2]):\n    open(sys.argv[2], 'w').close()\n    sys.exit('no answer from the probe')\n");
+        string prepare = $"[{{program: /usr/bin/python3, args: ['{folder.File("flash.py")}', '{{rig}}', '{folder.File("tried")}'], retries: 1}}]";
+        var result = Hil.Run("run", Belt, "--rig", Rig(folder, prepare), "--out", folder.File("runs"), "--quiet");
+        Assert.That(result.Code, Is.Zero, result.Errors);
+        string log = File.ReadAllText(Path.Combine(Directory.GetDirectories(folder.File("runs")).Single(), "prepare.log"));
+        Assert.That(log, Does.Match(@"(?s)^\$ /usr/bin/python3 .*flashing virtual\nno answer from the probe\nexit code 1\n\$ .*flashing virtual\nexit code 0\n$"));
+    }
+
+    [Test]
+    public void APortIsWantedOnlyWhereThereIsOne()
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run("run", Belt, "--rig", Rig(folder, "[[echo, '{port}']]"), "--out", folder.File("runs"));
+        Assert.That((result.Code, result.Errors), Is.EqualTo((3, "hil: prepare: rig virtual has no serial port; {port} and port: need one\n")));
+        Assert.That(Hil.Run("run", Belt, "--rig", Rig(folder, "[[echo, '{prot}']]"), "--out", folder.File("runs")).Errors, Does.Contain("unknown placeholder {prot}").And.Contain("{port}, the path of the rig's port"));
+    }
+
+    /// <summary>A device that runs another build than the one given is found before anything is played; nothing of the batch is.</summary>
+    [TestCase("same: [version]", "--build", "1.5.0", "the device says version 1.0.0, expected 1.5.0; nothing was played: was it flashed, and is it the right board?")]
+    [TestCase("same: [image]", "--image", "other.bin", "the device says image 6105d6, expected")]
+    public void AWrongBuildIsAnErrorBeforeAnythingIsPlayed(string same, string option, string value, string said)
+    {
+        using var folder = TestPaths.NewFolder();
+        File.WriteAllText(folder.File("other.bin"), "another image");
+        string rig = SameRig(folder, same);
+        var result = Hil.Run("run", "scenarios/parcel", "--rig", rig, "--out", folder.File("runs"), option, option == "--image" ? folder.File(value) : value);
+        Assert.That(result.Code, Is.EqualTo(3), result.Output + result.Errors);
+        Assert.That(System.Text.RegularExpressions.Regex.Replace(result.Output, @"\s+", " "), Does.Contain(said));
+        string batch = Directory.GetDirectories(folder.File("runs")).Single(), run = Directory.GetDirectories(batch).Single();
+        Assert.That(new FileInfo(Path.Combine(run, "playout.csv")).Exists, Is.False, "no sample was sent");
+        Assert.That(File.ReadAllText(Path.Combine(batch, "junit.xml")), Does.Contain("wrong").Or.Contain("the device says"));
+        Assert.That(Hil.Run("report", batch).Code, Is.Zero);
+    }
+
+    [TestCase("same: [version]", "--build", "1.0.0")]
+    [TestCase("same: [version, image]", "--build", "1.0.0", "--image", "right.bin")]
+    public void TheRightBuildIsPlayed(string same, params string[] options)
+    {
+        using var folder = TestPaths.NewFolder();
+        File.WriteAllText(folder.File("right.bin"), "image");
+        var result = Hil.Run(["run", Belt, "--rig", SameRig(folder, same), "--out", folder.File("runs"), "--quiet", .. options.Select(o => o == "right.bin" ? folder.File(o) : o)]);
+        Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
+    }
+
+    [Test]
+    public void ABuildThatARigAsksForMustBeGiven()
+    {
+        using var folder = TestPaths.NewFolder();
+        var result = Hil.Run("run", Belt, "--rig", SameRig(folder, "same: [image]"), "--out", folder.File("runs"));
+        Assert.That((result.Code, result.Errors.Split('\n')[0]), Is.EqualTo((64, "hil: this rig plays only a build that it knows (identity.same: image): give --image FILE")));
+    }
+
+    /// <summary>The virtual device says the first digits of SHA-256("image").</summary>
+    private static string SameRig(TemporaryFolder folder, string same)
+    {
+        string text = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml"))
+            .Replace("../scenarios/parcel/model.yaml", Path.Combine(TestPaths.Root, "scenarios", "parcel", "model.yaml"), StringComparison.Ordinal)
+            .Replace("version: 1.0.0}", "version: 1.0.0, image: 6105d6}", StringComparison.Ordinal)
+            .Replace("identity: {ask: \"id\",", "identity: {" + same + ", ask: \"id\",", StringComparison.Ordinal);
+        File.WriteAllText(folder.File("same.yaml"), text);
+        return folder.File("same.yaml");
+    }
+
+    [Test]
     public void AnImageThatIsNeededAndNotGivenIsWrongUsage()
     {
         using var folder = TestPaths.NewFolder();

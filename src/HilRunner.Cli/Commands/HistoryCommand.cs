@@ -36,6 +36,7 @@ internal static class HistoryCommand
               hil history --flaky
             """)
         { s_suite, s_runs, CommonOptions.History, s_measure, s_statistic, s_class, s_last, s_flaky, s_rebuild, s_json };
+        command.Add(PruneCommand.Create());
         command.SetAction(Run);
         return command;
     }

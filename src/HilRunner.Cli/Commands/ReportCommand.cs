@@ -4,6 +4,7 @@ using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
+using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Commands;
 
@@ -12,6 +13,8 @@ internal static class ReportCommand
 {
     private static readonly Argument<string[]> s_runs = new("run") { Description = "Folders of runs, or of batches of runs.", Arity = ArgumentArity.OneOrMore };
 
+    private static readonly Option<string?> s_merge = new("--merge") { Description = "Put the parts that hil run --shard played under one verdict: report and JUnit XML in this folder. Exit code as hil run." };
+
     public static Command Create()
     {
         var command = new Command(
@@ -19,13 +22,22 @@ internal static class ReportCommand
             """
             Writes report.html of stored runs again, from what is in their folders; of a batch of runs also its own, last.
 
-            Example:
+            Examples:
               hil report runs/20261125T070000Z-parcel
+              hil report runs-1/* runs-2/* --merge night
             """)
-        { s_runs };
+        { s_runs, s_merge };
         command.SetAction(parsed =>
         {
-            foreach (string path in parsed.GetValue(s_runs)!) { Write(path); }
+            string[] paths = parsed.GetValue(s_runs)!;
+            if (parsed.GetValue(s_merge) is { } merged)
+            {
+                var result = MergedBatch.Write(paths, merged);
+                Console.Out.WriteLine($"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}");
+                Console.Out.WriteLine(Path.Combine(merged, RunFiles.Report));
+                return ExitCodes.Of(result.Verdict);
+            }
+            foreach (string path in paths) { Write(path); }
             return ExitCodes.Pass;
         });
         return command;

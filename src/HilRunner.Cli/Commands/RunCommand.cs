@@ -19,6 +19,7 @@ internal static class RunCommand
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
     private static readonly Option<string?> s_baseline = new("--baseline") { Description = "Compare with this build: the folder of its runs, its label or image hash, looked for under --out, or last-good: the newest that passed on another build. Worse is a fail." };
     private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
+    private static readonly Option<string?> s_shard = new("--shard") { Description = "Play one part of several, such as 2/5, for as many machines; hil report --merge puts them together." };
     private static readonly Option<bool> s_resume = new("--resume") { Description = "Go on with the newest batch that was cut off, if it is to play exactly this: what is finished stays." };
     private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the report." };
     private static readonly Option<bool> s_bell = new("--bell") { Description = "Moved by hand: ring the terminal's bell at each prompt." };
@@ -36,7 +37,7 @@ internal static class RunCommand
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_junit, s_resume, s_bell, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_junit, s_shard, s_resume, s_bell, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -48,6 +49,7 @@ internal static class RunCommand
         {
             Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Baseline = parsed.GetValue(s_baseline), JUnit = parsed.GetValue(s_junit),
             History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!),
+            Shard = parsed.GetValue(s_shard) is { } part ? Shard.Parse(part) : null,
             Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));

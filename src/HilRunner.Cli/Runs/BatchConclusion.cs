@@ -20,7 +20,7 @@ internal static class BatchConclusion
         var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
         var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
-        var pooled = PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
+        var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict)]);
         CompareResult? comparison = Compared(record, folder);
         if (comparison?.Comparison.Overall == Change.Worse) { verdict = Verdicts.Worst([verdict, Verdict.Fail]); }
@@ -69,6 +69,7 @@ internal static class BatchConclusion
     private static IEnumerable<string> Besides(BatchRecord record, string folder, CompareResult? comparison, int counted)
     {
         if (record.Enough is { } enough) { yield return $"ended after {counted} of {record.Planned} runs, as planned: {enough}"; }
+        if (record.Shard is { } part) { yield return $"part {part}: what is limited over all trials is judged when the parts are merged"; }
         if (record.NotCompared is { } why) { yield return why; }
         if (comparison is null && record.Baseline is { } gone && !Directory.Exists(Path.Combine(folder, gone))) { yield return $"the baseline {gone} is gone: not compared"; }
     }

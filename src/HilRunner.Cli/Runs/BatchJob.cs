@@ -22,6 +22,8 @@ internal sealed record BatchOrder(string RigPath, string? Link, string Speed, st
     /// <summary>Where what was played is taken into.</summary>
     public required HistoryPlace History { get; init; }
     public string? JUnit { get; init; }
+    /// <summary>Null: all of it.</summary>
+    public Shard? Shard { get; init; }
     /// <summary>Go on with the newest batch that was cut off, where it is to play exactly this.</summary>
     public bool Resume { get; init; }
     public bool Bell { get; init; }
@@ -62,9 +64,11 @@ internal sealed class BatchJob
         string text = File.ReadAllText(path);
         var rig = Composition.WithLink(RigFile.Parse(text, path), order.Link);
         Batch batch = read(rig);
+        if (order.Shard is { } part) { batch = part.Take(batch); }
         string speed = SpeedFor(rig, order.Speed, batch);
         if (order.Image is { } image && !File.Exists(image)) { throw new BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
         var build = new BuildIdentity(order.Build, order.Image, order.Image is null ? null : FileHash.Sha256(order.Image));
+        _ = ExpectedBuild.Of(rig.Device.Identity, build);
         // Before anything is played: a baseline that is not there must not cost a night.
         var baseline = Baseline.Find(order, batch.Name, build);
         BatchReader.CheckStimuli(batch, rig);
@@ -79,7 +83,7 @@ internal sealed class BatchJob
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
         string plan = RunKey.Digest(Batch, [_rigDocument.Sha256, _order.Link ?? "", Speed, Build.ToString()]);
         var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan) : null;
-        PrepareCommands.Run(Rig.Prepare, _order.Image, stop);
+        string prepared = PrepareCommands.Run(Rig, _order.Image, stop);
         string folder = _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
         if (_order.Resume) { Tell(unfinished); }
         var options = new BatchOptions(Rig, _rigDocument, _order.Link, Speed, folder, Build, _order.Bell);
@@ -87,11 +91,13 @@ internal sealed class BatchJob
             : new BatchRecord(Batch.Name, Batch.Items.Count, now, null, null, Environment.MachineName, Composition.Version, Build)
         {
             Plan = plan,
+            Shard = _order.Shard?.ToString(),
             Suites = Batch.Suites,
             Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(folder, _baseline.Folder),
             NotCompared = _baseline.WhyNone,
         };
         record.Write(folder);
+        if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(folder, "prepare.log"), prepared, stop).ConfigureAwait(false); }
         begun(folder);
         using var screen = new RunScreen(_order.Quiet);
         BatchOutcome outcome;

@@ -25,6 +25,7 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
 {
     private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
     private readonly KeyReader _keys = new();
+    private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
     private PlayerProcess? _player;
     private int _number;
 
@@ -43,6 +44,7 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
             {
                 if (stop.IsCancellationRequested) { break; }
                 played.Add(await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false));
+                if (played[^1].Manifest.EndCause == EndCause.WrongBuild) { return new(StoredBatch.Runs(played), false, played[^1].Score.Reasons[0]); }
                 bool again = played[^1].Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
                 if (again) { played.Add(await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false)); }
                 if (enough(StoredBatch.Runs(played)) is { } why) { return new(StoredBatch.Runs(played), stop.IsCancellationRequested, null) { Enough = why }; }
@@ -76,6 +78,7 @@ internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDis
                 Composition.PlayerCommandLine, new PlayerOrder(options.RigDocument.Path, options.RigDocument.Text, options.LinkUrl, Composition.Clock.UnixAtZeroNs));
             log.Information("Player process {Id} started", _player.Id);
         }
+        plan = plan with { Expected = _expected };
         string cause, message;
         if (item.ByHand is { } schedule)
         {

@@ -24,6 +24,9 @@ internal sealed record BatchRecord(
     /// <summary>Digest of all that it is to play and with what (<see cref="RunKey.Digest"/>); null in batches of before.</summary>
     public string? Plan { get; init; }
 
+    /// <summary>Which part of a batch it is, such as 2/5: limits over all trials are judged when the parts are merged. Null: all of it.</summary>
+    public string? Shard { get; init; }
+
     /// <summary>When it was gone on with after it had been cut off.</summary>
     public IReadOnlyList<DateTimeOffset> Resumed { get; init; } = [];
 

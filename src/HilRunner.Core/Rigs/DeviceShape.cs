@@ -18,7 +18,7 @@ internal static class DeviceShape
         var stale = keys.Optional("stale_after", Shapes.Duration("0 s", "24 h", aboveMin: true), "The observed class becomes (none) that long after the last message. For devices that report every window.");
         var poll = keys.Optional("poll", Poll(), "For devices that only answer.");
         var input = keys.Required("input", InputShape.Shape, "The samples that the device takes.");
-        var identity = keys.Optional("identity", Query(), "Asks the device who it is: groups product, version, image, slot.");
+        var identity = keys.Optional("identity", Identity(), "Asks the device who it is: groups product, version, image, slot.");
         var clock = keys.Optional("clock", Clock(), "Asks the device for its time.");
         var wake = keys.Optional("wake", Wake(), "For devices that sleep.");
         var pace = keys.Default("pace", new WordShape<Pace>(("host", Pace.Host), ("credit", Pace.Credit), ("device", Pace.Device)), "host",
@@ -88,11 +88,21 @@ internal static class DeviceShape
         return (entries, _) => new Poll(entries.Get(send), entries.Get(every));
     });
 
-    private static MapShape<Query> Query() => MapShape.Of<Query>(null, "a map with ask and answer", keys =>
+    private static MapShape<IdentityQuery> Identity() => MapShape.Of<IdentityQuery>(null, "a map with ask and answer", keys =>
     {
         var ask = keys.Required("ask", MessageShapes.Outgoing(), "The question.");
         var answer = keys.Required("answer", MessageShapes.Incoming(true, ["product", "version", "image", "slot"]), "The answer, with named groups.");
-        return (entries, _) => new Query(entries.Get(ask), entries.Get(answer));
+        var same = keys.Default("same", new ListShape<BuildMark>("a list of version and image", new WordShape<BuildMark>(("version", BuildMark.Version), ("image", BuildMark.Image)), 0, 2), "[]",
+            "What must agree with the build that is given, or nothing is played: version with --build, image with the SHA-256 of --image (its first digits, at least 6).");
+        keys.Check((entries, reading) =>
+        {
+            if (!entries.TryGet(answer, out var described) || !entries.TryGet(same, out var marks)) { return; }
+            foreach (string missing in marks.Select(m => m.ToString().ToLowerInvariant()).Where(m => !described.Names.Contains(m)))
+            {
+                reading.Faults.Add(entries.NodeOf(same), $"{missing} in {entries.NodeOf(same).Path}, which the answer does not hold", $"a named group {missing} in answer", "add it to the pattern");
+            }
+        });
+        return (entries, _) => new IdentityQuery(entries.Get(ask), entries.Get(answer)) { Same = entries.Get(same) };
     });
 
     private static MapShape<ClockQuery> Clock() => MapShape.Of<ClockQuery>("Clock", "a map with ask, answer, bits, every", keys =>

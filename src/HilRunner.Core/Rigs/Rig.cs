@@ -18,7 +18,15 @@ public sealed record Rig
 /// <param name="Until">Name of a message under says (for instance booted) that ends the wait.</param>
 public sealed record SendStep(OutgoingMessage Send, TimeSpan Wait, string? Until);
 
-public sealed record PrepareCommand(string Program, IReadOnlyList<string> Arguments, TimeSpan Limit);
+/// <summary>One step of preparing a rig.</summary>
+/// <param name="Limit">It is ended, and the rig is at fault, after this long; each try of it.</param>
+public sealed record PrepareCommand(string Program, IReadOnlyList<string> Arguments, TimeSpan Limit)
+{
+    /// <summary>How often it is tried again after it failed.</summary>
+    public int Retries { get; init; }
+    /// <summary>After it: how long to wait, at most, for the rig's port to be there again; zero: not at all.</summary>
+    public TimeSpan Port { get; init; }
+}
 
 /// <summary>What the rig itself must keep to; beyond these a run proves nothing about the device.</summary>
 public sealed record HealthLimits
@@ -65,7 +73,7 @@ public sealed record DeviceDescription
     public TimeSpan Quiet { get; init; } = TimeSpan.FromSeconds(1);
     public Poll? Poll { get; init; }
     public required InputSpec Input { get; init; }
-    public Query? Identity { get; init; }
+    public IdentityQuery? Identity { get; init; }
     public ClockQuery? Clock { get; init; }
     public Wake? Wake { get; init; }
     public Pace Pace { get; init; }
@@ -164,8 +172,15 @@ public sealed record FramingSpec(FramingKind Kind)
 
 public sealed record Poll(OutgoingMessage Send, TimeSpan Every);
 
-/// <param name="Answer">Pattern with named groups (identity: product, version, image, slot).</param>
-public sealed record Query(OutgoingMessage Ask, IncomingMessage Answer);
+/// <param name="Answer">Pattern with named groups: product, version, image, slot …</param>
+public sealed record IdentityQuery(OutgoingMessage Ask, IncomingMessage Answer)
+{
+    /// <summary>What the answer must agree in with the build that was given, before anything is played.</summary>
+    public IReadOnlyList<BuildMark> Same { get; init; } = [];
+}
+
+/// <summary>Version: the label of the build. Image: the first digits of the image file's SHA-256.</summary>
+public enum BuildMark { Version, Image }
 
 /// <param name="TickNs">Length of one tick of the device's clock in ns; 1000 for µs.</param>
 /// <param name="Bits">Width of the clock: 16, 32 or 64; it wraps.</param>

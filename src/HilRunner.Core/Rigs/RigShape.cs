@@ -11,7 +11,7 @@ internal static class RigShape
         var device = keys.Required("device", DeviceShape.Shape, "The device and its format.");
         var before = keys.Optional("before_each", Send(), "Sent before every run, so that no state leaks from run to run.");
         var prepare = keys.Default("prepare", new ListShape<PrepareCommand>("a list of commands", Prepare(), 0, 100), "[]",
-            "Commands that flash and power-cycle, in order; run without a shell; {image} is the firmware file.");
+            "Commands that flash and power-cycle, in order; run without a shell; {image} is the firmware file, {port} the path of the rig's port as it is found now, {rig} the rig's name; what they print is kept in prepare.log.");
         var health = keys.Default("health", Health(), "{}", "What the rig itself must keep to; beyond these a run proves nothing about the device.");
         keys.Check((entries, reading) =>
         {
@@ -39,14 +39,16 @@ internal static class RigShape
         return (entries, _) => new SendStep(entries.Get(send), entries.Get(wait), entries.Maybe(until));
     });
 
-    private static EitherShape<PrepareCommand> Prepare() => new("a command: [program, argument, …] or {program: …, args: […], limit: 60 s}",
+    private static EitherShape<PrepareCommand> Prepare() => new("a command: [program, argument, …] or {program: …, args: […], limit: 60 s, retries: 2, port: 10 s}",
         list: ProgramShapes.Words.Select((words, node, reading) => Checked(new(words[0], [.. words.Skip(1)], TimeSpan.FromMinutes(1)), node, reading)),
         map: MapShape.Of<PrepareCommand>(null, "a map with program", keys =>
         {
             var program = keys.Required("program", ProgramShapes.Program, "The program; with a slash: relative to this file, without: looked up in PATH.");
             var args = keys.Default("args", ProgramShapes.Arguments, "[]", "Its arguments; each placeholder stays one argument.");
             var limit = keys.Default("limit", Shapes.Duration("100 ms", "1 h"), "1 min", "It is ended, and the rig is at fault, after this long.");
-            return (entries, reading) => Checked(new(entries.Get(program), entries.Get(args), entries.Get(limit)), entries.Node, reading);
+            var retries = keys.Default("retries", Shapes.Integer(0, 10), "0", "How often it is tried again, a second later, after it failed or took too long.");
+            var port = keys.Default("port", Shapes.Duration("0 s", "5 min"), "0 s", "After it: wait at most this long until the rig's port is there again, as boards re-enumerate when they are flashed.");
+            return (entries, reading) => Checked(new(entries.Get(program), entries.Get(args), entries.Get(limit)) { Retries = entries.Get(retries), Port = entries.Get(port) }, entries.Node, reading);
         }));
 
     private static MapShape<HealthLimits> Health() => MapShape.Of<HealthLimits>("Health", "a map of limits", keys =>
@@ -70,9 +72,9 @@ internal static class RigShape
 
     private static PrepareCommand Checked(PrepareCommand command, Node node, Reading reading)
     {
-        foreach (string name in command.Arguments.Prepend(command.Program).SelectMany(MessageShapes.Placeholders).Where(n => n != "image"))
+        foreach (string name in command.Arguments.Prepend(command.Program).SelectMany(MessageShapes.Placeholders).Where(n => n is not ("image" or "port" or "rig")))
         {
-            reading.Faults.Add(node, $"unknown placeholder {{{name}}} in {node.Path}", "{image}, the firmware file");
+            reading.Faults.Add(node, $"unknown placeholder {{{name}}} in {node.Path}", "{image}, the firmware file; {port}, the path of the rig's port; or {rig}, the rig's name");
         }
         return command;
     }

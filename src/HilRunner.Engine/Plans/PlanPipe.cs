@@ -53,6 +53,12 @@ public static class PlanPipe
         WriteBytes(writer, plan.StreamOn);
         WriteBytes(writer, plan.StreamOff);
         writer.Write(plan.NeedsMeasured);
+        writer.Write(plan.Expected.Count);
+        foreach (var (group, value) in plan.Expected)
+        {
+            writer.Write(group);
+            writer.Write(value);
+        }
         writer.Write(plan.CaptureName);
         WriteBytes(writer, plan.Frames);
         writer.Write(plan.FrameEnds.Length);
@@ -78,6 +84,8 @@ public static class PlanPipe
         long listenNs = reader.ReadInt64();
         byte[] streamOn = ReadBytes(reader), streamOff = ReadBytes(reader);
         bool needsMeasured = reader.ReadBoolean();
+        var expected = new Dictionary<string, string>(StringComparer.Ordinal);
+        for (int left = reader.ReadInt32(); left > 0; left--) { expected[reader.ReadString()] = reader.ReadString(); }
         string captureName = reader.ReadString();
         byte[] frames = ReadBytes(reader);
         var ends = new int[reader.ReadInt32()];
@@ -96,6 +104,7 @@ public static class PlanPipe
             StreamOn = streamOn,
             StreamOff = streamOff,
             NeedsMeasured = needsMeasured,
+            Expected = expected,
             CaptureName = captureName,
             Frames = frames,
             FrameEnds = ends,

@@ -28,6 +28,8 @@ public sealed record PlayPlan
     public byte[] StreamOff { get; init; } = [];
     /// <summary>Listening: the device is at fault when it says no measured sample for longer than the rig allows.</summary>
     public bool NeedsMeasured { get; init; }
+    /// <summary>What the device must answer to the identity question, by group: the version itself, the image's whole hash. Otherwise nothing is played.</summary>
+    public IReadOnlyDictionary<string, string> Expected { get; init; } = new Dictionary<string, string>();
     /// <summary>Name of the capture in <see cref="Folder"/>.</summary>
     public string CaptureName { get; init; } = RunFiles.Capture;
     /// <summary>All frames, one after another.</summary>

@@ -18,6 +18,7 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
     private readonly IDeviceDecoder _decoder;
     private readonly List<(HostTime At, byte[] Bytes)> _kept = [];
     private readonly long[] _heard = new long[Enum.GetValues<MessageKind>().Length];
+    private IReadOnlyDictionary<string, string> _identity = new Dictionary<string, string>();
     private int _keptBytes;
     private ICaptureWriter? _capture;
     private LinkException? _lost;
@@ -36,6 +37,9 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
 
     /// <summary>The highest sample number that the device says it has consumed in this run; −1: none.</summary>
     public long Consumed { get { lock (_gate) { return _consumed; } } }
+
+    /// <summary>What the device answered last when it was asked who it is.</summary>
+    public IReadOnlyDictionary<string, string> Identity { get { lock (_gate) { return _identity; } } }
 
     public bool IsLost { get { lock (_gate) { return _lost is not null; } } }
 
@@ -115,6 +119,7 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
         lock (_gate)
         {
             _heard[(int)message.Kind]++;
+            if (message.Kind == MessageKind.Identity && message.Fields is { } fields) { _identity = new Dictionary<string, string>(fields, StringComparer.Ordinal); }
             if (message.Kind == MessageKind.Credit && message.N is { } n && n > _consumed)
             {
                 _consumed = n;

@@ -9,6 +9,8 @@ public static class EndCause
     public const string Silent = "silent";
     /// <summary>The device did not answer before anything was played: nothing is known about it.</summary>
     public const string NoAnswer = "no_answer";
+    /// <summary>The device says that it runs another build than the one that was given: nothing was played.</summary>
+    public const string WrongBuild = "wrong_build";
     public const string LinkLost = "link_lost";
     /// <summary>The parent closed the pipe: it was interrupted, or it is gone.</summary>
     public const string Stopped = "stopped";

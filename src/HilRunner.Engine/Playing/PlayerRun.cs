@@ -19,6 +19,7 @@ public sealed class PlayerRun(
 {
     private const int ClockExchanges = 8;
     private const int IdentityTries = 3;
+    private const int FewestDigits = 6;
     private static readonly TimeSpan s_answer = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_clockAnswer = TimeSpan.FromMilliseconds(500);
     private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(30);
@@ -102,11 +103,27 @@ public sealed class PlayerRun(
             Step("identity");
             Send(format.Message(identity.Ask));
             Flush();
-            if (conversation.WaitFor(MessageKind.Identity, before, s_answer)) { return; }
+            if (!conversation.WaitFor(MessageKind.Identity, before, s_answer)) { continue; }
+            CheckBuild();
+            return;
         }
         throw new RunEndedException(
             EndCause.NoAnswer,
             $"no answer to the identity question in {IdentityTries} tries; check wiring, speed and the pattern device.identity.answer");
+    }
+
+    private void CheckBuild()
+    {
+        foreach (var (group, expected) in plan.Expected)
+        {
+            string? said = conversation.Identity.GetValueOrDefault(group);
+            bool same = group == "image"
+                ? said is { Length: >= FewestDigits } && expected.StartsWith(said, StringComparison.OrdinalIgnoreCase)
+                : said == expected;
+            if (same) { continue; }
+            string shown = group == "image" ? expected[..Math.Min(expected.Length, Math.Max(said?.Length ?? 0, 12))] : expected;
+            throw new RunEndedException(EndCause.WrongBuild, $"the device says {group} {said ?? "nothing"}, expected {shown}; nothing was played: was it flashed, and is it the right board?");
+        }
     }
 
     private void ReadClock(string when)

@@ -56,27 +56,33 @@ public static class HistoryWriter
                 batch, rig, run.Id, run.Scenario, run.Motion, run.Repeat, seed = run.Seed.ToString(CultureInfo.InvariantCulture), run.Speed,
                 started = Ms(run.Started), ended = Ms(run.Ended), verdict = Word(run.Score?.Verdict), counts = run.Counts ? 1 : 0,
             });
-        foreach (var output in run.Score?.Outputs ?? [])
-        {
-            // Two trials of a class that begin at one instant do not exist; a file may say so all the same.
-            foreach (var trial in output.Trials.DistinctBy(t => (t.Class, t.StartNs))) { Trial(write, id, run, output.Output, trial); }
-        }
+        Trials(write, id, run);
     }
 
-    private static void Trial(Statements write, long run, RecordedRun of, string output, TrialScore trial)
+    private static void Trials(Statements write, long run, RecordedRun of)
     {
-        long stretch = write.Known(
-            "stretches", ("scenario", of.Scenario), ("motion", of.Motion), ("output", output), ("class", trial.Class), ("start_ns", trial.StartNs));
-        write.Run(
-            """
-            insert into trials (run_id, stretch_id, counted, recognised, already, reaction_ns, settling_ns, report_latency_ns, chatter)
-            values (@run, @stretch, @counted, @recognised, @already, @ReactionNs, @SettlingNs, @ReportLatencyNs, @Chatter)
-            """,
-            new
+        var known = write.Rows<(long Id, string Output, string Class, long StartNs)>(
+                "select id, output, class, start_ns from stretches where scenario = @Scenario and motion = @Motion", new { of.Scenario, of.Motion })
+            .ToDictionary(s => (s.Output, s.Class, s.StartNs), s => s.Id);
+        var rows = new List<object?[]>();
+        foreach (var output in of.Score?.Outputs ?? [])
+        {
+            // Two trials of a class that begin at one instant do not exist; a file may say so all the same.
+            foreach (var trial in output.Trials.DistinctBy(t => (t.Class, t.StartNs)))
             {
-                run, stretch, counted = trial.Counted ? 1 : 0, recognised = trial.Recognised ? 1 : 0, already = trial.Already ? 1 : 0,
-                trial.ReactionNs, trial.SettlingNs, trial.ReportLatencyNs, trial.Chatter,
-            });
+                var key = (output.Output, trial.Class, trial.StartNs);
+                if (!known.TryGetValue(key, out long stretch))
+                {
+                    known[key] = stretch = write.Id(
+                        "insert into stretches (scenario, motion, output, class, start_ns) values (@Scenario, @Motion, @Output, @Class, @StartNs) returning id",
+                        new { of.Scenario, of.Motion, output.Output, trial.Class, trial.StartNs });
+                }
+                rows.Add([
+                    run, stretch, trial.Counted ? 1 : 0, trial.Recognised ? 1 : 0, trial.Already ? 1 : 0, trial.ReactionNs, trial.SettlingNs, trial.ReportLatencyNs, trial.Chatter,
+                ]);
+            }
+        }
+        write.Insert("trials (run_id, stretch_id, counted, recognised, already, reaction_ns, settling_ns, report_latency_ns, chatter)", rows);
     }
 
     private static long Ms(DateTimeOffset at) => at.ToUnixTimeMilliseconds();
@@ -90,11 +96,31 @@ public static class HistoryWriter
     /// <summary>Statements of one transaction.</summary>
     private sealed class Statements(DbTransaction transaction)
     {
+        private const int RowsAtOnce = 50;
         private readonly Dictionary<string, long> _known = new(StringComparer.Ordinal);
 
         public void Run(string sql, object parameters) => transaction.Connection!.Execute(sql, parameters, transaction);
 
         public long Id(string sql, object parameters) => transaction.Connection!.QuerySingle<long>(sql, parameters, transaction);
+
+        public List<T> Rows<T>(string sql, object parameters) => [.. transaction.Connection!.Query<T>(sql, parameters, transaction)];
+
+        /// <summary>Many rows in few statements: each is a round trip where the database is another machine.</summary>
+        /// <param name="into">Table and columns.</param>
+        public void Insert(string into, IReadOnlyList<object?[]> rows)
+        {
+            foreach (var chunk in rows.Chunk(RowsAtOnce))
+            {
+                var parameters = new DynamicParameters();
+                var values = chunk.Select((row, r) => "(" + string.Join(", ", row.Select((value, c) =>
+                {
+                    string name = FormattableString.Invariant($"p{r}_{c}");
+                    parameters.Add(name, value, value is null ? System.Data.DbType.Int64 : null);
+                    return "@" + name;
+                })) + ")");
+                transaction.Connection!.Execute($"insert into {into} values {string.Join(", ", values)}", parameters, transaction);
+            }
+        }
 
         /// <summary>The row of a table in which each thing stands once; made where it is new.</summary>
         public long Known(string table, params (string Column, object Value)[] identity)
