@@ -3,6 +3,7 @@ using System.Reflection;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>The arrows of DEVELOPERS.md: who may see whom.</summary>
+[Parallelizable]
 public class ArchitectureTests
 {
     [TestCase("Core", "")]

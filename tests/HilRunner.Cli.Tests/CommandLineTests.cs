@@ -2,6 +2,7 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests;
 
+[Parallelizable]
 public class CommandLineTests
 {
     [Test]

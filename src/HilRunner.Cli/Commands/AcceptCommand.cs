@@ -51,7 +51,7 @@ internal static class AcceptCommand
         var plan = AcceptancePlanFile.Read(path);
         string text = await File.ReadAllTextAsync(path, stop).ConfigureAwait(false);
         bool json = parsed.GetValue(s_json), quiet = parsed.GetValue(s_quiet);
-        var order = new BatchOrder(parsed.GetValue(s_rig)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
+        var order = new BatchOrder([parsed.GetValue(s_rig)!], parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
         {
             Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image),
             History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!), Quiet = quiet || json,

@@ -9,7 +9,7 @@ namespace HilRunner.Cli.Commands;
 internal static class RunCommand
 {
     private static readonly Argument<string[]> s_paths = new("path") { Description = "Scenario files, suite files, or folders of them.", Arity = ArgumentArity.OneOrMore };
-    private static readonly Option<string> s_rig = new("--rig") { Description = "The rig file.", Required = true };
+    private static readonly Option<string[]> s_rig = new("--rig") { Description = "The rig file. Several, or a folder of them: scenarios are shared out over rigs of one kind.", Required = true };
     private static readonly Option<string?> s_link = new("--link") { Description = "Another link than the rig's: serial:PATH?baud=…, serial:usb:VID:PID, pty:PATH, tcp://HOST:PORT, process:PROGRAM …, builtin:lines?model=…" };
     private static readonly Option<string> s_speed = new("--speed") { Description = "real, max (as fast as the device gives credit), or a factor such as 4x. Default: max where the device gives credit, else real.", DefaultValueFactory = _ => "" };
     private static readonly Option<int?> s_repeat = new("--repeat") { Description = "How often each scenario is played." };

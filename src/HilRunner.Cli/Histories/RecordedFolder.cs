@@ -24,7 +24,7 @@ internal static class RecordedFolder
             ToolVersion = record.ToolVersion,
             Folder = Path.GetFullPath(folder),
             Build = record.Build,
-            Runs = [.. Directory.EnumerateDirectories(folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).Order(StringComparer.Ordinal).Select(Run)],
+            Runs = [.. Directory.EnumerateDirectories(folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).OrderBy(RunFolders.NumberOf).Select(Run)],
         };
     }
 

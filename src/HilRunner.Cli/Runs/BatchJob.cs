@@ -12,8 +12,9 @@ using HilRunner.Reporting;
 namespace HilRunner.Cli.Runs;
 
 /// <summary>What a command wants played: where, how fast, of which build, and where to.</summary>
+/// <param name="Rigs">Rig files, or folders of them: of one kind.</param>
 /// <param name="Speed">"": as the rig allows.</param>
-internal sealed record BatchOrder(string RigPath, string? Link, string Speed, string Out)
+internal sealed record BatchOrder(IReadOnlyList<string> Rigs, string? Link, string Speed, string Out)
 {
     public string? Build { get; init; }
     public string? Image { get; init; }
@@ -34,18 +35,19 @@ internal sealed record BatchOrder(string RigPath, string? Link, string Speed, st
 internal sealed class BatchJob
 {
     private readonly BatchOrder _order;
-    private readonly SourceDocument _rigDocument;
+    private readonly IReadOnlyList<PlayedRig> _rigs;
     private readonly Baseline _baseline;
     private string? _folder;
 
-    private BatchJob(BatchOrder order, SourceDocument rigDocument, Rig rig, Batch batch, string speed, BuildIdentity build, Baseline baseline) =>
-        (_order, _rigDocument, Rig, Batch, Speed, Build, _baseline) = (order, rigDocument, rig, batch, speed, build, baseline);
+    private BatchJob(BatchOrder order, IReadOnlyList<PlayedRig> rigs, Batch batch, string speed, BuildIdentity build, Baseline baseline) =>
+        (_order, _rigs, Batch, Speed, Build, _baseline) = (order, rigs, batch, speed, build, baseline);
 
-    public Rig Rig { get; }
+    /// <summary>The first of them: in what a scenario can see, they are all alike.</summary>
+    public Rig Rig => _rigs[0].Rig;
     public Batch Batch { get; }
     public string Speed { get; }
     public BuildIdentity Build { get; }
-    public SourceDocument RigDocument => _rigDocument;
+    public SourceDocument RigDocument => _rigs[0].Document;
     /// <summary>Where the runs are, once they are played.</summary>
     public string Folder => _folder ?? throw new InvalidOperationException("nothing was played yet");
 
@@ -59,12 +61,11 @@ internal sealed class BatchJob
         {
             throw new UsageException($"--junit {junit}: cannot be a file; expected a path whose folder is, or can be made, a folder");
         }
-        string path = order.RigPath;
-        if (!File.Exists(path)) { throw new BadInputException([new(path, 0, 0, Directory.Exists(path) ? "a folder" : "no such file", "a rig file", "see rigs/README.md for how to write one")]); }
-        string text = File.ReadAllText(path);
-        var rig = Composition.WithLink(RigFile.Parse(text, path), order.Link);
+        var rigs = RigFiles.Read(order.Rigs, order.Link);
+        Rig rig = rigs[0].Rig;
         Batch batch = read(rig);
         if (order.Shard is { } part) { batch = part.Take(batch); }
+        if (rigs.Count > 1 && batch.Items.Any(i => i.ByHand is not null)) { throw new UsageException("a scenario made of prompts is moved by one person: give one --rig"); }
         string speed = SpeedFor(rig, order.Speed, batch);
         if (order.Image is { } image && !File.Exists(image)) { throw new BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
         var build = new BuildIdentity(order.Build, order.Image, order.Image is null ? null : FileHash.Sha256(order.Image));
@@ -72,21 +73,22 @@ internal sealed class BatchJob
         // Before anything is played: a baseline that is not there must not cost a night.
         var baseline = Baseline.Find(order, batch.Name, build);
         BatchReader.CheckStimuli(batch, rig);
-        return new(order, new(path, FileHash.Sha256OfText(text), text), rig, batch, speed, build, baseline);
+        return new(order, rigs, batch, speed, build, baseline);
     }
 
     /// <summary>Prepares the rig, plays, concludes.</summary>
     /// <param name="begun">Told the folder once it is there, before anything is played.</param>
     public async Task<(SuiteResult Result, BatchOutcome Outcome)> RunAsync(Action<string> begun, CancellationToken stop)
     {
-        using var rigLock = RigLock.Take(Rig);
+        using var locks = new System.Reactive.Disposables.CompositeDisposable();
+        foreach (var rig in _rigs) { locks.Add(RigLock.Take(rig.Rig)); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
-        string plan = RunKey.Digest(Batch, [_rigDocument.Sha256, _order.Link ?? "", Speed, Build.ToString()]);
+        string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString()]);
         var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan) : null;
-        string prepared = PrepareCommands.Run(Rig, _order.Image, stop);
+        string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => PrepareCommands.Run(r.Rig, _order.Image, stop), stop))).ConfigureAwait(false));
         string folder = _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
         if (_order.Resume) { Tell(unfinished); }
-        var options = new BatchOptions(Rig, _rigDocument, _order.Link, Speed, folder, Build, _order.Bell);
+        List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, folder, Build, _order.Bell))];
         var record = unfinished is not null ? unfinished.Record with { Trouble = null, Resumed = [.. unfinished.Record.Resumed, now] }
             : new BatchRecord(Batch.Name, Batch.Items.Count, now, null, null, Environment.MachineName, Composition.Version, Build)
         {
@@ -99,7 +101,7 @@ internal sealed class BatchJob
         record.Write(folder);
         if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(folder, "prepare.log"), prepared, stop).ConfigureAwait(false); }
         begun(folder);
-        using var screen = new RunScreen(_order.Quiet);
+        using var screen = new RunScreen(_order.Quiet, _rigs.Count > 1);
         BatchOutcome outcome;
         using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
         bool ended = !outcome.Interrupted && outcome.Trouble is null;

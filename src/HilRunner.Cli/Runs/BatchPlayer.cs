@@ -1,101 +1,121 @@
-using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Core;
-using HilRunner.Core.Messages;
-using HilRunner.Core.Rigs;
-using HilRunner.Core.Runs;
-using HilRunner.Engine.Directing;
-using HilRunner.Engine.Plans;
 using HilRunner.Engine.Playing;
 using HilRunner.Reporting;
-using Serilog;
-using Serilog.Formatting.Compact;
 
 namespace HilRunner.Cli.Runs;
 
-/// <summary>What a call of <c>hil run</c> plays on, and how.</summary>
-internal sealed record BatchOptions(
-    Rig Rig, SourceDocument RigDocument, string? LinkUrl, string Speed, string OutputFolder, BuildIdentity Build, bool Bell);
-
 /// <summary>
-/// Plays a batch on one rig, run after run: prepares a folder, hands the plan to the player, concludes. A run whose link was
-/// lost is played once more; the first stays in the record, outside the verdict.
+/// Plays a batch on one rig, or shared out over several of one kind: each takes the next scenario as soon as it is free. A run whose link was lost is played once more; the first stays in the
+/// record, outside the verdict. Of several rigs, one that runs the wrong build, or is not there, takes no more, and another plays what it had.
 /// </summary>
-internal sealed class BatchPlayer(BatchOptions options, RunScreen screen) : IDisposable
+internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen screen) : IDisposable
 {
-    private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
-    private readonly KeyReader _keys = new();
-    private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
-    private PlayerProcess? _player;
-    private int _number;
+    private readonly RigPlayer[] _players = [.. rigs.Select(r => new RigPlayer(r, screen))];
+    private readonly object _gate = new();
+    private readonly Queue<BatchItem> _waiting = new();
+    private readonly List<StoredRun> _played = [];
+    private readonly List<string> _troubles = [];
+    private int _number, _busy;
+    private string? _enough;
+    private bool _over;
 
     /// <summary>Plays until the end of the batch, until stopped, or until the machine fails; what was played is always returned.</summary>
     /// <param name="unfinished">What was played before the batch was cut off: what is finished is not played again. Null: it begins now.</param>
     /// <param name="enough">Asked after every run: why no more need be played; null: go on.</param>
     public async Task<BatchOutcome> PlayAsync(Batch batch, UnfinishedBatch? unfinished, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
-        var played = new List<StoredRun>(unfinished?.Runs ?? []);
+        _played.AddRange(unfinished?.Runs ?? []);
         _number = unfinished?.LastNumber ?? 0;
         var finished = unfinished?.Finished ?? new HashSet<RunKey>();
-        if (batch.Items.Any(i => i.ByHand is not null)) { _keys.Start(); }
-        try
-        {
-            foreach (BatchItem item in batch.Items.Where(i => !finished.Contains(RunKey.Of(i))))
-            {
-                if (stop.IsCancellationRequested) { break; }
-                played.Add(await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false));
-                if (played[^1].Manifest.EndCause == EndCause.WrongBuild) { return new(StoredBatch.Runs(played), false, played[^1].Score.Reasons[0]); }
-                bool again = played[^1].Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested;
-                if (again) { played.Add(await PlayOneAsync(item, batch.Items.Count, stop).ConfigureAwait(false)); }
-                if (enough(StoredBatch.Runs(played)) is { } why) { return new(StoredBatch.Runs(played), stop.IsCancellationRequested, null) { Enough = why }; }
-            }
-            return new(StoredBatch.Runs(played), stop.IsCancellationRequested, null);
-        }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException or InvalidDataException or BadInputException)
-        {
-            return new(StoredBatch.Runs(played), stop.IsCancellationRequested, fault.Message);
-        }
+        foreach (var item in batch.Items.Where(i => !finished.Contains(RunKey.Of(i)))) { _waiting.Enqueue(item); }
+        if (batch.Items.Any(i => i.ByHand is not null)) { _players[0].StartKeys(); }
+        await Task.WhenAll(_players.Select(p => Task.Run(() => WorkAsync(p, batch.Items.Count, enough, stop), CancellationToken.None))).ConfigureAwait(false);
+        // With nobody left to play what waits, the rigs were the trouble; of one that left others to do it, its runs say so.
+        string? trouble = _waiting.Count > 0 && _enough is null && !stop.IsCancellationRequested && _troubles.Count > 0 ? string.Join("; ", _troubles) : null;
+        return new(InOrder(), stop.IsCancellationRequested && trouble is null, trouble) { Enough = _enough };
     }
 
     public void Dispose()
     {
-        _player?.Dispose();
-        _format.Dispose();
+        foreach (var player in _players) { player.Dispose(); }
     }
 
-    private async Task<StoredRun> PlayOneAsync(BatchItem item, int total, CancellationToken stop)
+    private async Task WorkAsync(RigPlayer player, int total, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
-        string folder = Path.Combine(options.OutputFolder, $"{++_number:000}-{Slug.Of(item.Scenario.Name)}-{item.Repeat}");
-        var preparation = new RunPreparation(options.Rig, options.RigDocument, _format, options.Speed, options.Build);
-        var (_, plan) = preparation.Prepare(item, folder, options.LinkUrl ?? LinkNames.Of(options.Rig.Device.Link));
-        using var log = new LoggerConfiguration()
-            .WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
-        log.Information("Playing {Scenario} repeat {Repeat} on {Rig} at speed {Speed}", item.Scenario.Name, item.Repeat, options.Rig.Name, options.Speed);
-        if (_player is null or { HasExited: true })
+        try
         {
-            _player?.Dispose();
-            _player = PlayerProcess.Start(
-                Composition.PlayerCommandLine, new PlayerOrder(options.RigDocument.Path, options.RigDocument.Text, options.LinkUrl, Composition.Clock.UnixAtZeroNs));
-            log.Information("Player process {Id} started", _player.Id);
+            while (Next(stop) is { } item)
+            {
+                bool goesOn;
+                try { goesOn = await PlayAsync(player, item, total, enough, stop).ConfigureAwait(false); }
+                finally
+                {
+                    lock (_gate)
+                    {
+                        _busy--;
+                        Monitor.PulseAll(_gate);
+                    }
+                }
+                if (!goesOn) { return; }
+            }
         }
-        plan = plan with { Expected = _expected };
-        string cause, message;
-        if (item.ByHand is { } schedule)
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException or InvalidDataException or BadInputException)
         {
-            using var session = new HandSession(schedule, _format, folder, _keys, options.Bell);
-            (cause, message) = await session.RunAsync(_player.PlayAsync(plan, stop)).ConfigureAwait(false);
+            // A fault of the machine, such as a full disk: it stops all.
+            lock (_gate)
+            {
+                _troubles.Add(fault.Message);
+                _over = true;
+                Monitor.PulseAll(_gate);
+            }
         }
-        else
-        {
-            using var follower = new RunFollower(plan, _format, Path.Combine(folder, RunFiles.Capture));
-            using var shown = screen.Follow(item, _number, total, follower);
-            (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
-        }
-        log.Information("Ended: {Cause} {Message}", cause, message);
-        StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder), cause);
-        RunConclusion.WriteReport(run);
-        log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
-        screen.Show(run, item, _number, total);
-        return run.WithoutCurves();
     }
+
+    /// <returns>Whether the rig can go on.</returns>
+    private async Task<bool> PlayAsync(RigPlayer player, BatchItem item, int total, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
+    {
+        StoredRun run = await player.PlayAsync(item, Interlocked.Increment(ref _number), total, stop).ConfigureAwait(false);
+        if (run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested)
+        {
+            lock (_gate) { _played.Add(run); }
+            run = await player.PlayAsync(item, Interlocked.Increment(ref _number), total, stop).ConfigureAwait(false);
+        }
+        lock (_gate)
+        {
+            _played.Add(run);
+            // A single rig plays on where its link cannot be opened: every scenario has its reason then. Of several, the others can.
+            bool gone = run.Manifest.EndCause is EndCause.NotOpened or EndCause.NoAnswer or EndCause.LinkLost && _players.Length > 1;
+            if (run.Manifest.EndCause == EndCause.WrongBuild || gone)
+            {
+                string name = _players.Length > 1 ? $"rig {player.RigName}: " : "";
+                _troubles.Add(name + run.Score.Reasons[0]);
+                _waiting.Enqueue(item);
+                return false;
+            }
+            if (enough(InOrder()) is { } why) { (_enough, _over) = (why, true); }
+            return true;
+        }
+    }
+
+    /// <summary>Waits while another rig is still busy with what may have to be played again; null: there is nothing more.</summary>
+    private BatchItem? Next(CancellationToken stop)
+    {
+        lock (_gate)
+        {
+            while (!_over && !stop.IsCancellationRequested)
+            {
+                if (_waiting.TryDequeue(out var item))
+                {
+                    _busy++;
+                    return item;
+                }
+                if (_busy == 0) { return null; }
+                Monitor.Wait(_gate);
+            }
+            return null;
+        }
+    }
+
+    private IReadOnlyList<(StoredRun Run, bool PlayedAgain)> InOrder() => StoredBatch.Runs([.. _played.OrderBy(r => RunFolders.NumberOf(r.Folder))]);
 }

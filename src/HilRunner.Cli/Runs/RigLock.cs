@@ -60,7 +60,7 @@ internal sealed class RigLock : IDisposable
     }
 
     /// <summary>One name for a port, however the rig file calls it; null: nothing that could be shared, or that is not there now.</summary>
-    private static string? NameOf(LinkSpec link)
+    public static string? NameOf(LinkSpec link)
     {
         try
         {
@@ -75,5 +75,6 @@ internal sealed class RigLock : IDisposable
         catch (LinkException) { return null; }
     }
 
-    private static string Final(string path) => new FileInfo(path).ResolveLinkTarget(returnFinalTarget: true)?.FullName ?? Path.GetFullPath(path);
+    /// <summary>Of a port that is not there its name: opening it will say what is wrong.</summary>
+    private static string Final(string path) => File.Exists(path) ? new FileInfo(path).ResolveLinkTarget(returnFinalTarget: true)?.FullName ?? Path.GetFullPath(path) : path;
 }

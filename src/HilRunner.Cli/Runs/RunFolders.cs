@@ -1,3 +1,4 @@
+using System.Globalization;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 
@@ -6,7 +7,10 @@ namespace HilRunner.Cli.Runs;
 /// <summary>Finds stored runs.</summary>
 internal static class RunFolders
 {
-    /// <summary>The given folders where they are runs, else the runs directly below them, in order of name.</summary>
+    /// <summary>The number that a run's folder begins with, counted in the order in which they were begun; 0: it has none.</summary>
+    public static int NumberOf(string folder) => int.TryParse(Path.GetFileName(folder).Split('-')[0], NumberStyles.None, CultureInfo.InvariantCulture, out int n) ? n : 0;
+
+    /// <summary>The given folders where they are runs, else the runs directly below them, in the order in which they were begun.</summary>
     /// <exception cref="BadInputException">A folder is neither.</exception>
     public static IReadOnlyList<string> Under(IReadOnlyList<string> paths)
     {
@@ -16,7 +20,7 @@ internal static class RunFolders
         {
             if (File.Exists(Path.Combine(path, RunFiles.Manifest))) { found.Add(path); continue; }
             string[] below = Directory.Exists(path)
-                ? [.. Directory.EnumerateDirectories(path).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).Order(StringComparer.Ordinal)]
+                ? [.. Directory.EnumerateDirectories(path).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).OrderBy(NumberOf).ThenBy(d => d, StringComparer.Ordinal)]
                 : [];
             if (below.Length == 0)
             {

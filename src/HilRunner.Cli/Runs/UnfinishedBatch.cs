@@ -12,7 +12,7 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
     public IReadOnlySet<RunKey> Finished { get; } = Runs.Where(r => !StoredBatch.IsToBePlayedAgain(r)).Select(r => RunKey.Of(r.Manifest)).ToHashSet();
 
     /// <summary>The number of the last run folder.</summary>
-    public int LastNumber { get; } = Directory.EnumerateDirectories(Folder).Select(NumberOf).DefaultIfEmpty().Max();
+    public int LastNumber { get; } = Directory.EnumerateDirectories(Folder).Select(RunFolders.NumberOf).DefaultIfEmpty().Max();
 
     /// <summary>The newest batch under a folder that is to play exactly this and is not at its end; null: there is none.</summary>
     /// <param name="plan">See <see cref="RunKey.Digest"/>.</param>
@@ -23,7 +23,7 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
             .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
         if (found.Record is null) { return null; }
         var runs = new List<StoredRun>();
-        foreach (string folder in Directory.EnumerateDirectories(found.Folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).Order(StringComparer.Ordinal))
+        foreach (string folder in Directory.EnumerateDirectories(found.Folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).OrderBy(RunFolders.NumberOf))
         {
             runs.Add(Read(folder).WithoutCurves());
         }
@@ -44,7 +44,4 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
         try { return BatchRecord.Read(folder); }
         catch (BadInputException) { return null; }
     }
-
-    private static int NumberOf(string folder) =>
-        int.TryParse(Path.GetFileName(folder).Split('-')[0], System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out int n) ? n : 0;
 }

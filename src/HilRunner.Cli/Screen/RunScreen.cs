@@ -12,13 +12,14 @@ namespace HilRunner.Cli.Screen;
 internal sealed class RunScreen : IDisposable
 {
     private static readonly TimeSpan s_refresh = TimeSpan.FromMilliseconds(200);
-    private readonly bool _quiet;
+    private readonly bool _quiet, _several;
     private readonly LiveLine? _line;
 
-    public RunScreen(bool quiet)
+    /// <param name="several">Several runs at once: no live line, but a line for each that is finished, with its rig.</param>
+    public RunScreen(bool quiet, bool several)
     {
-        _quiet = quiet;
-        if (!quiet && !Console.IsErrorRedirected) { _line = new(Console.Error); }
+        (_quiet, _several) = (quiet, several);
+        if (!quiet && !several && !Console.IsErrorRedirected) { _line = new(Console.Error); }
     }
 
     /// <summary>Waits until the terminal has taken what is left: the runs are done by then.</summary>
@@ -43,7 +44,7 @@ internal sealed class RunScreen : IDisposable
     {
         if (_quiet || _line is not null) { return; }
         string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
-        Console.Error.WriteLine($"{number}/{total}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){reason}");
+        Console.Error.WriteLine($"{number}/{total}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){(_several ? " on " + run.Manifest.RigName : "")}{reason}");
     }
 
     private static string Text(string head, RunProgress p)

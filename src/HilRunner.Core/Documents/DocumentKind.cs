@@ -25,7 +25,7 @@ public static class DocumentKind
     }
 
     /// <summary>Null for any other file.</summary>
-    internal static DocumentType? TryOf(string path)
+    public static DocumentType? TryOf(string path)
     {
         try
         {
