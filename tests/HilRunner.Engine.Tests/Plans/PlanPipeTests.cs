@@ -25,6 +25,7 @@ public class PlanPipeTests
                 StreamOn = begin,
                 StreamOff = [3],
                 NeedsMeasured = lead == 2,
+                Expected = new Dictionary<string, string>(Enumerable.Range(0, lead).Select(i => KeyValuePair.Create($"group {i}", $"å{samples}"))),
                 CaptureName = $"{lead}.pcapng",
                 Frames = [.. Enumerable.Range(0, frames * 3).Select(i => (byte)i)],
                 FrameEnds = [.. Enumerable.Range(1, frames).Select(i => i * 3)],
@@ -42,7 +43,8 @@ public class PlanPipeTests
         foreach (var plan in plans)
         {
             var read = PlanPipe.ReadPlan(pipe)!;
-            Assert.That(read with { Begin = plan.Begin, End = plan.End, StreamOn = plan.StreamOn, StreamOff = plan.StreamOff, Frames = plan.Frames, FrameEnds = plan.FrameEnds }, Is.EqualTo(plan));
+            Assert.That(read with { Begin = plan.Begin, End = plan.End, StreamOn = plan.StreamOn, StreamOff = plan.StreamOff, Frames = plan.Frames, FrameEnds = plan.FrameEnds, Expected = plan.Expected }, Is.EqualTo(plan));
+            Assert.That(read.Expected, Is.EqualTo(plan.Expected));
             Assert.That((read.Begin, read.End, read.StreamOn, read.StreamOff, read.Frames, read.FrameEnds), Is.EqualTo((plan.Begin, plan.End, plan.StreamOn, plan.StreamOff, plan.Frames, plan.FrameEnds)));
         }
         Assert.That(PlanPipe.ReadPlan(pipe), Is.Null);
