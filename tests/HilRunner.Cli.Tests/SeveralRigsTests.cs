@@ -15,11 +15,7 @@ public class SeveralRigsTests
     public void SetUp()
     {
         _folder = TestPaths.NewFolder();
-        for (int i = 1; i <= Scenarios; i++)
-        {
-            File.WriteAllText(_folder.File($"part-{i}.yaml"), FormattableString.Invariant($"scenario: part {i}\nstimulus: [{{synth: {{tone: {13 + i} Hz, peak: 0.3 g, axis: z, for: 6 s, class: conveyed}}}}]\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: missed, at_most: 0}}]\n"));
-        }
-        File.WriteAllText(_folder.File("suite.yaml"), "suite: belts\nscenarios: [part-*.yaml]\nlimits: [{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.9}]\n");
+        MadeBelts.Write(_folder, Scenarios);
         Directory.CreateDirectory(_folder.File("rigs"));
     }
 

@@ -14,11 +14,7 @@ public class ShardTests
     public void SetUp()
     {
         _folder = TestPaths.NewFolder();
-        for (int i = 1; i <= Scenarios; i++)
-        {
-            File.WriteAllText(_folder.File($"part-{i}.yaml"), FormattableString.Invariant($"scenario: part {i}\nstimulus: [{{synth: {{tone: {13 + i} Hz, peak: 0.3 g, axis: z, for: 6 s, class: conveyed}}}}]\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: missed, at_most: 0}}]\n"));
-        }
-        File.WriteAllText(_folder.File("suite.yaml"), "suite: belts\nscenarios: [part-*.yaml]\nrepeats: 2\nlimits: [{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.9}]\n");
+        MadeBelts.Write(_folder, Scenarios, repeats: 2);
     }
 
     [TearDown]
@@ -52,6 +48,22 @@ public class ShardTests
         var few = Hil.Run("report", batches[0], batches[2], "--merge", _folder.File("few"));
         Assert.That((few.Code, few.Output.Split('\n')[0]), Is.EqualTo((3, $"error: ended after {Runs(batches[0]) + Runs(batches[2])} of {Runs(batches[0]) + Runs(batches[2])} runs: 2/3 not given")));
         Assert.That(Hil.Run("report", batches[0], batches[0], "--merge", _folder.File("twice")).Errors, Does.Contain("a part that is given twice"));
+    }
+
+    [Test]
+    public void AMergedPageAmongTheRunsIsNoBaseline()
+    {
+        var night = Run("--out", _folder.File("runs"), "--build", "a");
+        Assert.That(night.Code, Is.Zero, night.Errors);
+        string batch = Directory.GetDirectories(_folder.File("runs")).Single();
+        Assert.That(Hil.Run("report", batch, "--merge", _folder.File("runs/all")).Code, Is.Zero);
+        Assert.That(Hil.Run("history", "--rebuild", "--runs", _folder.File("runs")).Output, Does.StartWith("1 batch taken in"), "the page is none");
+        foreach (string baseline in (string[])["last-good", "a"])
+        {
+            var next = Run("--out", _folder.File("runs"), "--build", "b", "--baseline", baseline);
+            Assert.That(next.Code, Is.Zero, next.Errors);
+            Assert.That(JsonDocument.Parse(next.Output).RootElement.GetProperty("baseline").GetProperty("name").GetString(), Is.EqualTo("a"));
+        }
     }
 
     [Test]

@@ -88,7 +88,7 @@ internal static class HistoryCommand
         string measure = parsed.GetValue(s_measure)!, statistic = parsed.GetValue(s_statistic)!;
         if (!HistoryFigure.Measures.Contains(measure)) { throw new UsageException($"--measure {measure}: expected one of {string.Join(", ", HistoryFigure.Measures)}"); }
         if (statistic is not ("p50" or "p95")) { throw new UsageException($"--statistic {statistic}: expected p50 or p95"); }
-        return new(measure, measure is "reaction" or "report_latency" ? statistic : "", parsed.GetValue(s_class));
+        return new(measure, HistoryFigure.IsLatency(measure) ? statistic : "", parsed.GetValue(s_class));
     }
 
     private static object Json(IReadOnlyList<SuiteHistory> suites, HistoryFigure figure) => new

@@ -56,7 +56,8 @@ internal static class ReportCommand
         if (!BatchRecord.IsIn(path)) { return; }
         var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, null);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
-        using (var history = HistoryBook.Existing(HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!))) { history?.TakeIn(path); }
+        var history = HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!);
+        if (HistoryBook.IsThere(history) && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(history, path); }
         if (PlanLock.IsIn(path)) { Console.Out.WriteLine(EvidenceFolder.Write(path, result, runs)); }
     }
 }

@@ -36,7 +36,10 @@ internal sealed class HistoryBook : IDisposable
 
     /// <summary>Null where no file of it is there yet: then nothing is known, and none is made.</summary>
     /// <exception cref="HistoryException">It is there and cannot be opened.</exception>
-    public static HistoryBook? Existing(HistoryPlace place) => place is SqlitePlace file && !File.Exists(file.Path) ? null : Open(place);
+    public static HistoryBook? Existing(HistoryPlace place) => IsThere(place) ? Open(place) : null;
+
+    /// <summary>False: there is no file of it yet.</summary>
+    public static bool IsThere(HistoryPlace place) => place is not SqlitePlace file || File.Exists(file.Path);
 
     /// <summary>As <see cref="Open"/>; a file that is damaged is put aside first, and none is lost by it.</summary>
     /// <param name="tell">Told where it was put.</param>
@@ -55,9 +58,23 @@ internal sealed class HistoryBook : IDisposable
 
     public void Dispose() => Database.Dispose();
 
+    /// <summary>Takes in what was just played, or concluded again. A history that cannot be written, or a file that it cannot read, costs neither verdict nor report: that is said, and it is made again from the folders.</summary>
+    public static void TakeInOrTell(HistoryPlace place, string batch)
+    {
+        try
+        {
+            using var book = Open(place);
+            book.TakeIn(batch);
+        }
+        catch (Exception fault) when (fault is HistoryException or BadInputException)
+        {
+            Console.Error.WriteLine($"hil: {fault.Message}. The runs are kept; hil history --rebuild takes them in");
+        }
+    }
+
     /// <exception cref="BadInputException">A file of the batch is missing or damaged.</exception>
     /// <exception cref="HistoryException">Nothing was taken in.</exception>
-    public void TakeIn(string batch) => HistoryWriter.Record(Database, RecordedFolder.Read(batch));
+    private void TakeIn(string batch) => HistoryWriter.Record(Database, RecordedFolder.Read(batch));
 
     /// <summary>Takes in the batches under a folder that are not known, or were not at their end when they were taken in.</summary>
     /// <param name="all">Those that are known too.</param>
@@ -72,7 +89,8 @@ internal sealed class HistoryBook : IDisposable
         {
             try
             {
-                if (!all && known.TryGetValue(KeyOf(folder), out bool ended) && ended) { continue; }
+                var record = BatchRecord.Read(folder);
+                if (record.Parts.Count > 0 || (!all && known.GetValueOrDefault(RecordedBatch.KeyOf(record.Host, record.Started, record.Name)))) { continue; }
                 TakeIn(folder);
                 taken++;
             }
@@ -81,17 +99,11 @@ internal sealed class HistoryBook : IDisposable
         return (taken, faults);
     }
 
-    /// <summary>The newest batch of a suite that passed on another build and whose folder is still there; null: there is none.</summary>
+    /// <summary>The newest batch of a suite that passed on another build and whose runs are still there; null: there is none.</summary>
     public string? LastGood(string suite, BuildIdentity but) =>
-        HistoryReader.Good(Database, suite, but, GoodLookedAt).Select(b => b.Folder).FirstOrDefault(BatchRecord.IsIn);
+        HistoryReader.Good(Database, suite, but, GoodLookedAt).Select(b => b.Folder).FirstOrDefault(f => RunFolders.In(f).Count > 0);
 
     /// <summary>Trials that came out both ways on one of these images.</summary>
     public IReadOnlySet<TrialKey> Unsteady(IEnumerable<string> images) =>
         images.SelectMany(image => HistoryReader.Flipped(Database, null, image)).Select(f => new TrialKey(f.Scenario, f.Motion, f.Output, f.Class, f.StartNs)).ToHashSet();
-
-    private static string KeyOf(string folder)
-    {
-        var record = BatchRecord.Read(folder);
-        return RecordedBatch.KeyOf(record.Host, record.Started, record.Name);
-    }
 }

@@ -21,12 +21,10 @@ internal static class Pruning
     public static IReadOnlyList<PrunedBatch> Plan(string root, DateTimeOffset? before, IReadOnlyList<Verdict> verdicts, long? mostBytes)
     {
         var all = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: Path.GetFullPath(d), Record: BatchRecord.Read(d)))
-            .OrderBy(b => b.Record.Started).Select(b => (b.Folder, b.Record, Bytes: Size(b.Folder))).ToList();
+            .Where(b => b.Record.Parts.Count == 0).OrderBy(b => b.Record.Started).Select(b => (b.Folder, b.Record, Bytes: Size(b.Folder))).ToList();
         var newest = all.GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.Last().Folder).ToHashSet(StringComparer.Ordinal);
         var good = all.Where(b => b.Record is { Ended: not null, Verdict: Verdict.Pass }).GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.Last().Folder).ToHashSet(StringComparer.Ordinal);
         var asked = all.Where(b => (before is null || b.Record.Started < before) && (verdicts.Count == 0 || (b.Record.Verdict is { } v && verdicts.Contains(v)))).ToList();
-        // What others are held against stays with them: newest first, since a baseline is older than what is held against it.
-        var baselines = new HashSet<string>(StringComparer.Ordinal);
         var plan = new List<PrunedBatch>();
         long left = all.Sum(b => b.Bytes);
         var going = new HashSet<string>(StringComparer.Ordinal);
@@ -44,6 +42,8 @@ internal static class Pruning
             }
             plan.Add(new(batch.Folder, batch.Record, batch.Bytes, kept));
         }
+        // What others are held against stays with them: newest first, since a baseline is older than what is held against it.
+        var baselines = new HashSet<string>(StringComparer.Ordinal);
         foreach (var batch in Enumerable.Reverse(all))
         {
             if (going.Contains(batch.Folder) && !baselines.Contains(batch.Folder)) { continue; }

@@ -1,6 +1,5 @@
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
-using HilRunner.Core.Runs;
 using HilRunner.History;
 
 namespace HilRunner.Cli.Histories;
@@ -24,7 +23,7 @@ internal static class RecordedFolder
             ToolVersion = record.ToolVersion,
             Folder = Path.GetFullPath(folder),
             Build = record.Build,
-            Runs = [.. Directory.EnumerateDirectories(folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).OrderBy(RunFolders.NumberOf).Select(Run)],
+            Runs = [.. RunFolders.In(folder).Select(Run)],
         };
     }
 

@@ -13,7 +13,7 @@ internal sealed record HistoryFigure(string Measure, string Statistic, string? C
     public static readonly IReadOnlyList<string> Measures =
         ["recognised", "reaction", "report_latency", "accuracy", "chatter_per_minute", "false_alarms", "device_resets", "device_silences"];
 
-    public bool IsLatency => Measure is "reaction" or "report_latency";
+    public static bool IsLatency(string measure) => measure is "reaction" or "report_latency";
 
     /// <summary>"reaction p95", "chatter per minute".</summary>
     public string Shown => (Measure.Replace('_', ' ') + " " + Statistic).TrimEnd();

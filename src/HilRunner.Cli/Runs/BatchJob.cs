@@ -110,7 +110,7 @@ internal sealed class BatchJob
         record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
         // Before the screen is left, which a terminal that takes nothing can hold up.
         var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit);
-        TakeIntoHistory(folder);
+        HistoryBook.TakeInOrTell(_order.History, folder);
         return (result, outcome);
     }
 
@@ -124,20 +124,6 @@ internal sealed class BatchJob
 
     private string? Enough(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played) =>
         PooledLimits.Enough(Batch.Suites, [.. played.Select(r => (r.Run, SuiteRun.From(r.Run, null, r.PlayedAgain)))]);
-
-    /// <summary>A history that cannot be written costs no run: it is made again from the folders.</summary>
-    private void TakeIntoHistory(string folder)
-    {
-        try
-        {
-            using var book = HistoryBook.Open(_order.History);
-            book.TakeIn(folder);
-        }
-        catch (HistoryException fault)
-        {
-            Console.Error.WriteLine($"hil: {fault.Message}. The runs are kept; hil history --rebuild takes them in");
-        }
-    }
 
     /// <summary>
     /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried

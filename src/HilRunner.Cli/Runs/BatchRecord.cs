@@ -27,6 +27,9 @@ internal sealed record BatchRecord(
     /// <summary>Which part of a batch it is, such as 2/5: limits over all trials are judged when the parts are merged. Null: all of it.</summary>
     public string? Shard { get; init; }
 
+    /// <summary>Of a page that puts parts together: their folders, relative to its own. Empty: a batch, with runs of its own.</summary>
+    public IReadOnlyList<string> Parts { get; init; } = [];
+
     /// <summary>When it was gone on with after it had been cut off.</summary>
     public IReadOnlyList<DateTimeOffset> Resumed { get; init; } = [];
 

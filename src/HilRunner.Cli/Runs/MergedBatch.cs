@@ -20,10 +20,7 @@ internal static class MergedBatch
         if (faults.Count > 0) { throw new BadInputException(faults); }
         Directory.CreateDirectory(folder);
         var runs = new List<(StoredRun Run, bool PlayedAgain)>();
-        foreach (string part in parts.Where(p => Directory.GetDirectories(p).Length > 0))
-        {
-            runs.AddRange(StoredBatch.Runs([.. RunFolders.Under([part]).Select(f => RunConclusion.Review(f).WithoutCurves())]));
-        }
+        foreach (string part in parts) { runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part).Select(f => RunConclusion.Review(f).WithoutCurves())])); }
         var merged = first with
         {
             Planned = records.Sum(r => r.Planned),
@@ -31,6 +28,7 @@ internal static class MergedBatch
             Ended = records.All(r => r.Ended is not null) && missing.Count == 0 ? records.Max(r => r.Ended) : null,
             Trouble = missing.Count > 0 ? $"{string.Join(", ", missing)} not given" : records.Select(r => r.Trouble).FirstOrDefault(t => t is not null),
             Shard = null,
+            Parts = [.. parts.Select(p => Path.GetRelativePath(folder, p))],
             Baseline = null,
             Plan = null,
         };

@@ -22,12 +22,7 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
         var found = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: Readable(d)))
             .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
         if (found.Record is null) { return null; }
-        var runs = new List<StoredRun>();
-        foreach (string folder in Directory.EnumerateDirectories(found.Folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).OrderBy(RunFolders.NumberOf))
-        {
-            runs.Add(Read(folder).WithoutCurves());
-        }
-        return new(found.Folder, found.Record, runs);
+        return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f).WithoutCurves())]);
     }
 
     /// <summary>The one that was cut off has no score, no report, or half of one: it stays in the record with what there is.</summary>

@@ -52,17 +52,13 @@ internal static class Schema
     /// <summary>Keeps other processes from migrating too: a locked file beside a SQLite file, a lock of the database in PostgreSQL.</summary>
     private static IDisposable Alone(HistoryPlace place)
     {
+        // Not by an exclusive transaction: that would lock the migrator itself out.
+        if (place is SqlitePlace file) { return FileLock.Take(file.Path + ".lock"); }
         var connection = HistoryDatabase.Connect(place);
         try
         {
             connection.Open();
-            if (place is PostgresPlace) { connection.Execute("select pg_advisory_lock(@MigratorLock)", new { MigratorLock }); }
-            else
-            {
-                // An exclusive transaction would lock the migrator itself out.
-                connection.Dispose();
-                return FileLock.Take(((SqlitePlace)place).Path + ".lock");
-            }
+            connection.Execute("select pg_advisory_lock(@MigratorLock)", new { MigratorLock });
             return connection;
         }
         catch
