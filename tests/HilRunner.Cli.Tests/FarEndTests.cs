@@ -124,8 +124,10 @@ public class FarEndTests
         using var bench = new Bench();
         using var board = bench.Plug(new() { Mute = true });
         var (code, run) = bench.Run();
-        Assert.That(code, Is.EqualTo(2), "a wrong rig file looks the same: nobody's fault yet");
+        Assert.That(code, Is.EqualTo(3), "the rig could not be brought back");
         Assert.That(run.EndCause, Is.EqualTo("no_answer"));
+        using var score = File.OpenRead(Path.Combine(bench.LastRun, RunFiles.Score));
+        Assert.That(ScoreJson.Read(score).Verdict, Is.EqualTo(Verdict.Inconc), "a wrong rig file looks the same: nobody's fault yet");
     }
 
     [Test]

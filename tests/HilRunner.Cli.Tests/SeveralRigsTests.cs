@@ -49,7 +49,7 @@ public class SeveralRigsTests
         var result = Run("--rig", _folder.File("rigs"), "--build", "1.0.0");
         Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
         Assert.That(Runs(result).Where(r => !r.Again).Select(r => (r.Scenario, r.Rig)), Is.EquivalentTo(Enumerable.Range(1, Scenarios).Select(i => ($"part {i}", "bench-1"))));
-        Assert.That(Runs(result).Single(r => r.Again).Rig, Is.EqualTo("bench-2"));
+        Assert.That(Runs(result).Where(r => r.Again).Select(r => r.Rig), Has.Exactly(fault == "missing" ? 2 : 1).EqualTo("bench-2").And.All.EqualTo("bench-2"));
         Assert.That(result.Errors, Does.Contain("on bench-2"));
     }
 

@@ -1,5 +1,5 @@
 using System.CommandLine;
-using HilRunner.Cli.Runs;
+using HilRunner.Cli.Benches;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;

@@ -6,6 +6,9 @@ namespace HilRunner.Cli.Runs;
 /// <summary>Where the runs of one call go: OUT/TIME-NAME, never one that exists.</summary>
 internal static class BatchFolder
 {
+    /// <summary>What the rigs' steps printed.</summary>
+    public const string Prepared = "prepare.log";
+
     public static string Create(string root, DateTimeOffset started, string name)
     {
         string stem = Path.Combine(root, $"{started.UtcDateTime.ToString("yyyyMMdd'T'HHmmss'Z'", CultureInfo.InvariantCulture)}-{Slug.Of(name)}");

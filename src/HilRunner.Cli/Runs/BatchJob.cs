@@ -1,3 +1,5 @@
+using System.Text;
+using HilRunner.Cli.Benches;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
@@ -84,11 +86,12 @@ internal sealed class BatchJob
         foreach (var rig in _rigs) { locks.Add(RigLock.Take(rig.Rig)); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
         string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString()]);
-        var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan) : null;
-        string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => PrepareCommands.Run(r.Rig, _order.Image, stop), stop))).ConfigureAwait(false));
+        var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats)) : null;
+        foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
+        string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, now, stop), stop))).ConfigureAwait(false));
         string folder = _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
         if (_order.Resume) { Tell(unfinished); }
-        List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, folder, Build, _order.Bell))];
+        List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, folder, Build, _order.Image, _order.Bell))];
         var record = unfinished is not null ? unfinished.Record with { Trouble = null, Resumed = [.. unfinished.Record.Resumed, now] }
             : new BatchRecord(Batch.Name, Batch.Items.Count, now, null, null, Environment.MachineName, Composition.Version, Build)
         {
@@ -99,19 +102,48 @@ internal sealed class BatchJob
             NotCompared = _baseline.WhyNone,
         };
         record.Write(folder);
-        if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(folder, "prepare.log"), prepared, stop).ConfigureAwait(false); }
+        if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(folder, BatchFolder.Prepared), prepared, stop).ConfigureAwait(false); }
         begun(folder);
-        using var screen = new RunScreen(_order.Quiet, _rigs.Count > 1);
-        BatchOutcome outcome;
-        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
+        IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played = unfinished?.Runs.Select(r => (r, false)).ToList() ?? [];
+        try
+        {
+            BatchOutcome outcome;
+            using (var screen = new RunScreen(_order.Quiet, _rigs.Count > 1))
+            {
+                using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
+                played = outcome.Runs;
+                if (outcome.Trouble is { } trouble && DiskRoom.IsFull(folder)) { throw new IOException(trouble); }
+                // Before the screen is left, which a terminal that takes nothing can hold up.
+                return (Conclude(record, outcome, folder), outcome);
+            }
+        }
+        catch (IOException fault) when (DiskRoom.IsFull(folder))
+        {
+            throw new IOException(DiskRoom.Sentence(folder, Batch.Items.Count - played.Count(r => !StoredBatch.IsToBePlayedAgain(r.Run))), fault);
+        }
+    }
+
+    private SuiteResult Conclude(BatchRecord record, BatchOutcome outcome, string folder)
+    {
         bool ended = !outcome.Interrupted && outcome.Trouble is null;
         record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble, Enough = outcome.Enough };
         record.Write(folder);
         record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
-        // Before the screen is left, which a terminal that takes nothing can hold up.
         var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit);
         HistoryBook.TakeInOrTell(_order.History, folder);
-        return (result, outcome);
+        return result;
+    }
+
+    /// <returns>What was run and what it printed.</returns>
+    private string Prepared(Rig rig, DateTimeOffset now, CancellationToken stop)
+    {
+        if (rig.Prepare.Count == 0) { return ""; }
+        var said = new StringBuilder(_rigs.Count > 1 ? $"rig {rig.Name}:\n" : "");
+        void Log(string text) => said.Append(text);
+        var steps = new PrepareSteps(rig, _order.Image, Log, stop);
+        Erasing.Keep(rig, steps, _order.Out, now, Log);
+        steps.Do(rig.Prepare);
+        return said.ToString();
     }
 
     private void Tell(UnfinishedBatch? unfinished)

@@ -1,13 +1,15 @@
+using HilRunner.Cli.Benches;
 using HilRunner.Cli.Screen;
 using HilRunner.Core;
+using HilRunner.Core.Links;
 using HilRunner.Engine.Playing;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
 
 /// <summary>
-/// Plays a batch on one rig, or shared out over several of one kind: each takes the next scenario as soon as it is free. A run whose link was lost is played once more; the first stays in the
-/// record, outside the verdict. Of several rigs, one that runs the wrong build, or is not there, takes no more, and another plays what it had.
+/// Plays a batch on one rig, or shared out over several of one kind: each takes the next scenario as soon as it is free. A run that its rig spoiled is played again, as its rig's file says; the spoiled
+/// one stays in the record, outside the verdict. A rig that cannot be brought back, or runs the wrong build, takes no more: another plays what it had, or, where none is left, what waits is left out.
 /// </summary>
 internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen screen) : IDisposable
 {
@@ -16,7 +18,8 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
     private readonly Queue<BatchItem> _waiting = new();
     private readonly List<StoredRun> _played = [];
     private readonly List<string> _troubles = [];
-    private int _number, _busy;
+    private readonly HashSet<BatchItem> _passedOn = [];
+    private int _number, _busy, _able;
     private string? _enough;
     private bool _over;
 
@@ -25,14 +28,15 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
     /// <param name="enough">Asked after every run: why no more need be played; null: go on.</param>
     public async Task<BatchOutcome> PlayAsync(Batch batch, UnfinishedBatch? unfinished, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
+        _able = _players.Length;
         _played.AddRange(unfinished?.Runs ?? []);
         _number = unfinished?.LastNumber ?? 0;
         var finished = unfinished?.Finished ?? new HashSet<RunKey>();
         foreach (var item in batch.Items.Where(i => !finished.Contains(RunKey.Of(i)))) { _waiting.Enqueue(item); }
         if (batch.Items.Any(i => i.ByHand is not null)) { _players[0].StartKeys(); }
         await Task.WhenAll(_players.Select(p => Task.Run(() => WorkAsync(p, batch.Items.Count, enough, stop), CancellationToken.None))).ConfigureAwait(false);
-        // With nobody left to play what waits, the rigs were the trouble; of one that left others to do it, its runs say so.
-        string? trouble = _waiting.Count > 0 && _enough is null && !stop.IsCancellationRequested && _troubles.Count > 0 ? string.Join("; ", _troubles) : null;
+        // Of a rig that left others to do its work, its runs say so.
+        string? trouble = (_able == 0 || _over && _enough is null) && _troubles.Count > 0 && !stop.IsCancellationRequested ? string.Join("; ", _troubles) : null;
         return new(InOrder(), stop.IsCancellationRequested && trouble is null, trouble) { Enough = _enough };
     }
 
@@ -75,27 +79,45 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
     /// <returns>Whether the rig can go on.</returns>
     private async Task<bool> PlayAsync(RigPlayer player, BatchItem item, int total, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
+        var recovery = new RigRecovery(player.Rig);
         StoredRun run = await player.PlayAsync(item, Interlocked.Increment(ref _number), total, stop).ConfigureAwait(false);
-        if (run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone && !stop.IsCancellationRequested)
+        while (!stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
         {
             lock (_gate) { _played.Add(run); }
+            try { player.BringBack(run, rung.Name, rung.Steps, stop); }
+            catch (Exception fault) when (fault is IOException or LinkException)
+            {
+                // The rung did not hold; the next may.
+                screen.Tell(fault.Message);
+                continue;
+            }
+            catch (OperationCanceledException) { return true; }
             run = await player.PlayAsync(item, Interlocked.Increment(ref _number), total, stop).ConfigureAwait(false);
         }
+        if (run.Manifest.EndCause == EndCause.CaptureFailed) { throw new IOException(run.Score.Reasons[0]); }
         lock (_gate)
         {
-            _played.Add(run);
-            // A single rig plays on where its link cannot be opened: every scenario has its reason then. Of several, the others can.
-            bool gone = run.Manifest.EndCause is EndCause.NotOpened or EndCause.NoAnswer or EndCause.LinkLost && _players.Length > 1;
-            if (run.Manifest.EndCause == EndCause.WrongBuild || gone)
+            if (!_played.Contains(run)) { _played.Add(run); }
+            bool spoiled = RigRecovery.Of(run) == Spoiled.Unreachable && !stop.IsCancellationRequested;
+            // A link that was lost in mid-run may be the scenario's doing: another rig has a try, once, and this one goes on.
+            bool gone = run.Manifest.EndCause == EndCause.WrongBuild || (spoiled && run.Manifest.EndCause is EndCause.NotOpened or EndCause.NoAnswer);
+            if (gone)
             {
-                string name = _players.Length > 1 ? $"rig {player.RigName}: " : "";
-                _troubles.Add(name + run.Score.Reasons[0]);
-                _waiting.Enqueue(item);
-                return false;
+                _troubles.Add($"{(_players.Length > 1 ? $"rig {player.Rig.Name}: " : "")}{run.Score.Reasons[0]}");
+                _able--;
             }
+            if ((gone || spoiled) && _able > (gone ? 0 : 1) && _passedOn.Add(item)) { _waiting.Enqueue(item); }
+            if (gone && _able == 0) { LeaveOutWaiting(player, total, run.Score.Reasons[0]); }
+            if (gone) { return false; }
             if (enough(InOrder()) is { } why) { (_enough, _over) = (why, true); }
             return true;
         }
+    }
+
+    /// <summary>Nobody is left to play them: each still gets its folder, its verdict and its reason.</summary>
+    private void LeaveOutWaiting(RigPlayer player, int total, string why)
+    {
+        while (_waiting.TryDequeue(out var item)) { _played.Add(player.LeaveOut(item, Interlocked.Increment(ref _number), total, $"not played, since no rig was left: {why}")); }
     }
 
     /// <summary>Waits while another rig is still busy with what may have to be played again; null: there is nothing more.</summary>

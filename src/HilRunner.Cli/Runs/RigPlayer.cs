@@ -1,21 +1,24 @@
+using System.Text;
+using HilRunner.Cli.Benches;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Messages;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Directing;
 using HilRunner.Engine.Plans;
+using HilRunner.Engine.Playing;
 using HilRunner.Reporting;
 using Serilog;
+using Serilog.Core;
 using Serilog.Formatting.Compact;
 
 namespace HilRunner.Cli.Runs;
 
-/// <summary>A rig with the file that describes it.</summary>
-internal sealed record PlayedRig(Rig Rig, SourceDocument Document);
-
 /// <summary>What a call of <c>hil run</c> plays on, and how.</summary>
-internal sealed record BatchOptions(PlayedRig On, string? LinkUrl, string Speed, string OutputFolder, BuildIdentity Build, bool Bell)
+internal sealed record BatchOptions(PlayedRig On, string? LinkUrl, string Speed, string OutputFolder, BuildIdentity Build, string? Image, bool Bell)
 {
     public Rig Rig => On.Rig;
 }
@@ -26,34 +29,62 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
     private readonly KeyReader _keys = new();
     private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
+    private readonly Logger _log = new LoggerConfiguration().WriteTo.File(new CompactJsonFormatter(), Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef")).CreateLogger();
     private PlayerProcess? _player;
 
-    public string RigName => options.Rig.Name;
+    public Rig Rig => options.Rig;
 
     public void StartKeys() => _keys.Start();
 
     public void Dispose()
     {
-        _player?.Dispose();
+        LeavePort();
         _format.Dispose();
+        _log.Dispose();
+    }
+
+    /// <summary>One rung of bringing the rig back: the port is let go of, so that its programs can have it. The next run opens it again.</summary>
+    /// <exception cref="IOException">A step failed: the rig is not back.</exception>
+    /// <exception cref="LinkException">Likewise.</exception>
+    public void BringBack(StoredRun spoiled, string rung, IReadOnlyList<PrepareStep> steps, CancellationToken stop)
+    {
+        string reason = spoiled.Score.Reasons.Count > 0 ? spoiled.Score.Reasons[0] : spoiled.Manifest.EndCause ?? "";
+        _log.Warning("Spoiled {Run}: {Reason}; {Rung}", spoiled.Manifest.Id, reason, rung.Length == 0 ? "played again" : rung);
+        screen.Tell($"rig {Rig.Name}: {reason}; {(rung.Length == 0 ? "it is played again" : rung + ", then it is played again")}");
+        if (steps.Count == 0) { return; }
+        LeavePort();
+        var said = new StringBuilder($"rig {Rig.Name}: {rung} after {spoiled.Manifest.Id}\n");
+        try { new PrepareSteps(Rig, options.Image, text => said.Append(text), stop).Do(steps); }
+        finally { File.AppendAllText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), said.ToString()); }
+    }
+
+    /// <summary>A run that is not played, since its rig could not be brought back: its folder says why.</summary>
+    public StoredRun LeaveOut(BatchItem item, int number, int total, string why)
+    {
+        string folder = Folder(item, number);
+        var preparation = new RunPreparation(options.Rig, options.On.Document, _format, options.Speed, options.Build);
+        preparation.Prepare(item, folder, options.LinkUrl ?? LinkNames.Of(options.Rig.Device.Link));
+        using (ICaptureWriter capture = Composition.Captures.Create(Path.Combine(folder, RunFiles.Capture), Composition.Clock))
+        {
+            capture.Event(Composition.Clock.Now, RunEventNames.Ended, ("cause", EndCause.NotPlayed), ("sent", "0"), ("message", why));
+        }
+        return Conclude(item, folder, EndCause.NotPlayed, why, number, total);
     }
 
     /// <param name="number">Of the run's folder.</param>
     /// <param name="total">Runs of the batch.</param>
     public async Task<StoredRun> PlayAsync(BatchItem item, int number, int total, CancellationToken stop)
     {
-        string folder = Path.Combine(options.OutputFolder, $"{number:000}-{Slug.Of(item.Scenario.Name)}-{item.Repeat}");
+        string folder = Folder(item, number);
         var preparation = new RunPreparation(options.Rig, options.On.Document, _format, options.Speed, options.Build);
         var (_, plan) = preparation.Prepare(item, folder, options.LinkUrl ?? LinkNames.Of(options.Rig.Device.Link));
-        using var log = new LoggerConfiguration()
-            .WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
-        log.Information("Playing {Scenario} repeat {Repeat} on {Rig} at speed {Speed}", item.Scenario.Name, item.Repeat, options.Rig.Name, options.Speed);
+        _log.Information("Playing {Run}: {Scenario} repeat {Repeat} at speed {Speed}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, options.Speed);
         if (_player is null or { HasExited: true })
         {
             _player?.Dispose();
             _player = PlayerProcess.Start(
                 Composition.PlayerCommandLine, new PlayerOrder(options.On.Document.Path, options.On.Document.Text, options.LinkUrl, Composition.Clock.UnixAtZeroNs));
-            log.Information("Player process {Id} started", _player.Id);
+            _log.Information("Player process {Id} started", _player.Id);
         }
         plan = plan with { Expected = _expected };
         string cause, message;
@@ -68,11 +99,25 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
             using var shown = screen.Follow(item, number, total, follower);
             (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
         }
-        log.Information("Ended: {Cause} {Message}", cause, message);
+        return Conclude(item, folder, cause, message, number, total);
+    }
+
+    private StoredRun Conclude(BatchItem item, string folder, string cause, string message, int number, int total)
+    {
+        using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
+        log.Information("Ended {Run} ({Scenario} repeat {Repeat} on {Rig} at speed {Speed}): {Cause} {Message}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, Rig.Name, options.Speed, cause, message);
         StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder), cause);
         RunConclusion.WriteReport(run);
         log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
         screen.Show(run, item, number, total);
         return run.WithoutCurves();
+    }
+
+    private string Folder(BatchItem item, int number) => Path.Combine(options.OutputFolder, $"{number:000}-{Slug.Of(item.Scenario.Name)}-{item.Repeat}");
+
+    private void LeavePort()
+    {
+        _player?.Dispose();
+        _player = null;
     }
 }

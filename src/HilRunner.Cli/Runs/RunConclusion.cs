@@ -86,7 +86,7 @@ internal static class RunConclusion
             Timing = evidence.Timing,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
-        else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed or EndCause.WrongBuild)
+        else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed or EndCause.WrongBuild or EndCause.NotPlayed)
         {
             score = score with { Verdict = Verdict.Error, Reasons = [evidence.EndMessage] };
         }

@@ -1,4 +1,4 @@
-using HilRunner.Engine.Playing;
+using HilRunner.Cli.Benches;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Runs;
@@ -7,7 +7,7 @@ namespace HilRunner.Cli.Runs;
 internal static class StoredBatch
 {
     /// <summary>
-    /// Its runs in the order in which they were played. One that was cut off, or lost its link, and that a later run repeats was played again: it stays in the record, outside the verdict.
+    /// Its runs in the order in which they were played. One that was cut off, or that its rig spoiled, and that a later run repeats was played again: it stays in the record, outside the verdict.
     /// </summary>
     public static IReadOnlyList<(StoredRun Run, bool PlayedAgain)> Runs(IReadOnlyList<StoredRun> inOrder)
     {
@@ -15,6 +15,6 @@ internal static class StoredBatch
         return [.. inOrder.Select((run, i) => (run, IsToBePlayedAgain(run) && last[RunKey.Of(run.Manifest)] > i))];
     }
 
-    /// <summary>It says nothing of the device, whatever there is of it: it did not reach its end, or the link was lost.</summary>
-    public static bool IsToBePlayedAgain(StoredRun run) => !run.Manifest.Complete || run.Manifest.EndCause is EndCause.LinkLost or EndCause.PlayerGone;
+    /// <summary>It says nothing of the device, whatever there is of it: it did not reach its end, or its rig spoiled it.</summary>
+    public static bool IsToBePlayedAgain(StoredRun run) => !run.Manifest.Complete || RigRecovery.Of(run) != Spoiled.No;
 }

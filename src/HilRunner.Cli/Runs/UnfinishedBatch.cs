@@ -1,3 +1,4 @@
+using HilRunner.Cli.Benches;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
@@ -6,23 +7,26 @@ namespace HilRunner.Cli.Runs;
 
 /// <summary>A batch that did not reach its end, to be gone on with.</summary>
 /// <param name="Runs">What it has, in the order in which it was played, each as it stands.</param>
-internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadOnlyList<StoredRun> Runs)
+/// <param name="Repeats">How often a run that its rig spoiled is played again.</param>
+internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadOnlyList<StoredRun> Runs, int Repeats)
 {
     /// <summary>Those that need not be played again: they reached their end, whatever the verdict.</summary>
-    public IReadOnlySet<RunKey> Finished { get; } = Runs.Where(r => !StoredBatch.IsToBePlayedAgain(r)).Select(r => RunKey.Of(r.Manifest)).ToHashSet();
+    public IReadOnlySet<RunKey> Finished { get; } = Runs.GroupBy(r => RunKey.Of(r.Manifest))
+        .Where(plays => plays.Any(r => !StoredBatch.IsToBePlayedAgain(r)) || (plays.Count(r => RigRecovery.Of(r) == Spoiled.Unhealthy) > Repeats)).Select(plays => plays.Key).ToHashSet();
 
     /// <summary>The number of the last run folder.</summary>
     public int LastNumber { get; } = Directory.EnumerateDirectories(Folder).Select(RunFolders.NumberOf).DefaultIfEmpty().Max();
 
     /// <summary>The newest batch under a folder that is to play exactly this and is not at its end; null: there is none.</summary>
     /// <param name="plan">See <see cref="RunKey.Digest"/>.</param>
-    public static UnfinishedBatch? Find(string root, string plan)
+    /// <param name="repeats">How often a run that its rig spoiled is played again.</param>
+    public static UnfinishedBatch? Find(string root, string plan, int repeats)
     {
         if (!Directory.Exists(root)) { return null; }
         var found = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: Readable(d)))
             .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
         if (found.Record is null) { return null; }
-        return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f).WithoutCurves())]);
+        return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f).WithoutCurves())], repeats);
     }
 
     /// <summary>The one that was cut off has no score, no report, or half of one: it stays in the record with what there is.</summary>

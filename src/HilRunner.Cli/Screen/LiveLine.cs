@@ -10,6 +10,7 @@ internal sealed class LiveLine : IDisposable
     private readonly TextWriter _terminal;
     private readonly Thread _thread;
     private readonly object _gate = new();
+    private readonly Queue<string> _above = new();
     private string _text = "";
     private bool _changed;
     private bool _over;
@@ -28,6 +29,17 @@ internal sealed class LiveLine : IDisposable
         {
             if (text == _text) { return; }
             (_text, _changed) = (text, true);
+            Monitor.Pulse(_gate);
+        }
+    }
+
+    /// <summary>A line that stays, above the one that is written over.</summary>
+    public void Above(string text)
+    {
+        lock (_gate)
+        {
+            _above.Enqueue(text);
+            _changed = true;
             Monitor.Pulse(_gate);
         }
     }
@@ -51,7 +63,8 @@ internal sealed class LiveLine : IDisposable
             int width = Math.Max(20, Width() - 1);
             try
             {
-                _terminal.Write(EraseLine + (text.Length <= width ? text : text[..(width - 1)] + "…"));
+                foreach (string line in text.Above) { _terminal.WriteLine(EraseLine + line); }
+                _terminal.Write(EraseLine + (text.Line.Length <= width ? text.Line : text.Line[..(width - 1)] + "…"));
                 _terminal.Flush();
             }
             catch (IOException)
@@ -63,7 +76,7 @@ internal sealed class LiveLine : IDisposable
     }
 
     /// <summary>Waits for a text that was not written yet; null: there will be none.</summary>
-    private string? Next()
+    private (string[] Above, string Line)? Next()
     {
         lock (_gate)
         {
@@ -73,7 +86,9 @@ internal sealed class LiveLine : IDisposable
                 Monitor.Wait(_gate);
             }
             _changed = false;
-            return _text;
+            string[] above = [.. _above];
+            _above.Clear();
+            return (above, _text);
         }
     }
 

@@ -39,6 +39,14 @@ internal sealed class RunScreen : IDisposable
         });
     }
 
+    /// <summary>A line about the rig.</summary>
+    public void Tell(string text)
+    {
+        if (_quiet) { return; }
+        if (_line is { } line) { line.Above(text); }
+        else { Console.Error.WriteLine(text); }
+    }
+
     /// <summary>A line for a finished run, for logs: a terminal has the table at the end.</summary>
     public void Show(StoredRun run, BatchItem item, int number, int total)
     {

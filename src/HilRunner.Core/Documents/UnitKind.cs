@@ -46,6 +46,14 @@ internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDiction
         ("deg/s", RotationalSpeedUnit.DegreePerSecond), ("°/s", RotationalSpeedUnit.DegreePerSecond),
         ("rad/s", RotationalSpeedUnit.RadianPerSecond)));
 
+    /// <summary>In volts.</summary>
+    public static readonly UnitKind Voltage = new("a voltage", ["3.7 V", "500 mV"], Table(ElectricPotentialUnit.Volt,
+        ("V", ElectricPotentialUnit.Volt), ("mV", ElectricPotentialUnit.Millivolt)));
+
+    /// <summary>In amperes.</summary>
+    public static readonly UnitKind Current = new("a current", ["0.5 A", "200 mA"], Table(ElectricCurrentUnit.Ampere,
+        ("A", ElectricCurrentUnit.Ampere), ("mA", ElectricCurrentUnit.Milliampere)));
+
     /// <summary>In parts per million.</summary>
     public static readonly UnitKind Skew = new("a rate difference", ["50 ppm", "-20 ppm"], Table(RatioUnit.PartPerMillion,
         ("ppm", RatioUnit.PartPerMillion), ("%", RatioUnit.Percent)));

@@ -18,7 +18,7 @@ internal static class DeviceShape
         var stale = keys.Optional("stale_after", Shapes.Duration("0 s", "24 h", aboveMin: true), "The observed class becomes (none) that long after the last message. For devices that report every window.");
         var poll = keys.Optional("poll", Poll(), "For devices that only answer.");
         var input = keys.Required("input", InputShape.Shape, "The samples that the device takes.");
-        var identity = keys.Optional("identity", Identity(), "Asks the device who it is: groups product, version, image, slot.");
+        var identity = keys.Optional("identity", Identity(), "Asks the device who it is: groups product, version, image; slot and confirmed of a device with two images, which is then asked before and after the first reset.");
         var clock = keys.Optional("clock", Clock(), "Asks the device for its time.");
         var wake = keys.Optional("wake", Wake(), "For devices that sleep.");
         var pace = keys.Default("pace", new WordShape<Pace>(("host", Pace.Host), ("credit", Pace.Credit), ("device", Pace.Device)), "host",

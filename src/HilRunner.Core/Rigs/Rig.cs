@@ -9,24 +9,21 @@ public sealed record Rig
     public required DeviceDescription Device { get; init; }
     /// <summary>Sent before every run, so that no state leaks from run to run.</summary>
     public SendStep? BeforeEach { get; init; }
-    /// <summary>Commands that flash and power-cycle; run without a shell.</summary>
-    public IReadOnlyList<PrepareCommand> Prepare { get; init; } = [];
+    /// <summary>Flashes and powers the device, in order, before the first run.</summary>
+    public IReadOnlyList<PrepareStep> Prepare { get; init; } = [];
+    /// <summary>What the steps may erase without asking.</summary>
+    public Erasure MayErase { get; init; }
+    /// <summary>Reads back the image that is on the device into {kept}, before anything is erased; null: it cannot be read.</summary>
+    public ProgramStep? ReadBack { get; init; }
+    /// <summary>What feeds the device and can be switched; null: nothing that this tool reaches.</summary>
+    public Supply? Supply { get; init; }
+    public Recovery Recovery { get; init; } = new();
     public HealthLimits Health { get; init; } = new();
 }
 
 /// <param name="Wait">How long to wait after sending, at most, for <paramref name="Until"/>; or simply that long.</param>
 /// <param name="Until">Name of a message under says (for instance booted) that ends the wait.</param>
 public sealed record SendStep(OutgoingMessage Send, TimeSpan Wait, string? Until);
-
-/// <summary>One step of preparing a rig.</summary>
-/// <param name="Limit">It is ended, and the rig is at fault, after this long; each try of it.</param>
-public sealed record PrepareCommand(string Program, IReadOnlyList<string> Arguments, TimeSpan Limit)
-{
-    /// <summary>How often it is tried again after it failed.</summary>
-    public int Retries { get; init; }
-    /// <summary>After it: how long to wait, at most, for the rig's port to be there again; zero: not at all.</summary>
-    public TimeSpan Port { get; init; }
-}
 
 /// <summary>What the rig itself must keep to; beyond these a run proves nothing about the device.</summary>
 public sealed record HealthLimits

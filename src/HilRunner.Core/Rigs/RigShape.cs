@@ -10,8 +10,12 @@ internal static class RigShape
         var name = keys.Required("rig", Shapes.Text("the rig's name", "bench-1"), "Name of the bench position.");
         var device = keys.Required("device", DeviceShape.Shape, "The device and its format.");
         var before = keys.Optional("before_each", Send(), "Sent before every run, so that no state leaks from run to run.");
-        var prepare = keys.Default("prepare", new ListShape<PrepareCommand>("a list of commands", Prepare(), 0, 100), "[]",
-            "Commands that flash and power-cycle, in order; run without a shell; {image} is the firmware file, {port} the path of the rig's port as it is found now, {rig} the rig's name; what they print is kept in prepare.log.");
+        var prepare = keys.Default("prepare", StepShapes.Steps, "[]",
+            "What flashes and powers the device, in order: programs, run without a shell, and switching of the supply. {image} is the firmware file, {port} the path of the rig's port as it is found now, {rig} the rig's name; what they print is kept in prepare.log.");
+        var erase = keys.Default("may_erase", StepShapes.Erases, "nothing", "What prepare may erase without asking: nothing, firmware (flashing again undoes it), or data, too (settings, calibration, logs). Beyond it a terminal is asked; without one nothing is played.");
+        var readBack = keys.Optional("read_back", StepShapes.ReadBack, "A program that reads the image on the device into the file {kept}, before anything is erased. It is kept under the runs' folder.");
+        var supply = keys.Optional("supply", StepShapes.Supply, "A bench supply that feeds the device.");
+        var recover = keys.Default("recover", StepShapes.Recover, "{}", "How the rig is brought back when its link is lost or the device does not answer.");
         var health = keys.Default("health", Health(), "{}", "What the rig itself must keep to; beyond these a run proves nothing about the device.");
         keys.Check((entries, reading) =>
         {
@@ -20,12 +24,21 @@ internal static class RigShape
                 reading.Faults.Add(entries.NodeOf(before), $"before_each waits for {step.Until}", $"a message that device.says describes", $"add {step.Until} under says");
             }
         });
+        keys.Check((entries, reading) =>
+        {
+            bool switches = entries.TryGet(prepare, out var steps) && entries.TryGet(recover, out var recovery) && steps.Concat(recovery.Reset).Concat(recovery.PowerCycle).Any(s => s is SupplyStep);
+            if (switches && !entries.Has(supply)) { reading.Faults.Add(entries.Node, "a step that switches a supply, and no supply", "supply: how to reach it, and what it may feed", "add it to the rig"); }
+        });
         return (entries, _) => new Rig
         {
             Name = entries.Get(name),
             Device = entries.Get(device),
             BeforeEach = entries.Maybe(before),
             Prepare = entries.Get(prepare),
+            MayErase = entries.Get(erase),
+            ReadBack = entries.Maybe(readBack),
+            Supply = entries.Maybe(supply),
+            Recovery = entries.Get(recover),
             Health = entries.Get(health),
         };
     });
@@ -38,18 +51,6 @@ internal static class RigShape
         keys.Check((entries, reading) => WaitShapes.NeedWait(entries, until, wait, reading));
         return (entries, _) => new SendStep(entries.Get(send), entries.Get(wait), entries.Maybe(until));
     });
-
-    private static EitherShape<PrepareCommand> Prepare() => new("a command: [program, argument, …] or {program: …, args: […], limit: 60 s, retries: 2, port: 10 s}",
-        list: ProgramShapes.Words.Select((words, node, reading) => Checked(new(words[0], [.. words.Skip(1)], TimeSpan.FromMinutes(1)), node, reading)),
-        map: MapShape.Of<PrepareCommand>(null, "a map with program", keys =>
-        {
-            var program = keys.Required("program", ProgramShapes.Program, "The program; with a slash: relative to this file, without: looked up in PATH.");
-            var args = keys.Default("args", ProgramShapes.Arguments, "[]", "Its arguments; each placeholder stays one argument.");
-            var limit = keys.Default("limit", Shapes.Duration("100 ms", "1 h"), "1 min", "It is ended, and the rig is at fault, after this long.");
-            var retries = keys.Default("retries", Shapes.Integer(0, 10), "0", "How often it is tried again, a second later, after it failed or took too long.");
-            var port = keys.Default("port", Shapes.Duration("0 s", "5 min"), "0 s", "After it: wait at most this long until the rig's port is there again, as boards re-enumerate when they are flashed.");
-            return (entries, reading) => Checked(new(entries.Get(program), entries.Get(args), entries.Get(limit)) { Retries = entries.Get(retries), Port = entries.Get(port) }, entries.Node, reading);
-        }));
 
     private static MapShape<HealthLimits> Health() => MapShape.Of<HealthLimits>("Health", "a map of limits", keys =>
     {
@@ -69,13 +70,4 @@ internal static class RigShape
             Silence = entries.Get(silence),
         };
     });
-
-    private static PrepareCommand Checked(PrepareCommand command, Node node, Reading reading)
-    {
-        foreach (string name in command.Arguments.Prepend(command.Program).SelectMany(MessageShapes.Placeholders).Where(n => n is not ("image" or "port" or "rig")))
-        {
-            reading.Faults.Add(node, $"unknown placeholder {{{name}}} in {node.Path}", "{image}, the firmware file; {port}, the path of the rig's port; or {rig}, the rig's name");
-        }
-        return command;
-    }
 }

@@ -18,6 +18,8 @@ public static class EndCause
     public const string NotOpened = "not_opened";
     /// <summary>The capture could not be written.</summary>
     public const string CaptureFailed = "capture_failed";
+    /// <summary>Its rig could not be brought back, or runs the wrong build; the parent writes this one.</summary>
+    public const string NotPlayed = "not_played";
     /// <summary>The player itself vanished; the parent writes this one.</summary>
     public const string PlayerGone = "player_gone";
 }

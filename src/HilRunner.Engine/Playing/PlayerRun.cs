@@ -27,6 +27,7 @@ public sealed class PlayerRun(
     private readonly DeviceWriter _writer = new(link, capture, rig.Health.Silence, message => new(EndCause.NoAnswer, message));
     private ulong _token;
     private long _decisionsBefore;
+    private IReadOnlyDictionary<string, string>? _beforeReset;
 
     /// <summary>Samples handed to the link.</summary>
     public int Sent { get; private set; }
@@ -76,6 +77,18 @@ public sealed class PlayerRun(
         Await(opened.Until, 0, opened.Wait);
     }
 
+    /// <summary>
+    /// A device with two images says which slot runs: asked before the reset, too, so that one that falls back to its other image by it is found. Its image was not confirmed.
+    /// </summary>
+    /// <exception cref="RunEndedException">No answer, a lost link, or stopped.</exception>
+    public void BeforeFirstReset()
+    {
+        if (rig.BeforeEach is null || _device.Identity is not { } identity || !identity.Answer.Names.Contains("slot")) { return; }
+        Wake();
+        Identify();
+        _beforeReset = conversation.Identity;
+    }
+
     private void Wake()
     {
         if (_device.Wake is not { } wake) { return; }
@@ -104,12 +117,25 @@ public sealed class PlayerRun(
             Send(format.Message(identity.Ask));
             Flush();
             if (!conversation.WaitFor(MessageKind.Identity, before, s_answer)) { continue; }
+            CheckSlot();
             CheckBuild();
             return;
         }
         throw new RunEndedException(
             EndCause.NoAnswer,
             $"no answer to the identity question in {IdentityTries} tries; check wiring, speed and the pattern device.identity.answer");
+    }
+
+    private void CheckSlot()
+    {
+        if (_beforeReset is not { } before) { return; }
+        foreach (string group in (string[])["slot", "version", "image"])
+        {
+            string was = before.GetValueOrDefault(group, "nothing"), now = conversation.Identity.GetValueOrDefault(group, "nothing");
+            if (was == now) { continue; }
+            string confirmed = before.TryGetValue("confirmed", out string? said) ? $" (confirmed: {said})" : "";
+            throw new RunEndedException(EndCause.WrongBuild, $"the device said {group} {was}{confirmed} before a reset and {group} {now} after it: it fell back to its other image; nothing was played: was the new one confirmed?");
+        }
     }
 
     private void CheckBuild()

@@ -14,7 +14,7 @@ namespace HilRunner.Engine.Playing;
 /// </summary>
 public sealed class PlayerSession : IDisposable
 {
-    /// <summary>How long a board may take to come back after its link was lost.</summary>
+    /// <summary>How long a board may take to come back after its link was lost, or could not be opened.</summary>
     private static readonly TimeSpan s_comesBack = TimeSpan.FromSeconds(10);
 
     private readonly Rig _rig;
@@ -23,7 +23,7 @@ public sealed class PlayerSession : IDisposable
     private readonly ICaptureStore _captures;
     private readonly HostClock _clock;
     private readonly Lock _gate = new();
-    private bool _lostBefore;
+    private bool _retries;
     private ILink? _link;
     private Conversation? _conversation;
     private bool _stopped;
@@ -48,36 +48,53 @@ public sealed class PlayerSession : IDisposable
     }
 
     /// <summary>Plays one plan. Never throws for what happens on the link: the result says it, and so does the capture.</summary>
-    /// <exception cref="IOException">The capture could not be made at all.</exception>
     public (string Cause, string Message) Play(PlayPlan plan)
     {
-        using ICaptureWriter capture = _captures.Create(Path.Combine(plan.Folder, plan.CaptureName), _clock);
-        int sent = 0;
-        var (cause, message) = (EndCause.Completed, "");
+        // What was lost since the last run is nobody's run.
+        CloseLost();
+        try
+        {
+            using ICaptureWriter capture = _captures.Create(Path.Combine(plan.Folder, plan.CaptureName), _clock);
+            var (cause, message, sent) = Play(plan, capture);
+            _conversation?.End();
+            capture.Event(
+                _clock.Now, RunEventNames.Ended, ("cause", cause), ("sent", sent.ToString(CultureInfo.InvariantCulture)), ("message", message));
+            if (cause == EndCause.NotOpened) { _retries = true; }
+            CloseLost();
+            return (cause, message);
+        }
+        catch (IOException fault)
+        {
+            _conversation?.End();
+            return (EndCause.CaptureFailed, $"the capture could not be written: {fault.Message}");
+        }
+    }
+
+    private (string Cause, string Message, int Sent) Play(PlayPlan plan, ICaptureWriter capture)
+    {
+        PlayerRun? run = null;
         try
         {
             bool fresh = EnsureOpen(capture);
             using StampProbe? probe = plan.Speed is null ? null : StampProbe.Open(_links, _clock);
-            var run = new PlayerRun(plan, _rig, _format, _link!, _conversation!, capture, _clock, probe);
-            try
+            run = new PlayerRun(plan, _rig, _format, _link!, _conversation!, capture, _clock, probe);
+            if (fresh)
             {
-                if (fresh) { run.AfterOpening(); }
-                run.Run();
+                run.AfterOpening();
+                run.BeforeFirstReset();
             }
-            finally { sent = run.Sent; }
+            run.Run();
+            return (EndCause.Completed, "", run.Sent);
         }
-        catch (RunEndedException end) { (cause, message) = (end.Cause, end.Message); }
-        catch (LinkException fault) { (cause, message) = (EndCause.NotOpened, fault.Message); }
-        catch (IOException fault) { (cause, message) = (EndCause.CaptureFailed, fault.Message); }
-        _conversation?.End();
-        capture.Event(
-            _clock.Now, RunEventNames.Ended, ("cause", cause), ("sent", sent.ToString(CultureInfo.InvariantCulture)), ("message", message));
-        if (_conversation is { IsLost: true } || cause == EndCause.LinkLost)
-        {
-            _lostBefore = true;
-            Close();
-        }
-        return (cause, message);
+        catch (RunEndedException end) { return (end.Cause, end.Message, run?.Sent ?? 0); }
+        catch (LinkException fault) { return (EndCause.NotOpened, fault.Message, 0); }
+    }
+
+    private void CloseLost()
+    {
+        if (_conversation is not { IsLost: true }) { return; }
+        _retries = true;
+        Close();
     }
 
     public void Dispose()
@@ -91,7 +108,7 @@ public sealed class PlayerSession : IDisposable
         bool fresh = _link is null;
         if (fresh)
         {
-            ILink link = _lostBefore ? _links.OpenWithRetry(_rig.Device.Link, s_comesBack) : _links.Open(_rig.Device.Link);
+            ILink link = _retries ? _links.OpenWithRetry(_rig.Device.Link, s_comesBack) : _links.Open(_rig.Device.Link);
             lock (_gate)
             {
                 _link = link;

@@ -106,7 +106,7 @@ internal sealed class RigFormsTests
     public void Preparing_commands_read_in_both_forms()
     {
         Rig rig = Changed("prepare: []", "prepare: [[flash-tag, \"{image}\"], {program: ./cycle.sh, args: [\"1\"], limit: 5 s}]");
-        Assert.That(rig.Prepare, Is.EqualTo(new PrepareCommand[]
+        Assert.That(rig.Prepare, Is.EqualTo(new ProgramStep[]
         {
             new("flash-tag", ["{image}"], TimeSpan.FromMinutes(1)),
             new("rigs/./cycle.sh", ["1"], TimeSpan.FromSeconds(5)),

@@ -2,8 +2,12 @@ using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
 
-namespace HilRunner.Cli.Runs;
+namespace HilRunner.Cli.Benches;
+
+/// <summary>A rig with the file that describes it.</summary>
+internal sealed record PlayedRig(Rig Rig, SourceDocument Document);
 
 /// <summary>The rigs of a call: files, or folders of them, all of one kind.</summary>
 internal static class RigFiles

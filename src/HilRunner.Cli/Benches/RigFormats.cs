@@ -1,7 +1,7 @@
 using System.Text.RegularExpressions;
 using HilRunner.Core.Rigs;
 
-namespace HilRunner.Cli.Runs;
+namespace HilRunner.Cli.Benches;
 
 /// <summary>Questions to a rig's message formats.</summary>
 internal static class RigFormats

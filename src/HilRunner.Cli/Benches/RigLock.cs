@@ -3,7 +3,7 @@ using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Transport.Ports;
 
-namespace HilRunner.Cli.Runs;
+namespace HilRunner.Cli.Benches;
 
 /// <summary>
 /// Keeps a bench to one call at a time, from before its rig is prepared to after its last run, while the port is closed too: a locked file that the system lets go of with the process. Links that

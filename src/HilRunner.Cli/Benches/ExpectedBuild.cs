@@ -1,7 +1,7 @@
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 
-namespace HilRunner.Cli.Runs;
+namespace HilRunner.Cli.Benches;
 
 /// <summary>What a device must say of itself where its rig asks for that.</summary>
 internal static class ExpectedBuild

@@ -1,6 +1,6 @@
 using HilRunner.Core.Links;
 
-namespace HilRunner.Cli.Runs;
+namespace HilRunner.Cli.Benches;
 
 /// <summary>A link as a person would name it.</summary>
 internal static class LinkNames
