@@ -40,6 +40,7 @@ internal sealed class BatchJob
     private readonly IReadOnlyList<PlayedRig> _rigs;
     private readonly Baseline _baseline;
     private string? _folder;
+    private int _finished;
 
     private BatchJob(BatchOrder order, IReadOnlyList<PlayedRig> rigs, Batch batch, string speed, BuildIdentity build, Baseline baseline) =>
         (_order, _rigs, Batch, Speed, Build, _baseline) = (order, rigs, batch, speed, build, baseline);
@@ -89,38 +90,47 @@ internal sealed class BatchJob
         var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats)) : null;
         foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
         string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, now, stop), stop))).ConfigureAwait(false));
-        string folder = _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
         if (_order.Resume) { Tell(unfinished); }
-        List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, folder, Build, _order.Image, _order.Bell))];
+        _finished = unfinished?.Finished.Count ?? 0;
+        try
+        {
+            _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
+            BatchRecord record = Begun(unfinished, plan, now);
+            if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(Folder, BatchFolder.Prepared), prepared, stop).ConfigureAwait(false); }
+            begun(Folder);
+            return await PlayedAsync(record, unfinished, stop).ConfigureAwait(false);
+        }
+        catch (IOException fault) when (DiskRoom.IsFull(_order.Out))
+        {
+            throw new IOException(DiskRoom.Sentence(_folder ?? _order.Out, Batch.Items.Count - _finished), fault);
+        }
+    }
+
+    private BatchRecord Begun(UnfinishedBatch? unfinished, string plan, DateTimeOffset now)
+    {
         var record = unfinished is not null ? unfinished.Record with { Trouble = null, Resumed = [.. unfinished.Record.Resumed, now] }
             : new BatchRecord(Batch.Name, Batch.Items.Count, now, null, null, Environment.MachineName, Composition.Version, Build)
         {
             Plan = plan,
             Shard = _order.Shard?.ToString(),
             Suites = Batch.Suites,
-            Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(folder, _baseline.Folder),
+            Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(Folder, _baseline.Folder),
             NotCompared = _baseline.WhyNone,
         };
-        record.Write(folder);
-        if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(folder, BatchFolder.Prepared), prepared, stop).ConfigureAwait(false); }
-        begun(folder);
-        IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played = unfinished?.Runs.Select(r => (r, false)).ToList() ?? [];
-        try
-        {
-            BatchOutcome outcome;
-            using (var screen = new RunScreen(_order.Quiet, _rigs.Count > 1))
-            {
-                using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
-                played = outcome.Runs;
-                if (outcome.Trouble is { } trouble && DiskRoom.IsFull(folder)) { throw new IOException(trouble); }
-                // Before the screen is left, which a terminal that takes nothing can hold up.
-                return (Conclude(record, outcome, folder), outcome);
-            }
-        }
-        catch (IOException fault) when (DiskRoom.IsFull(folder))
-        {
-            throw new IOException(DiskRoom.Sentence(folder, Batch.Items.Count - played.Count(r => !StoredBatch.IsToBePlayedAgain(r.Run))), fault);
-        }
+        record.Write(Folder);
+        return record;
+    }
+
+    private async Task<(SuiteResult Result, BatchOutcome Outcome)> PlayedAsync(BatchRecord record, UnfinishedBatch? unfinished, CancellationToken stop)
+    {
+        using var screen = new RunScreen(_order.Quiet, _rigs.Count > 1);
+        List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, Folder, Build, _order.Image, _order.Bell))];
+        BatchOutcome outcome;
+        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
+        _finished = outcome.Runs.Where(r => !StoredBatch.IsToBePlayedAgain(r.Run)).Select(r => RunKey.Of(r.Run.Manifest)).Distinct().Count();
+        if (outcome.Trouble is { } trouble && DiskRoom.IsFull(Folder)) { throw new IOException(trouble); }
+        // Before the screen is left, which a terminal that takes nothing can hold up.
+        return (Conclude(record, outcome, Folder), outcome);
     }
 
     private SuiteResult Conclude(BatchRecord record, BatchOutcome outcome, string folder)

@@ -13,7 +13,7 @@ internal static class DiskRoom
     /// <param name="left">Runs that are still to be played.</param>
     public static string Sentence(string folder, int left)
     {
-        long[] sizes = [.. RunFolders.In(folder).Where(IsWhole).Select(Size)];
+        long[] sizes = !Directory.Exists(folder) ? [] : [.. RunFolders.In(folder).Where(IsWhole).Select(Size)];
         string need = sizes.Length == 0 ? "none is finished, so what they need is not known"
             : string.Create(CultureInfo.InvariantCulture, $"a run takes {Megabytes((long)sizes.Average())}, so they need about {Megabytes((long)(sizes.Average() * Math.Max(left, 1)))}");
         return $"the disk of {folder} is full, with {left} runs to go ({need}); make room and run the same with --resume: what is finished stays";
