@@ -54,20 +54,12 @@ public static class CompareReport
         foreach (var changed in result.Changed)
         {
             var pair = changed.Pair;
-            page.Add($"<h3>{pair.Scenario}: {pair.Class} at {Figure.At(pair.StartNs)}</h3>\n<p>{Became(pair)} <a href=\"{changed.BaselineReport}\">baseline</a> <span class=\"dot\">·</span> <a href=\"{changed.CandidateReport}\">candidate</a></p>\n");
+            page.Add($"<h3>{pair.Scenario}: {pair.Class} at {Figure.At(pair.StartNs)}</h3>\n<p>{CompareWords.Became(pair)} <a href=\"{changed.BaselineReport}\">baseline</a> <span class=\"dot\">·</span> <a href=\"{changed.CandidateReport}\">candidate</a></p>\n");
             page.Add(ChangedTrialSvg.Draw(changed, number++));
         }
         if (result.ChangedMore > 0) { page.Add($"<p class=\"quiet\">and {result.ChangedMore} more</p>\n"); }
         page.Add($"</div></section>\n");
     }
-
-    private static string Became(TrialPair pair) => pair.Change switch
-    {
-        TrialChange.Lost => "Recognised before, not now.",
-        TrialChange.Gained => "Not recognised before, now it is.",
-        TrialChange.Unsteady => $"Unsteady: recognised in {pair.Baseline.Count(p => p.Trial.Recognised)} of {pair.Baseline.Count} before, {pair.Candidate.Count(p => p.Trial.Recognised)} of {pair.Candidate.Count} now.",
-        _ => pair.Shift((t, _) => t.ReactionNs / 1e9) is { } shift ? FormattableString.Invariant($"Reaction {(shift > 0 ? "later" : "earlier")} by {Math.Abs(shift) * 1000:0.#} ms.") : "",
-    };
 
     private static string Advice(Change change) => change switch
     {

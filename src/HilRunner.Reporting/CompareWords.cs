@@ -57,6 +57,15 @@ public static class CompareWords
         _ => $"{Signed(d.Shift * 1000, "0.#")} ms{Between(d, "0.#", " ms", 1000)}",
     };
 
+    /// <summary>What became of a trial, in a sentence.</summary>
+    public static string Became(TrialPair pair) => pair.Change switch
+    {
+        TrialChange.Lost => "Recognised before, not now.",
+        TrialChange.Gained => "Not recognised before, now it is.",
+        TrialChange.Unsteady => $"Unsteady: recognised in {pair.Baseline.Count(p => p.Trial.Recognised)} of {pair.Baseline.Count} before, {pair.Candidate.Count(p => p.Trial.Recognised)} of {pair.Candidate.Count} now.",
+        _ => pair.Shift((t, _) => t.ReactionNs / 1e9) is { } shift ? FormattableString.Invariant($"Reaction {(shift > 0 ? "later" : "earlier")} by {Math.Abs(shift) * 1000:0.#} ms.") : "",
+    };
+
     public static string P(Difference d) => d.P is { } p ? p.ToString(p < 0.001 ? "0.0e+0" : "0.000", CultureInfo.InvariantCulture) : Figure.Absent;
 
     private static string Between(Difference d, string format, string unit, double scale = 1) =>

@@ -4,7 +4,7 @@ using HilRunner.Reporting.SuitePage;
 
 namespace HilRunner.Reporting;
 
-/// <summary>The report of a suite: may the build go on, then its runs, worst first, and what they say per class.</summary>
+/// <summary>The report of a suite: may the build go on, what changed since the build before, then its runs, worst first, and what they say per class.</summary>
 public static class SuiteReport
 {
     /// <summary>Writes the whole page; <paramref name="output"/> should encode as UTF-8.</summary>
@@ -16,6 +16,7 @@ public static class SuiteReport
         page.Begin($"{Words.Of(suite.Verdict)}: {suite.Name}");
         SuiteHeadline.Write(page, suite);
         page.Add($"<main id=\"main\">\n");
+        SinceSection.Write(page, suite);
         RegionSection.Write(page, VariedRegion.Of(suite.Runs));
         RunsSection.Write(page, suite);
         PooledSection.Write(page, suite);

@@ -80,13 +80,18 @@ public class CompareTests
         string runs = _folder.File("baseline-" + build);
         var before = Hil.Run("run", _folder.File("loose.yaml"), "--rig", _folder.File("good.yaml"), "--out", runs, "--build", "good");
         Assert.That(before.Code, Is.Zero, before.Output + before.Errors);
-        var result = Hil.Run("run", _folder.File("loose.yaml"), "--rig", _folder.File(build + ".yaml"), "--out", runs, "--build", "new", "--baseline", "good");
+        var result = Hil.Run("run", _folder.File("loose.yaml"), "--rig", _folder.File(build + ".yaml"), "--out", runs, "--build", "new", "--baseline", "good", "--summary", _folder.File("summary.txt"));
         Assert.That(result.Code, Is.EqualTo(code), result.Output + result.Errors);
         Assert.That(System.Text.RegularExpressions.Regex.Replace(result.Output, @"\s+", " "), Does.Contain(System.Text.RegularExpressions.Regex.Replace(words, @"\s+", " ")));
         string batch = Directory.GetDirectories(runs).Order(StringComparer.Ordinal).Last();
         string report = File.ReadAllText(Path.Combine(batch, "report.html"));
         Assert.That(report, Does.Contain("href=\"compare.html\"").And.Contain("since good"));
+        Assert.That(report.IndexOf("<h2 id=\"since\">Since good</h2>", StringComparison.Ordinal), Is.Positive.And.LessThan(report.IndexOf("<h2 id=\"runs\"", StringComparison.Ordinal)), "what changed comes first");
         Assert.That(File.ReadAllText(Path.Combine(batch, "junit.xml")), Does.Contain("compared with good"));
+        string[] summary = File.ReadAllLines(Path.Combine(batch, "summary.txt"));
+        Assert.That(summary[0], Is.EqualTo(code == 0 ? "pass: parcel tag, build new: 1 of 1 runs passed; no change shown since good" : "fail: parcel tag, build new: 1 of 1 runs passed; worse than good"));
+        Assert.That(summary[^1], Is.EqualTo(Path.Combine(batch, "report.html")), "the whole of it, to be opened");
+        Assert.That(File.ReadAllLines(_folder.File("summary.txt")), Is.EqualTo(summary));
         Assert.That(Hil.Run("report", batch).Code, Is.Zero);
         Assert.That(File.ReadAllText(Path.Combine(batch, "report.html")), Is.EqualTo(report), "the same from what is stored");
     }

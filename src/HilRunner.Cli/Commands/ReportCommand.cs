@@ -54,7 +54,7 @@ internal static class ReportCommand
             runs.Add(run.WithoutCurves());
         }
         if (!BatchRecord.IsIn(path)) { return; }
-        var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, null);
+        var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
         var history = HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!);
         if (HistoryBook.IsThere(history) && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(history, path); }

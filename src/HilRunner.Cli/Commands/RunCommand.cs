@@ -1,5 +1,6 @@
 using System.CommandLine;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Planning;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 
@@ -19,6 +20,8 @@ internal static class RunCommand
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image; its hash goes into the record." };
     private static readonly Option<string?> s_baseline = new("--baseline") { Description = "Compare with this build: the folder of its runs, its label or image hash, looked for under --out, or last-good: the newest that passed on another build. Worse is a fail." };
     private static readonly Option<string?> s_junit = new("--junit") { Description = "Also write JUnit XML to this file." };
+    private static readonly Option<string?> s_summary = new("--summary") { Description = "Also write a few lines of plain text for a chat or a mail to this file." };
+    private static readonly Option<bool> s_planOnly = new("--plan-only") { Description = "Play nothing: say how long it takes on which rig, from earlier runs, and whether the disk has room. Exit code 2 where it has not." };
     private static readonly Option<string?> s_shard = new("--shard") { Description = "Play one part of several, such as 2/5, for as many machines; hil report --merge puts them together." };
     private static readonly Option<bool> s_resume = new("--resume") { Description = "Go on with the newest batch that was cut off, if it is to play exactly this: what is finished stays." };
     private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the report." };
@@ -37,7 +40,7 @@ internal static class RunCommand
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_junit, s_shard, s_resume, s_bell, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_junit, s_summary, s_planOnly, s_shard, s_resume, s_bell, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -47,14 +50,24 @@ internal static class RunCommand
         if (parsed.GetValue(s_repeat) is < 1 or > 10_000) { throw new UsageException("--repeat: expected 1 to 10000"); }
         var order = new BatchOrder(parsed.GetValue(s_rig)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
         {
-            Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Baseline = parsed.GetValue(s_baseline), JUnit = parsed.GetValue(s_junit),
+            Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Baseline = parsed.GetValue(s_baseline), JUnit = parsed.GetValue(s_junit), Summary = parsed.GetValue(s_summary),
             History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!),
             Shard = parsed.GetValue(s_shard) is { } part ? Shard.Parse(part) : null,
             Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
+        bool json = parsed.GetValue(s_json), planOnly = parsed.GetValue(s_planOnly);
+        if (planOnly || (!order.Quiet && job.Batch.Items.Count > 1))
+        {
+            var plan = NightPlan.Of(job, order.History, order.Out);
+            DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
+            if (!planOnly) { Console.Error.WriteLine(NightPlanTable.Line(plan, now)); }
+            else if (json) { NightPlanTable.PrintJson(plan, now); }
+            else { NightPlanTable.Print(plan, now); }
+            if (planOnly) { return plan.Room.IsEnough ? ExitCodes.Pass : ExitCodes.Inconclusive; }
+        }
         var (result, outcome) = await job.RunAsync(_ => { }, stop).ConfigureAwait(false);
-        ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, parsed.GetValue(s_json), parsed.GetValue(s_quiet));
+        ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, json, order.Quiet);
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }
 }

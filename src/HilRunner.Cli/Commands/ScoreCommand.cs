@@ -78,7 +78,7 @@ internal static class ScoreCommand
                 shown++;
             }
             if (!BatchRecord.IsIn(path)) { verdicts.AddRange(batch.Select(r => r.Score.Verdict)); continue; }
-            var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(batch), path, null);
+            var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(batch), path);
             verdicts.Add(result.Verdict);
             if (!json) { PooledTable.Print(result.PooledLimits); }
         }

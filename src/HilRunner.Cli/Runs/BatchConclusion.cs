@@ -13,9 +13,11 @@ internal static class BatchConclusion
 {
     private const string ComparePage = "compare.html";
 
-    /// <summary>Writes the report, the JUnit XML and the verdict into the folder, and the latter to <paramref name="junit"/> too where it is given.</summary>
+    /// <summary>Writes the report, the JUnit XML, the summary and the verdict into the folder.</summary>
     /// <param name="runs">Those that were played, in their order.</param>
-    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, string? junit)
+    /// <param name="junit">Where the JUnit XML goes too; null: nowhere.</param>
+    /// <param name="summary">Where the summary goes too.</param>
+    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, string? junit = null, string? summary = null)
     {
         var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
         var suiteRuns = runs.Select(r => SuiteRun.From(
@@ -42,9 +44,10 @@ internal static class BatchConclusion
             ToolVersion = record.ToolVersion,
             Build = record.Build,
         };
-        AtomicFile.WriteText(Path.Combine(folder, RunFiles.Report), writer => SuiteReport.Write(result, writer));
-        WriteJUnit(result, Path.Combine(folder, "junit.xml"));
-        if (junit is not null) { WriteJUnit(result, junit); }
+        string report = Path.Combine(folder, RunFiles.Report);
+        AtomicFile.WriteText(report, writer => SuiteReport.Write(result, writer));
+        Write(Path.Combine(folder, "junit.xml"), junit, path => AtomicFile.Write(path, stream => JUnitXml.Write(result, stream)));
+        Write(Path.Combine(folder, "summary.txt"), summary, path => AtomicFile.WriteText(path, writer => SuiteSummary.Write(result, Path.GetFullPath(report), writer)));
         (record with { Verdict = verdict, Reason = result.Reasons[0] }).Write(folder);
         return result;
     }
@@ -74,11 +77,12 @@ internal static class BatchConclusion
         if (comparison is null && record.Baseline is { } gone && !Directory.Exists(Path.Combine(folder, gone))) { yield return $"the baseline {gone} is gone: not compared"; }
     }
 
-    private static void WriteJUnit(SuiteResult result, string path)
+    private static void Write(string path, string? too, Action<string> write)
     {
-        string? parent = Path.GetDirectoryName(Path.GetFullPath(path));
-        if (parent is not null) { Directory.CreateDirectory(parent); }
-        AtomicFile.Write(path, stream => JUnitXml.Write(result, stream));
+        write(path);
+        if (too is null) { return; }
+        if (Path.GetDirectoryName(Path.GetFullPath(too)) is { } parent) { Directory.CreateDirectory(parent); }
+        write(too);
     }
 
     private static List<string> Reasons(BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, Verdict verdict)

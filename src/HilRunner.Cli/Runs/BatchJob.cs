@@ -25,6 +25,8 @@ internal sealed record BatchOrder(IReadOnlyList<string> Rigs, string? Link, stri
     /// <summary>Where what was played is taken into.</summary>
     public required HistoryPlace History { get; init; }
     public string? JUnit { get; init; }
+    /// <summary>Where the few lines for a chat or a mail go besides the batch's folder; null: nowhere.</summary>
+    public string? Summary { get; init; }
     /// <summary>Null: all of it.</summary>
     public Shard? Shard { get; init; }
     /// <summary>Go on with the newest batch that was cut off, where it is to play exactly this.</summary>
@@ -47,6 +49,7 @@ internal sealed class BatchJob
 
     /// <summary>The first of them: in what a scenario can see, they are all alike.</summary>
     public Rig Rig => _rigs[0].Rig;
+    public IReadOnlyList<string> RigNames => [.. _rigs.Select(r => r.Rig.Name)];
     public Batch Batch { get; }
     public string Speed { get; }
     public BuildIdentity Build { get; }
@@ -60,10 +63,8 @@ internal sealed class BatchJob
     public static BatchJob Of(BatchOrder order, Func<Rig, Batch> read)
     {
         if (File.Exists(order.Out)) { throw new UsageException($"--out {order.Out}: is a file; expected a folder, or a name that is free"); }
-        if (order.JUnit is { } junit && (Directory.Exists(junit) || File.Exists(Path.GetDirectoryName(Path.GetFullPath(junit)))))
-        {
-            throw new UsageException($"--junit {junit}: cannot be a file; expected a path whose folder is, or can be made, a folder");
-        }
+        RefuseFolder("--junit", order.JUnit);
+        RefuseFolder("--summary", order.Summary);
         var rigs = RigFiles.Read(order.Rigs, order.Link);
         Rig rig = rigs[0].Rig;
         Batch batch = read(rig);
@@ -102,7 +103,15 @@ internal sealed class BatchJob
         }
         catch (IOException fault) when (DiskRoom.IsFull(_order.Out))
         {
-            throw new IOException(DiskRoom.Sentence(_folder ?? _order.Out, Batch.Items.Count - _finished), fault);
+            throw new IOException(DiskRoom.WhenFull(_folder ?? _order.Out, Batch.Items.Count - _finished), fault);
+        }
+    }
+
+    private static void RefuseFolder(string option, string? path)
+    {
+        if (path is not null && (Directory.Exists(path) || File.Exists(Path.GetDirectoryName(Path.GetFullPath(path)))))
+        {
+            throw new UsageException($"{option} {path}: cannot be a file; expected a path whose folder is, or can be made, a folder");
         }
     }
 
@@ -139,7 +148,7 @@ internal sealed class BatchJob
         record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble, Enough = outcome.Enough };
         record.Write(folder);
         record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
-        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit);
+        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit, _order.Summary);
         HistoryBook.TakeInOrTell(_order.History, folder);
         return result;
     }

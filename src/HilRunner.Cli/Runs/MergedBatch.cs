@@ -32,6 +32,6 @@ internal static class MergedBatch
             Baseline = null,
             Plan = null,
         };
-        return BatchConclusion.Conclude(merged, runs, folder, null);
+        return BatchConclusion.Conclude(merged, runs, folder);
     }
 }

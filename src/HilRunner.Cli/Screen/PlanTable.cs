@@ -1,6 +1,7 @@
 using System.Globalization;
 using HilRunner.Cli.Accepting;
 using HilRunner.Reporting;
+using HilRunner.Reporting.Page;
 using HilRunner.Scoring.Statistics;
 using Spectre.Console;
 
@@ -17,7 +18,7 @@ internal static class PlanTable
         foreach (var c in claims) { AnsiConsole.MarkupLine(Markup.Escape(c.Sequential is null ? Says(c) : SaysSequential(c))); }
         string pace = speed == Engine.Reviewing.Speeds.Real ? "" : $" in real time; at speed {speed} less";
         string most = claims.Any(c => c.Sequential is not null) ? "at most " : "";
-        AnsiConsole.MarkupLine(Markup.Escape($"{most}{runs} runs, {Span(played)} of motion{pace}"));
+        AnsiConsole.MarkupLine(Markup.Escape($"{most}{runs} runs, {Dates.Span(played)} of motion{pace}"));
     }
 
     private static void PrintFixed(IReadOnlyList<ClaimPlan> claims)
@@ -70,6 +71,4 @@ internal static class PlanTable
         int failures = c.Needed.TakeWhile(n => n <= c.Units).Count() - 1;
         return $"{c.Text}: can be shown with {(failures == 0 ? "no failure" : failures == 1 ? "at most 1 failure" : $"at most {failures} failures")}.";
     }
-
-    private static string Span(TimeSpan time) => time.TotalMinutes >= 1 ? $"{(int)time.TotalMinutes} min {time.Seconds} s" : FormattableString.Invariant($"{time.TotalSeconds:0.#} s");
 }

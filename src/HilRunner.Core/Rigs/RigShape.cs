@@ -27,7 +27,7 @@ internal static class RigShape
         keys.Check((entries, reading) =>
         {
             bool switches = entries.TryGet(prepare, out var steps) && entries.TryGet(recover, out var recovery) && steps.Concat(recovery.Reset).Concat(recovery.PowerCycle).Any(s => s is SupplyStep);
-            if (switches && !entries.Has(supply)) { reading.Faults.Add(entries.Node, "a step that switches a supply, and no supply", "supply: how to reach it, and what it may feed", "add it to the rig"); }
+            if (switches && !entries.Has(supply)) { reading.Faults.Add(entries.Has(prepare) ? entries.NodeOf(prepare) : entries.Node, "a step that switches a supply, and no supply", "supply: how to reach it, and what it may feed", "add it to the rig"); }
         });
         return (entries, _) => new Rig
         {

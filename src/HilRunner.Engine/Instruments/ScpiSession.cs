@@ -54,6 +54,13 @@ public sealed class ScpiSession(ILink link, HostClock clock, Action<string> log)
         }
     }
 
+    /// <summary>Sends a command on the way out of a fault, whether it is heard or not.</summary>
+    public void TryTell(string command)
+    {
+        try { Send(command); }
+        catch (LinkException fault) { log($"  {fault.Message}"); }
+    }
+
     public void Dispose() => link.Dispose();
 
     public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)

@@ -25,10 +25,19 @@ public static class SupplySwitch
                 $"supply: {fed} V stand at its terminals while it is off: something else feeds the device; it was not switched on: take the cell out, or wait longer (off_for) until it has run empty"));
         }
         Check(supply, Number(session, "VOLT?"), Number(session, "CURR?"), "is set to", session);
-        session.Tell("OUTP ON");
-        // A meter's zero is not exact.
-        double amperes = Number(session, "MEAS:CURR?"), zero = supply.Envelope.MostCurrent / 100;
-        Check(supply, Number(session, "MEAS:VOLT?"), amperes < 0 && amperes > -zero ? 0 : amperes, "measures", session);
+        try
+        {
+            session.Tell("OUTP ON");
+            // A meter's zero is not exact.
+            double amperes = Number(session, "MEAS:CURR?"), zero = supply.Envelope.MostCurrent / 100;
+            Check(supply, Number(session, "MEAS:VOLT?"), amperes < 0 && amperes > -zero ? 0 : amperes, "measures", session);
+        }
+        catch (LinkException)
+        {
+            // What it feeds is not known to be inside the envelope: not left on, if it still hears.
+            session.TryTell("OUTP OFF");
+            throw;
+        }
     }
 
     /// <exception cref="LinkException">It is another instrument, reports an error, or does not answer.</exception>
@@ -42,7 +51,7 @@ public static class SupplySwitch
     private static void Check(Supply supply, double voltage, double current, string what, ScpiSession session)
     {
         if (supply.Envelope.Allows(voltage, current)) { return; }
-        session.Tell("OUTP OFF");
+        session.TryTell("OUTP OFF");
         throw new LinkException(LinkFault.WrongKind, string.Create(CultureInfo.InvariantCulture,
             $"supply: it {what} {voltage} V, {current} A, outside its envelope ({supply.Envelope.LeastVoltage} V to {supply.Envelope.MostVoltage} V, at most {supply.Envelope.MostCurrent} A); it was switched off"));
     }

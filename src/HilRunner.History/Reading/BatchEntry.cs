@@ -33,6 +33,15 @@ public sealed record SuiteEntry
     public required long NewestMs { get; init; }
 }
 
+/// <summary>How long a run took, from the opening of the link to its end.</summary>
+public sealed record RunDuration
+{
+    public required string Scenario { get; init; }
+    public required string Rig { get; init; }
+    public required string Speed { get; init; }
+    public required long TookMs { get; init; }
+}
+
 /// <summary>A figure of a batch; see <see cref="Recording.BatchFigure"/>.</summary>
 public sealed record FigureEntry
 {

@@ -6,6 +6,9 @@ namespace HilRunner.History.Reading;
 /// <summary>Questions to a history. What it answers is as good as what was taken in; the folders of the runs are the record.</summary>
 public static class HistoryReader
 {
+    /// <summary>Looked at for how long they took: some nights of hundreds.</summary>
+    private const int MostRuns = 5000;
+
     private const string Batch =
         """
         select b.id as Id, b.name as Name, b.started_ms as StartedMs, b.ended_ms as EndedMs, b.verdict as Verdict, b.reason as Reason, b.host as Host, b.folder as Folder,
@@ -67,6 +70,16 @@ public static class HistoryReader
             order by s.scenario, s.start_ns, s.class, i.sha256
             """,
             new { suite = suite ?? "", image = image ?? "" });
+
+    /// <summary>How long the newest runs took that reached their end on a healthy rig, newest first.</summary>
+    public static IReadOnlyList<RunDuration> Durations(HistoryDatabase history) => Checked(history).Query<RunDuration>(
+        """
+        select r.scenario as Scenario, g.name as Rig, r.speed as Speed, r.ended_ms - r.started_ms as TookMs
+        from runs r join rigs g on g.id = r.rig_id
+        where r.ended_ms is not null and r.counts = 1
+        order by r.started_ms desc limit @MostRuns
+        """,
+        new { MostRuns });
 
     private static HistoryDatabase Checked(HistoryDatabase history)
     {

@@ -2,7 +2,8 @@ using System.Globalization;
 
 namespace HilRunner.Reporting.Page;
 
-internal static class Dates
+/// <summary>Moments and spans as a person reads them.</summary>
+public static class Dates
 {
     /// <summary>"2026-11-25 06:12:44 UTC".</summary>
     public static string Of(DateTimeOffset at) => at.UtcDateTime.ToString("yyyy-MM-dd HH:mm:ss 'UTC'", CultureInfo.InvariantCulture);

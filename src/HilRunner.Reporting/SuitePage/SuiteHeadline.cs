@@ -18,16 +18,16 @@ internal static class SuiteHeadline
         var counted = suite.Runs.Where(r => !r.PlayedAgain).ToList();
         int again = suite.Runs.Count - counted.Count;
         int passed = counted.Count(r => r.Verdict == Verdict.Pass);
+        if (suite.Comparison is { } since)
+        {
+            page.Add($"<div class=\"card\"><p class=\"card-name\">since {since.Baseline}</p><p class=\"card-figure\">{CompareWords.Of(since.Comparison.Overall)}</p><p class=\"card-bound\"><a href=\"#since\">what changed</a></p></div>\n");
+        }
         page.Add($"<div class=\"card\"><p class=\"card-name\">runs passed</p><p class=\"card-figure\">{passed} of {counted.Count}</p><p class=\"card-bound\">{Others(counted, again)}</p></div>\n");
         if (LimitOrder.DecidingFirst(suite.PooledLimits) is [{ } pooled, ..])
         {
             var l = pooled.Judged;
             Markup measured = pooled.UnitsRecognised is { } k ? Markup.Of($"{k} of {pooled.Units}") : HtmlPage.FigureOr(Words.Measured(l), l.Why);
             page.Add($"<div class=\"card\"><p class=\"card-name\">{l.Text}</p><p class=\"card-figure\">{measured}</p><p class=\"card-bound\">independent trials <span class=\"dot\">·</span> {Words.Of(l.Outcome)}</p></div>\n");
-        }
-        if (suite.Comparison is { } since)
-        {
-            page.Add($"<div class=\"card\"><p class=\"card-name\">since {since.Baseline}</p><p class=\"card-figure\">{CompareWords.Of(since.Comparison.Overall)}</p><p class=\"card-bound\"><a href=\"{suite.ComparisonPage}\">{CompareWords.Answer(since)}</a></p></div>\n");
         }
         page.Add($"</div>\n<section class=\"next\" aria-labelledby=\"next-title\"><h2 id=\"next-title\">What to do next</h2>\n<ul>\n");
         foreach (Markup step in Steps(suite, counted)) { page.Add($"<li>{step}</li>\n"); }

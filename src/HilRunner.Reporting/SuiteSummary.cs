@@ -1,0 +1,42 @@
+using HilRunner.Scoring;
+using HilRunner.Scoring.Comparing;
+
+namespace HilRunner.Reporting;
+
+/// <summary>A suite in a few lines of plain text, to be posted to a chat or mailed: the first line says it all.</summary>
+public static class SuiteSummary
+{
+    private const int MostReasons = 5, MostChanges = 5;
+
+    /// <summary>"fail: nightly, build 1.5.0: 118 of 120 runs passed; worse than 1.4.0".</summary>
+    public static string Line(SuiteResult suite)
+    {
+        ArgumentNullException.ThrowIfNull(suite);
+        var counted = suite.Runs.Where(r => !r.PlayedAgain).ToList();
+        string build = (suite.Build.Label ?? suite.Build.Image) is { } named ? $", build {named}" : "";
+        string since = suite.Comparison is { } c ? $"; {(c.Comparison.Overall is Change.Worse or Change.Better ? $"{CompareWords.Of(c.Comparison.Overall)} than" : $"{CompareWords.Of(c.Comparison.Overall)} since")} {c.Baseline}" : "";
+        return $"{Words.Of(suite.Verdict)}: {suite.Name}{build}: {counted.Count(r => r.Verdict == Verdict.Pass)} of {counted.Count} runs passed{since}";
+    }
+
+    /// <param name="report">Path of the whole report.</param>
+    public static void Write(SuiteResult suite, string report, TextWriter output)
+    {
+        ArgumentNullException.ThrowIfNull(suite);
+        ArgumentNullException.ThrowIfNull(output);
+        output.Write(Line(suite) + "\n");
+        if (suite.Comparison is { } since)
+        {
+            output.Write($"\nSince {since.Baseline}: {CompareWords.Of(since.Comparison.Overall)}. {CompareWords.Answer(since)}\n");
+            foreach (var d in since.Comparison.Differences.Where(d => d.Change is Change.Worse or Change.Better).Take(MostChanges)) { output.Write($"- {CompareWords.Name(d, since.SeveralOutputs)}: {CompareWords.Of(d.Change)}, {CompareWords.Shown(d)}\n"); }
+        }
+        if (suite.Verdict != Verdict.Pass)
+        {
+            output.Write("\n");
+            foreach (string reason in suite.Reasons.Take(MostReasons)) { output.Write($"- {reason}\n"); }
+            if (suite.Reasons.Count > MostReasons) { output.Write($"- and {suite.Reasons.Count - MostReasons} more\n"); }
+        }
+        int again = suite.Runs.Count(r => r.PlayedAgain);
+        if (again > 0) { output.Write($"\n{again} {(again == 1 ? "run was" : "runs were")} spoiled by the rig and played again.\n"); }
+        output.Write($"\n{report}\n");
+    }
+}
