@@ -42,7 +42,7 @@ internal static class FaultMatrix
     private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(60);
     private static readonly Lazy<string> s_movedClock = new(BuildMovedClock);
 
-    /// <summary>The table in scenarios/README.md.</summary>
+    /// <summary>As the table in scenarios/NIGHT.md says, which is held to it.</summary>
     public static Outcomes Expected(Fault fault, Phase phase) => fault switch
     {
         Fault.Unplug or Fault.TakenWhenReplugged => phase switch { Phase.Prepare => Outcomes.Undisturbed | Outcomes.PlayedAgain, Phase.Scoring => Outcomes.Undisturbed | Outcomes.PlayedAgain, _ => Outcomes.PlayedAgain },
