@@ -2,6 +2,7 @@ using BenchmarkDotNet.Running;
 using HilRunner.Benchmarks.Histories;
 using HilRunner.Benchmarks.Importing;
 using HilRunner.Benchmarks.Links;
+using HilRunner.Benchmarks.Nights;
 using HilRunner.Benchmarks.Pacing;
 using HilRunner.Benchmarks.Resampling;
 using HilRunner.Benchmarks.Running;
@@ -23,6 +24,7 @@ internal static class BenchmarkProgram
             case ["import", .. var rest]: return ImportBenchmark.Run(rest);
             case ["resample", .. var rest]: return ResampleBenchmark.Run(rest);
             case ["history", .. var rest]: return HistoryBenchmark.Run(rest);
+            case ["night", .. var rest]: return NightBenchmark.Run(rest);
             default: return Others(args);
         }
     }

@@ -68,6 +68,29 @@ public class AcceptTests
     }
 
     [Test]
+    public void OneThatWasKilledGoesOnWithItsPlanAndItsEvidenceSaysSo()
+    {
+        using var folder = TestPaths.NewFolder();
+        string plan = WritePlan(folder, "{measure: recognised, class: carried, at_least: 0.5, confidence: 0.9}");
+        string[] arguments = ["accept", plan, "--rig", "rigs/virtual.yaml", "--speed", "50x", "--out", folder.File("runs")];
+        using (var killed = Hil.Start(arguments))
+        {
+            Assert.That(() => Directory.Exists(folder.File("runs")) && Directory.GetFiles(folder.File("runs"), "score.json", SearchOption.AllDirectories).Length > 0, Is.True.After(60_000, 20));
+            killed.Kill();
+            killed.WaitForExit();
+        }
+        string batch = Directory.GetDirectories(folder.File("runs")).Single(), locked = File.ReadAllText(Path.Combine(batch, "plan.lock"));
+        string other = folder.File("other.yaml");
+        File.WriteAllText(other, File.ReadAllText(plan) + "# what it claims may be another thing\n");
+        Assert.That(Hil.Run("accept", other, "--rig", "rigs/virtual.yaml", "--speed", "50x", "--out", folder.File("runs"), "--resume").Errors, Does.Contain("nothing to resume"), "another plan");
+        var result = Hil.Run([.. arguments, "--resume"]);
+        Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
+        Assert.That(result.Output.TrimEnd().Split('\n')[^1], Is.EqualTo(Path.Combine(batch, "evidence.html")));
+        Assert.That(File.ReadAllText(Path.Combine(batch, "plan.lock")), Is.EqualTo(locked));
+        Assert.That(File.ReadAllText(Path.Combine(batch, "evidence.html")), Does.Match(@"Cut off, and gone on with at \d{4}-\d\d-\d\d [\d:]+ UTC; what was finished before stands\."));
+    }
+
+    [Test]
     public void WhatIsPlayedOtherwiseThanPlannedIsADeviation()
     {
         using var folder = TestPaths.NewFolder();

@@ -1,7 +1,9 @@
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
+using HilRunner.Cli.Runs;
 using HilRunner.Reporting;
+using HilRunner.Reporting.Page;
 
 namespace HilRunner.Cli.Accepting;
 
@@ -32,14 +34,15 @@ internal static class EvidenceFolder
                 .. locked.Recordings.Select(r => ("recording", r.Path, r.Sha256)),
                 .. runs.Select(r => ("capture", Path.Combine(Path.GetFileName(r.Folder), RunFiles.Capture), Hash(Path.Combine(r.Folder, RunFiles.Capture)))),
             ],
-            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)], result.EndedEarly is not null), .. Own(result)],
+            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)], result.EndedEarly is not null), .. Own(result, BatchRecord.Read(folder).Resumed)],
         };
         AtomicFile.WriteText(path, output => EvidenceReport.Write(evidence, output));
         return path;
     }
 
-    private static IEnumerable<string> Own(SuiteResult result)
+    private static IEnumerable<string> Own(SuiteResult result, IReadOnlyList<DateTimeOffset> resumed)
     {
+        foreach (var at in resumed) { yield return $"Cut off, and gone on with at {Dates.Of(at)}; what was finished before stands."; }
         if (result.Ended is null) { yield return "The plan was not played to its end."; }
         foreach (var run in result.Runs.Where(r => r.PlayedAgain)) { yield return $"{run.Scenario}: played again, since {(run.Reasons.Count > 0 ? run.Reasons[0] : "its link was lost")}; both runs are listed, the first is not counted."; }
         foreach (var run in result.Runs.Where(r => !r.PlayedAgain && !r.Counts)) { yield return $"{run.Scenario}: not counted, since {(run.Reasons.Count > 0 ? run.Reasons[0] : "it proves nothing")}; it was not replaced."; }

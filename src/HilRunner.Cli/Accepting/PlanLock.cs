@@ -54,7 +54,11 @@ internal sealed record PlanLock(
         catch (JsonException damaged) { throw new BadInputException([new(path, (int)(damaged.LineNumber + 1 ?? 0), 0, damaged.Message.TrimEnd('.'), $"{FileName} as hil accept wrote it")]); }
     }
 
-    public void Write(string folder) => AtomicFile.WriteText(Path.Combine(folder, FileName), output => output.Write(Text));
+    /// <summary>Once: an acceptance that is gone on with keeps the plan that it began with.</summary>
+    public void Write(string folder)
+    {
+        if (!IsIn(folder)) { AtomicFile.WriteText(Path.Combine(folder, FileName), output => output.Write(Text)); }
+    }
 
     /// <summary>What was played otherwise than planned: sentences.</summary>
     /// <param name="early">It ended early, as the plan allows.</param>

@@ -18,7 +18,7 @@ internal sealed class RigLock : IDisposable
     /// <exception cref="LinkException">Another call is using it.</exception>
     public static RigLock Take(Rig rig)
     {
-        if (NameOf(rig.Device.Link) is not { } name) { return new(null); }
+        if (LastingName(rig.Device.Link) is not { } name) { return new(null); }
         string path = Path.Combine(Path.GetTempPath(), $"hil-rig-{FileHash.Sha256OfText(name)[..16]}.lock");
         try
         {
@@ -74,6 +74,16 @@ internal sealed class RigLock : IDisposable
         }
         catch (LinkException) { return null; }
     }
+
+    /// <summary>
+    /// One that stays when the port comes and goes: a board with a serial number keeps its lock under whatever path it is plugged in again, and what takes its old path is not locked out.
+    /// </summary>
+    private static string? LastingName(LinkSpec link) => link switch
+    {
+        PtyLinkSpec pty => Path.GetFullPath(pty.Path),
+        SerialLinkSpec => NameOf(link) is { } path ? new PortLister().List().FirstOrDefault(p => p.Path == path)?.Usb is { Serial: not null } usb ? usb.Selector : path : null,
+        _ => NameOf(link),
+    };
 
     /// <summary>Of a port that is not there its name: opening it will say what is wrong.</summary>
     private static string Final(string path) => File.Exists(path) ? new FileInfo(path).ResolveLinkTarget(returnFinalTarget: true)?.FullName ?? Path.GetFullPath(path) : path;

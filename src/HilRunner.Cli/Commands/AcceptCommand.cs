@@ -17,6 +17,7 @@ internal static class AcceptCommand
 {
     private static readonly Argument<string> s_plan = new("plan") { Description = "The acceptance plan." };
     private static readonly Option<string> s_rig = new("--rig") { Description = "The rig file.", Required = true };
+    private static readonly Option<bool> s_resume = new("--resume") { Description = "Go on with the newest acceptance that was cut off, if it is to play exactly this plan: what is finished stays, and the evidence says so." };
     private static readonly Option<bool> s_planOnly = new("--plan-only") { Description = "Play nothing: say what the claims take, what the recordings give, and what to record." };
     private static readonly Option<string?> s_link = new("--link") { Description = "Another link than the rig's, as for hil run." };
     private static readonly Option<string> s_speed = new("--speed") { Description = "real, max, or a factor such as 4x, as for hil run.", DefaultValueFactory = _ => "" };
@@ -40,7 +41,7 @@ internal static class AcceptCommand
               hil accept scenarios/parcel/acceptance.yaml --rig rigs/virtual.yaml --plan-only
               hil accept scenarios/parcel/acceptance.yaml --rig rigs/virtual.yaml --build 1.5.0
             """)
-        { s_plan, s_rig, s_planOnly, s_link, s_speed, s_out, s_build, s_image, CommonOptions.History, s_quiet, s_json };
+        { s_plan, s_rig, s_planOnly, s_link, s_speed, s_out, s_build, s_image, CommonOptions.History, s_resume, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
     }
@@ -50,11 +51,13 @@ internal static class AcceptCommand
         string path = parsed.GetValue(s_plan)!;
         var plan = AcceptancePlanFile.Read(path);
         string text = await File.ReadAllTextAsync(path, stop).ConfigureAwait(false);
+        var document = new SourceDocument(path, FileHash.Sha256OfText(text), text);
         bool json = parsed.GetValue(s_json), quiet = parsed.GetValue(s_quiet);
         var order = new BatchOrder([parsed.GetValue(s_rig)!], parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_out)!)
         {
             Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image),
             History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!), Quiet = quiet || json,
+            Resume = parsed.GetValue(s_resume), PlanSha256 = document.Sha256,
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(plan, rig));
         var claims = TrialPool.Of(job.Batch, job.Rig, plan.Claims, out TimeSpan played);
@@ -65,8 +68,8 @@ internal static class AcceptCommand
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
-        var locked = PlanLock.Of(new SourceDocument(path, FileHash.Sha256OfText(text), text), plan.Seed, job);
-        var (result, outcome) = await job.RunAsync(locked.Write, stop).ConfigureAwait(false);
+        var locked = PlanLock.Of(document, plan.Seed, job);
+        var (result, outcome) = await job.RunAsync((folder, _) => locked.Write(folder), stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
         if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, evidence), s_style)); }
         else

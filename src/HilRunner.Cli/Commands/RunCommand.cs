@@ -56,17 +56,20 @@ internal static class RunCommand
             Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
-        bool json = parsed.GetValue(s_json), planOnly = parsed.GetValue(s_planOnly);
-        if (planOnly || (!order.Quiet && job.Batch.Items.Count > 1))
+        bool json = parsed.GetValue(s_json);
+        DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
+        if (parsed.GetValue(s_planOnly))
         {
-            var plan = NightPlan.Of(job, order.History, order.Out);
-            DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
-            if (!planOnly) { Console.Error.WriteLine(NightPlanTable.Line(plan, now)); }
-            else if (json) { NightPlanTable.PrintJson(plan, now); }
+            var plan = NightPlan.Of(job, job.Batch.Items, order.History, order.Out);
+            if (json) { NightPlanTable.PrintJson(plan, now); }
             else { NightPlanTable.Print(plan, now); }
-            if (planOnly) { return plan.Room.IsEnough ? ExitCodes.Pass : ExitCodes.Inconclusive; }
+            return plan.Room.IsEnough ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
-        var (result, outcome) = await job.RunAsync(_ => { }, stop).ConfigureAwait(false);
+        void Begun(string folder, IReadOnlyList<BatchItem> left)
+        {
+            if (!order.Quiet && left.Count > 1) { Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now)); }
+        }
+        var (result, outcome) = await job.RunAsync(Begun, stop).ConfigureAwait(false);
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, json, order.Quiet);
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }

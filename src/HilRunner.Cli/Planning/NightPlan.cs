@@ -27,19 +27,21 @@ internal sealed record NightPlan(string Name, string Speed, IReadOnlyList<Planne
     /// <summary>Until the last rig is done; without the rigs' own preparing.</summary>
     public TimeSpan Takes => Rigs.Max(r => r.Takes);
 
-    public static NightPlan Of(BatchJob job, HistoryPlace history, string output)
+    /// <param name="items">What is to be played, or what is left of it.</param>
+    /// <param name="output">The folder of the batches.</param>
+    public static NightPlan Of(BatchJob job, IReadOnlyList<BatchItem> items, HistoryPlace history, string output)
     {
         var durations = new RunDurations(Earlier(history), job.Speed);
         var motions = new Dictionary<string, TimeSpan>();
         var done = job.RigNames.Select(name => new PlannedRig(name, 0, TimeSpan.Zero, 0)).ToArray();
-        foreach (var item in job.Batch.Items)
+        foreach (var item in items)
         {
             // As they share it out themselves: whichever is free first takes the next.
             int free = Enumerable.Range(0, done.Length).MinBy(i => done[i].Takes);
             TimeSpan? known = durations.Of(item.Scenario.Name, done[free].Rig);
             done[free] = done[free] with { Runs = done[free].Runs + 1, Takes = done[free].Takes + (known ?? Motion(item, job, motions)), Known = done[free].Known + (known is null ? 0 : 1) };
         }
-        return new(job.Batch.Name, job.Speed, done, RealTimeScenarios(job.Batch, job.Rig), DiskRoom.For(output, job.Batch.Items.Count));
+        return new(job.Batch.Name, job.Speed, done, RealTimeScenarios(items, job.Rig), DiskRoom.For(output, items.Count));
     }
 
     private static IReadOnlyList<RunDuration> Earlier(HistoryPlace place)
@@ -64,12 +66,12 @@ internal sealed record NightPlan(string Name, string Speed, IReadOnlyList<Planne
         return length / (double)(Speeds.Factor(job.Speed) ?? 1);
     }
 
-    private static List<RealTimeOnly> RealTimeScenarios(Batch batch, Rig rig)
+    private static List<RealTimeOnly> RealTimeScenarios(IReadOnlyList<BatchItem> items, Rig rig)
     {
         string? whole = rig.Device.Says.Credit is null && rig.Device.Pace == Pace.Host ? "the device gives no credit"
             : rig.Device.Says.Decisions.Any(d => !RigFormats.GivesSampleNumber(d.Message)) ? "the device's decisions carry no sample number"
             : null;
-        return [.. batch.Items.Select(i => (Name: i.Variation?.Of ?? i.Scenario.Name, Why: i.ByHand is not null ? "a person moves it" : whole ?? (Limited(i.Scenario) ? "it limits the report latency, which is defined in real time alone" : null)))
+        return [.. items.Select(i => (Name: i.Variation?.Of ?? i.Scenario.Name, Why: i.ByHand is not null ? "a person moves it" : whole ?? (Limited(i.Scenario) ? "it limits the report latency, which is defined in real time alone" : null)))
             .Where(s => s.Why is not null).Distinct().Select(s => new RealTimeOnly(s.Name, s.Why!))];
     }
 

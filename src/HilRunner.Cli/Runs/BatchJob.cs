@@ -31,6 +31,8 @@ internal sealed record BatchOrder(IReadOnlyList<string> Rigs, string? Link, stri
     public Shard? Shard { get; init; }
     /// <summary>Go on with the newest batch that was cut off, where it is to play exactly this.</summary>
     public bool Resume { get; init; }
+    /// <summary>Of the acceptance plan, where it is one: what it claims belongs to what is to be played.</summary>
+    public string PlanSha256 { get; init; } = "";
     public bool Bell { get; init; }
     public bool Quiet { get; init; }
 }
@@ -81,13 +83,13 @@ internal sealed class BatchJob
     }
 
     /// <summary>Prepares the rig, plays, concludes.</summary>
-    /// <param name="begun">Told the folder once it is there, before anything is played.</param>
-    public async Task<(SuiteResult Result, BatchOutcome Outcome)> RunAsync(Action<string> begun, CancellationToken stop)
+    /// <param name="begun">Told the folder once it is there, and what is left to be played, before anything is.</param>
+    public async Task<(SuiteResult Result, BatchOutcome Outcome)> RunAsync(Action<string, IReadOnlyList<BatchItem>> begun, CancellationToken stop)
     {
         using var locks = new System.Reactive.Disposables.CompositeDisposable();
         foreach (var rig in _rigs) { locks.Add(RigLock.Take(rig.Rig)); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
-        string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString()]);
+        string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString(), _order.PlanSha256]);
         var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats)) : null;
         foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
         string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, now, stop), stop))).ConfigureAwait(false));
@@ -98,7 +100,7 @@ internal sealed class BatchJob
             _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
             BatchRecord record = Begun(unfinished, plan, now);
             if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(Folder, BatchFolder.Prepared), prepared, stop).ConfigureAwait(false); }
-            begun(Folder);
+            begun(Folder, [.. Batch.Items.Where(i => unfinished is null || !unfinished.Finished.Contains(RunKey.Of(i)))]);
             return await PlayedAsync(record, unfinished, stop).ConfigureAwait(false);
         }
         catch (IOException fault) when (DiskRoom.IsFull(_order.Out))

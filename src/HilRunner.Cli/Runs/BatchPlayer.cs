@@ -32,9 +32,10 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
         _played.AddRange(unfinished?.Runs ?? []);
         _number = unfinished?.LastNumber ?? 0;
         var finished = unfinished?.Finished ?? new HashSet<RunKey>();
-        foreach (var item in batch.Items.Where(i => !finished.Contains(RunKey.Of(i)))) { _waiting.Enqueue(item); }
+        var items = batch.Items.Select((item, i) => item with { Place = (i + 1, batch.Items.Count) });
+        foreach (var item in items.Where(i => !finished.Contains(RunKey.Of(i)))) { _waiting.Enqueue(item); }
         if (batch.Items.Any(i => i.ByHand is not null)) { _players[0].StartKeys(); }
-        await Task.WhenAll(_players.Select(p => Task.Run(() => WorkAsync(p, batch.Items.Count, enough, stop), CancellationToken.None))).ConfigureAwait(false);
+        await Task.WhenAll(_players.Select(p => Task.Run(() => WorkAsync(p, enough, stop), CancellationToken.None))).ConfigureAwait(false);
         // Of a rig that left others to do its work, its runs say so.
         string? trouble = (_able == 0 || _over && _enough is null) && _troubles.Count > 0 && !stop.IsCancellationRequested ? string.Join("; ", _troubles) : null;
         return new(InOrder(), stop.IsCancellationRequested && trouble is null, trouble) { Enough = _enough };
@@ -45,14 +46,14 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
         foreach (var player in _players) { player.Dispose(); }
     }
 
-    private async Task WorkAsync(RigPlayer player, int total, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
+    private async Task WorkAsync(RigPlayer player, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
         try
         {
             while (Next(stop) is { } item)
             {
                 bool goesOn;
-                try { goesOn = await PlayAsync(player, item, total, enough, stop).ConfigureAwait(false); }
+                try { goesOn = await PlayAsync(player, item, enough, stop).ConfigureAwait(false); }
                 finally
                 {
                     lock (_gate)
@@ -77,10 +78,10 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
     }
 
     /// <returns>Whether the rig can go on.</returns>
-    private async Task<bool> PlayAsync(RigPlayer player, BatchItem item, int total, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
+    private async Task<bool> PlayAsync(RigPlayer player, BatchItem item, Func<IReadOnlyList<(StoredRun Run, bool PlayedAgain)>, string?> enough, CancellationToken stop)
     {
         var recovery = new RigRecovery(player.Rig);
-        StoredRun run = await player.PlayAsync(item, Interlocked.Increment(ref _number), total, stop).ConfigureAwait(false);
+        StoredRun run = await player.PlayAsync(item, Interlocked.Increment(ref _number), stop).ConfigureAwait(false);
         while (!stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
         {
             lock (_gate) { _played.Add(run); }
@@ -92,7 +93,7 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
                 continue;
             }
             catch (OperationCanceledException) { return true; }
-            run = await player.PlayAsync(item, Interlocked.Increment(ref _number), total, stop).ConfigureAwait(false);
+            run = await player.PlayAsync(item, Interlocked.Increment(ref _number), stop).ConfigureAwait(false);
         }
         if (run.Manifest.EndCause == EndCause.CaptureFailed) { throw new IOException(run.Score.Reasons[0]); }
         lock (_gate)
@@ -107,7 +108,7 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
                 _able--;
             }
             if ((gone || spoiled) && _able > (gone ? 0 : 1) && _passedOn.Add(item)) { _waiting.Enqueue(item); }
-            if (gone && _able == 0) { LeaveOutWaiting(player, total, run.Score.Reasons[0]); }
+            if (gone && _able == 0) { LeaveOutWaiting(player, run.Score.Reasons[0]); }
             if (gone) { return false; }
             if (enough(InOrder()) is { } why) { (_enough, _over) = (why, true); }
             return true;
@@ -115,9 +116,9 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
     }
 
     /// <summary>Nobody is left to play them: each still gets its folder, its verdict and its reason.</summary>
-    private void LeaveOutWaiting(RigPlayer player, int total, string why)
+    private void LeaveOutWaiting(RigPlayer player, string why)
     {
-        while (_waiting.TryDequeue(out var item)) { _played.Add(player.LeaveOut(item, Interlocked.Increment(ref _number), total, $"not played, since no rig was left: {why}")); }
+        while (_waiting.TryDequeue(out var item)) { _played.Add(player.LeaveOut(item, Interlocked.Increment(ref _number), $"not played, since no rig was left: {why}")); }
     }
 
     /// <summary>Waits while another rig is still busy with what may have to be played again; null: there is nothing more.</summary>

@@ -59,7 +59,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     }
 
     /// <summary>A run that is not played, since its rig could not be brought back: its folder says why.</summary>
-    public StoredRun LeaveOut(BatchItem item, int number, int total, string why)
+    public StoredRun LeaveOut(BatchItem item, int number, string why)
     {
         string folder = Folder(item, number);
         var preparation = new RunPreparation(options.Rig, options.On.Document, _format, options.Speed, options.Build);
@@ -68,12 +68,11 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         {
             capture.Event(Composition.Clock.Now, RunEventNames.Ended, ("cause", EndCause.NotPlayed), ("sent", "0"), ("message", why));
         }
-        return Conclude(item, folder, EndCause.NotPlayed, why, number, total);
+        return Conclude(item, folder, EndCause.NotPlayed, why);
     }
 
     /// <param name="number">Of the run's folder.</param>
-    /// <param name="total">Runs of the batch.</param>
-    public async Task<StoredRun> PlayAsync(BatchItem item, int number, int total, CancellationToken stop)
+    public async Task<StoredRun> PlayAsync(BatchItem item, int number, CancellationToken stop)
     {
         string folder = Folder(item, number);
         var preparation = new RunPreparation(options.Rig, options.On.Document, _format, options.Speed, options.Build);
@@ -96,20 +95,20 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         else
         {
             using var follower = new RunFollower(plan, _format, Path.Combine(folder, RunFiles.Capture));
-            using var shown = screen.Follow(item, number, total, follower);
+            using var shown = screen.Follow(item, follower);
             (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
         }
-        return Conclude(item, folder, cause, message, number, total);
+        return Conclude(item, folder, cause, message);
     }
 
-    private StoredRun Conclude(BatchItem item, string folder, string cause, string message, int number, int total)
+    private StoredRun Conclude(BatchItem item, string folder, string cause, string message)
     {
         using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
         log.Information("Ended {Run} ({Scenario} repeat {Repeat} on {Rig} at speed {Speed}): {Cause} {Message}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, Rig.Name, options.Speed, cause, message);
         StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder), cause);
         RunConclusion.WriteReport(run);
         log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
-        screen.Show(run, item, number, total);
+        screen.Show(run, item);
         return run.WithoutCurves();
     }
 

@@ -26,10 +26,10 @@ internal sealed class RunScreen : IDisposable
     public void Dispose() => _line?.Dispose();
 
     /// <summary>Shows a live line until disposed.</summary>
-    public IDisposable Follow(BatchItem item, int number, int total, RunFollower follower)
+    public IDisposable Follow(BatchItem item, RunFollower follower)
     {
         if (_line is not { } line) { return Disposable.Empty; }
-        string head = $"{number}/{total}  {item.Scenario.Name}";
+        string head = $"{item.Place.Number}/{item.Place.Of}  {item.Scenario.Name}";
         line.Show($"{head}  …");
         IDisposable subscription = follower.Every(s_refresh).Subscribe(p => line.Show(Text(head, p)), _ => line.Show(""));
         return Disposable.Create(() =>
@@ -48,11 +48,11 @@ internal sealed class RunScreen : IDisposable
     }
 
     /// <summary>A line for a finished run, for logs: a terminal has the table at the end.</summary>
-    public void Show(StoredRun run, BatchItem item, int number, int total)
+    public void Show(StoredRun run, BatchItem item)
     {
         if (_quiet || _line is not null) { return; }
         string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
-        Console.Error.WriteLine($"{number}/{total}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){(_several ? " on " + run.Manifest.RigName : "")}{reason}");
+        Console.Error.WriteLine($"{item.Place.Number}/{item.Place.Of}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){(_several ? " on " + run.Manifest.RigName : "")}{reason}");
     }
 
     private static string Text(string head, RunProgress p)
