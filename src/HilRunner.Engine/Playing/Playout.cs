@@ -96,7 +96,7 @@ public sealed class Playout
                 _log.Append(new(sample - _plan.LeadSamples, due - origin, sent - origin));
             }
             Sent = end;
-            if (frame + 1 < _plan.FrameEnds.Length) { MeasureBetween(start.Ns + _plan.DueNs(frame + 1)); }
+            if (frame + 1 < _plan.FrameEnds.Length) { MeasureBetween(start.Ns + _plan.DueNs(frame + 1), pacing, over); }
         }
         _capture.Event(
             _clock.Now, RunEventNames.Paced, ("stamp_ns", _probe?.Close(StampShare) is { } late ? Number(late) : ""),
@@ -104,10 +104,14 @@ public sealed class Playout
     }
 
     /// <summary>Between two samples: the device's clock and the host's stamps are looked at, one of them and only where there is time.</summary>
-    private void MeasureBetween(long nextSampleNs)
+    private void MeasureBetween(long nextSampleNs, PacingClock pacing, Func<bool> over)
     {
         if (_questions is not null && _questions.IsDue(nextSampleNs)) { _writer.Send(_questions.Next()); }
-        else if (_probe is not null && _probe.IsDue(nextSampleNs)) { _probe.Send(); }
+        else if (_probe?.MomentBefore(nextSampleNs) is { } moment)
+        {
+            pacing.WaitUntil(moment, over);
+            _probe.Send();
+        }
     }
 
     private void PlayAsTaken()

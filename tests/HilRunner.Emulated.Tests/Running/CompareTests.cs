@@ -72,8 +72,8 @@ public sealed class CompareTests
             Assert.That((code, outcome), Is.EqualTo((0, "no change shown")), $"seed {seed}: " + string.Join("; ", differences.Where(d => d.Outcome is "worse" or "better").Select(d => $"{d.Measure} {d.Class} {d.Outcome}")) + _nights[$"night-{seed}"].Errors);
         }
         TestContext.Out.WriteLine($"{s_nights} nights");
-        // The nights do differ: in noise, and in the order.
-        string[] played = [.. Directory.GetDirectories(_folder.Path).Select(d => string.Join(' ', Directory.GetDirectories(d).Select(Path.GetFileName).Order(StringComparer.Ordinal))).Distinct()];
+        // The nights do differ: in noise, and in the order. What was played first tells it: a run that this machine held up is played anew at the end.
+        string[] played = [.. Directory.GetDirectories(_folder.Path).Select(d => Path.GetFileName(Directory.GetDirectories(d).Order(StringComparer.Ordinal).First())).Distinct()];
         Assert.That(played, Has.Length.EqualTo(2), "belts first, or shelves");
         string[] stimuli = [.. Directory.GetFiles(_folder.Path, "stimulus.csv", SearchOption.AllDirectories).Where(f => f.Contains("belts", StringComparison.Ordinal)).Select(File.ReadAllText).Distinct()];
         Assert.That(stimuli, Has.Length.EqualTo(s_nights + 1), "one noise for each seed");
