@@ -53,7 +53,7 @@ internal sealed class Listening(
                 progress = CheckHeard(progress, now);
                 if (_questions is not null && _questions.IsDue(long.MaxValue)) { Send(_questions.Next()); }
                 SendPoll();
-                if (probe is not null && probe.IsDue(long.MaxValue)) { probe.Send(); }
+                if (probe is { IsDue: true }) { probe.Send(); }
                 capture.Flush();
                 HostTime next = now + s_look;
                 pacing.WaitUntil(next < end ? next : end, () => conversation.IsOver);

@@ -96,18 +96,22 @@ public sealed class Playout
                 _log.Append(new(sample - _plan.LeadSamples, due - origin, sent - origin));
             }
             Sent = end;
-            if (frame + 1 < _plan.FrameEnds.Length) { MeasureBetween(start.Ns + _plan.DueNs(frame + 1), pacing, over); }
+            if (frame + 1 < _plan.FrameEnds.Length)
+            {
+                long nextNs = start.Ns + _plan.DueNs(frame + 1);
+                MeasureBetween(_poll.Length > 0 ? Math.Min(nextNs, _nextPoll.Ns) : nextNs, pacing, over);
+            }
         }
         _capture.Event(
             _clock.Now, RunEventNames.Paced, ("stamp_ns", _probe?.Close(StampShare) is { } late ? Number(late) : ""),
             ("credit_waits", Number(_creditWaits)), ("credit_wait_ns", Number(_creditWaitNs)));
     }
 
-    /// <summary>Between two samples: the device's clock and the host's stamps are looked at, one of them and only where there is time.</summary>
-    private void MeasureBetween(long nextSampleNs, PacingClock pacing, Func<bool> over)
+    /// <summary>Before the next sample or poll: the device's clock and the host's stamps are looked at, one of them and only where there is time.</summary>
+    private void MeasureBetween(long nextNs, PacingClock pacing, Func<bool> over)
     {
-        if (_questions is not null && _questions.IsDue(nextSampleNs)) { _writer.Send(_questions.Next()); }
-        else if (_probe?.MomentBefore(nextSampleNs) is { } moment)
+        if (_questions is not null && _questions.IsDue(nextNs)) { _writer.Send(_questions.Next()); }
+        else if (_probe?.MomentBefore(nextNs) is { } moment)
         {
             pacing.WaitUntil(moment, over);
             _probe.Send();

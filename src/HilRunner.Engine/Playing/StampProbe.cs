@@ -14,7 +14,7 @@ public sealed class StampProbe : ILinkReceiver, IDisposable
     private const long EveryNs = 20_000_000;
     /// <summary>
     /// Time that must be left until the next sample: many times what a byte takes to be written and read, so that neither holds up the
-    /// sample. With 100 µs the samples were so much later that decision latencies were three times as uncertain.
+    /// sample. With 100 µs, decision latencies were twice as uncertain as with 400.
     /// </summary>
     private const long NeededNs = 400_000;
     /// <summary>The golden section: its multiples fill the time between two samples evenly (Knuth, The Art of Computer Programming 3, 6.4).</summary>
@@ -41,24 +41,21 @@ public sealed class StampProbe : ILinkReceiver, IDisposable
         return probe;
     }
 
-    /// <param name="nextSampleNs">When the next sample is due, on the host's clock.</param>
-    public bool IsDue(long nextSampleNs)
-    {
-        HostTime now = _clock.Now;
-        return now >= _next && nextSampleNs - now.Ns >= NeededNs;
-    }
+    /// <summary>Whether the last byte is long enough ago.</summary>
+    public bool IsDue => _clock.Now >= _next;
 
     /// <summary>
-    /// When to send the next byte, on the host's clock; null: not before the next sample. A device answers at any phase, and right
-    /// after a sample the host is quicker than right before one, when the pacing thread spins.
+    /// When to send the next byte, on the host's clock; null: not before the next sample or poll. A device answers at any phase, and
+    /// right after a sample the host is quicker than right before one, when the pacing thread spins.
     /// </summary>
-    /// <param name="nextSampleNs">When the next sample is due, on the host's clock.</param>
-    public HostTime? MomentBefore(long nextSampleNs)
+    /// <param name="nextNs">When the pacing thread has to send again, on the host's clock.</param>
+    public HostTime? MomentBefore(long nextNs)
     {
-        if (!IsDue(nextSampleNs)) { return null; }
         HostTime now = _clock.Now;
+        long room = nextNs - NeededNs - now.Ns;
+        if (now < _next || room < 0) { return null; }
         _phase = (_phase + PhaseStep) % 1;
-        return new(now.Ns + (long)(_phase * Math.Clamp(nextSampleNs - NeededNs - now.Ns, 0, EveryNs)));
+        return new(now.Ns + (long)(_phase * Math.Min(room, EveryNs)));
     }
 
     /// <summary>Sends a byte, unless the last one has not come back yet. The first one only warms up.</summary>

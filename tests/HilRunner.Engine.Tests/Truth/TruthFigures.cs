@@ -17,11 +17,11 @@ internal static class TruthFigures
     public static LatencyKind Decision { get; } = new("decision", t => t.Already ? null : t.ReactionNs, t => t.UncertaintyNs, t => t.DecisionNs);
     public static LatencyKind Report { get; } = new("report", t => t.ReportLatencyNs, t => t.ReportUncertaintyNs, t => t.ReportNs);
 
-    /// <summary>2·(½ · smallest round trip seen + byte time + sample period).</summary>
+    /// <summary>2·(½ · smallest round trip seen + byte time + sample period), and twice what the machine itself was late.</summary>
     public static long WidestNs(TruthResult result)
     {
         var timing = result.Evidence.Timing;
-        return (timing.LeastDelayNs ?? 0) + 2 * (timing.ByteNs ?? 0) + 2 * result.Row.Rate.TimeOf(1).Ns;
+        return (timing.LeastDelayNs ?? 0) + 2 * (timing.ByteNs ?? 0) + 2 * result.Row.Rate.TimeOf(1).Ns + 2 * result.WakeNs;
     }
 
     public static long MedianWidthNs(TruthResult result, LatencyKind kind)
@@ -36,7 +36,7 @@ internal static class TruthFigures
         var device = result.Evidence.Device;
         var timing = result.Evidence.Timing;
         return FormattableString.Invariant(
-            $"{result.Row}: {result.Trials.Count} trials; {Of(result, Decision)}; {Of(result, Report)}; widest {Ms(WidestNs(result))}; clock {device.ClockPpm:0.0} ± {device.ClockPpmUncertainty:0.0} ppm, {timing.Exchanges} exchanges, {timing.Unanswered} unanswered, {timing.Epochs} epochs, wake {Ms(timing.StampNs)}");
+            $"{result.Row}: {result.Trials.Count} trials; {Of(result, Decision)}; {Of(result, Report)}; widest {Ms(WidestNs(result))}; clock {device.ClockPpm:0.0} ± {device.ClockPpmUncertainty:0.0} ppm, {timing.Exchanges} exchanges, {timing.Unanswered} unanswered, {timing.Epochs} epochs, stamps {Ms(timing.StampNs)}, wakes {Ms(result.WakeNs)}");
     }
 
     public static string Line(TruthTrial trial, LatencyKind kind) => FormattableString.Invariant(

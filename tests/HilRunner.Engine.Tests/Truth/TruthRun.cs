@@ -22,6 +22,7 @@ internal sealed class TruthRun
     private readonly Rig _rig;
     private readonly Stimulus _stimulus;
     private readonly Witness _witness;
+    private long _wakeNs;
     private readonly DeviceFormatFactory _formats = new();
 
     public TruthRun(TruthRow row, string folder, TimeSpan length, ulong seed, HostClock clock)
@@ -44,9 +45,11 @@ internal sealed class TruthRun
     /// <summary>Takes as long as the stimulus and a few seconds.</summary>
     public void Play()
     {
+        using var wakes = new WakeWatch();
         using var session = new PlayerSession(_rig, _witness, _formats, new CaptureStore(), _clock);
         using var format = _formats.Create(_rig.Device);
         End = session.Play(PlanBuilder.Build(_stimulus, _rig.Device, format, Speeds.Factor(Speeds.Real), _folder));
+        _wakeNs = wakes.Close();
     }
 
     /// <summary>How the player ended.</summary>
@@ -78,7 +81,7 @@ internal sealed class TruthRun
         });
         long originNs = Origin(capture);
         var played = playout.ToDictionary(p => p.N, p => originNs + p.ActualNs);
-        return new(Row, evidence, [.. Trials(score.Outputs.Single().Trials, played)]);
+        return new(Row, evidence, [.. Trials(score.Outputs.Single().Trials, played)], _wakeNs);
     }
 
     /// <summary>
@@ -136,4 +139,5 @@ internal sealed class TruthRun
 /// <param name="SampleNs">From the onset's sample to the one that decided, in stimulus time.</param>
 internal sealed record TruthTrial(TrialScore Trial, long DecisionNs, long ReportNs, long SampleNs);
 
-internal sealed record TruthResult(TruthRow Row, RunEvidence Evidence, IReadOnlyList<TruthTrial> Trials);
+/// <param name="WakeNs">How late this machine woke a thread that has nothing to do with the tool, in 99.5 % of the cases, ns.</param>
+internal sealed record TruthResult(TruthRow Row, RunEvidence Evidence, IReadOnlyList<TruthTrial> Trials, long WakeNs);
