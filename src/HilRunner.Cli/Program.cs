@@ -25,6 +25,7 @@ internal static partial class Program
             AcceptCommand.Create(),
             HistoryCommand.Create(),
             ReportCommand.Create(),
+            ReproduceCommand.Create(),
             InspectCommand.Create(),
             CheckCommand.Create(),
             PortsCommand.Create(),

@@ -182,7 +182,7 @@ internal sealed class BatchJob
     /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried
     /// out or scored is refused here.
     /// </summary>
-    private static string SpeedFor(Rig rig, string asked, Batch batch)
+    internal static string SpeedFor(Rig rig, string asked, Batch batch)
     {
         if (batch.Items.Any(i => i.ByHand is not null))
         {

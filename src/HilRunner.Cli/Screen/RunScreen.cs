@@ -12,13 +12,14 @@ namespace HilRunner.Cli.Screen;
 internal sealed class RunScreen : IDisposable
 {
     private static readonly TimeSpan s_refresh = TimeSpan.FromMilliseconds(200);
-    private readonly bool _quiet, _several;
+    private readonly bool _quiet, _several, _eachRun;
     private readonly LiveLine? _line;
 
     /// <param name="several">Several runs at once: no live line, but a line for each that is finished, with its rig.</param>
-    public RunScreen(bool quiet, bool several)
+    /// <param name="eachRun">Off a terminal, a line for each finished run; false: whoever plays says what came of it.</param>
+    public RunScreen(bool quiet, bool several, bool eachRun = true)
     {
-        (_quiet, _several) = (quiet, several);
+        (_quiet, _several, _eachRun) = (quiet, several, eachRun);
         if (!quiet && !several && !Console.IsErrorRedirected) { _line = new(Console.Error); }
     }
 
@@ -50,7 +51,7 @@ internal sealed class RunScreen : IDisposable
     /// <summary>A line for a finished run, for logs: a terminal has the table at the end.</summary>
     public void Show(StoredRun run, BatchItem item)
     {
-        if (_quiet || _line is not null) { return; }
+        if (_quiet || !_eachRun || _line is not null) { return; }
         string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
         Console.Error.WriteLine($"{item.Place.Number}/{item.Place.Of}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){(_several ? " on " + run.Manifest.RigName : "")}{reason}");
     }

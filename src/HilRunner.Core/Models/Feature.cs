@@ -18,6 +18,9 @@ public readonly record struct Feature(FeatureStatistic Statistic, int Series)
         return names;
     }
 
+    /// <summary>As a model file names it: "statistic(series)".</summary>
+    internal string Named(List<string> seriesNames) => $"{Statistic.ToString().ToLowerInvariant()}({(Series == MainAxis ? "main" : seriesNames[Series])})";
+
     /// <summary>Reads "statistic(series)"; false when either is unknown.</summary>
     internal static bool TryParse(string text, List<string> seriesNames, out Feature feature)
     {
