@@ -15,12 +15,13 @@ internal sealed record Excerpt(Recording Motion, StimulusTime From, StimulusTime
     /// <param name="around">Half of the stretch that is judged.</param>
     /// <param name="runIn">Motion before that stretch, for the device's filters and windows.</param>
     /// <param name="after">Motion behind it.</param>
-    public static Excerpt Cut(Recording motion, StimulusTime at, long around, long runIn, long after)
+    /// <param name="hop">It begins a whole number of these after the log does, so that the device's windows lie where they lay in the field; 1: that is not known.</param>
+    public static Excerpt Cut(Recording motion, StimulusTime at, long around, long runIn, long after, long hop)
     {
         long end = motion.Duration.Ns;
         long from = Math.Max(0, at.Ns - around), to = Math.Min(end, at.Ns + around);
         var whole = new Excerpt(motion with { Labels = [] }, new(from), new(to));
-        return whole.Between(Math.Max(0, from - runIn), Math.Min(end, to + after));
+        return whole.Between(Math.Max(0, from - runIn) / hop * hop, Math.Min(end, to + after));
     }
 
     /// <summary>The part [from, to) in ns; the judged stretch must lie in it.</summary>

@@ -22,6 +22,9 @@ internal sealed class HostModel
     /// <summary>What the model looks back at, at least: its window, and the windows that confirm a change.</summary>
     public long LooksBackNs => _model.Rate.TimeOf(_model.Window + (long)_model.Hop * _model.Confirm.Max()).Ns;
 
+    /// <summary>From one window to the next.</summary>
+    public long HopNs => _model.Rate.TimeOf(_model.Hop).Ns;
+
     public IReadOnlyList<string> Classes => [.. _model.Classes.Select(ClassOf)];
 
     /// <exception cref="BadInputException">No model, or one for another rate or other channels than the rig's device has.</exception>

@@ -138,7 +138,7 @@ internal sealed class ReproduceJob : IDisposable
         var log = CustomerLog.Import(_order.Log, _order.Map, LogFolder);
         var complaint = log.Find(_order.At, _symptom.Expected.Length > 0 ? _symptom.Expected : null);
         _notes.AddRange(log.Said);
-        Case = Case with { When = _order.Anonymise ? null : complaint.Stamp, Complaint = Sentence(complaint), Invented = complaint.Motion.Info.Invented };
+        Case = Case with { When = _order.Anonymise ? null : complaint.Stamp, Complaint = Sentence(complaint, null), Invented = complaint.Motion.Info.Invented };
         Compare(complaint.Motion);
         return complaint;
     }
@@ -179,9 +179,10 @@ internal sealed class ReproduceJob : IDisposable
         if (!order.Quiet) { Console.Error.WriteLine($"nothing to resume: no case in {order.Out} asks exactly this; it begins anew"); }
     }
 
-    private string Sentence(Complaint complaint)
+    /// <param name="seen">What the device said when it was played; null: that is not known yet.</param>
+    private string Sentence(Complaint complaint, string? seen)
     {
-        string said = _order.Reported ?? (complaint.Logged?.Class is { } logged && logged != _symptom.Expected ? logged : "another class");
+        string said = _order.Reported ?? (complaint.Logged?.Class is { } logged && logged != _symptom.Expected ? logged : seen ?? "another class");
         string what = _symptom.Kind switch
         {
             SymptomKind.Restart => "the device restarted",
@@ -245,18 +246,19 @@ internal sealed class ReproduceJob : IDisposable
     {
         Excerpt Of(long runIn)
         {
-            var cut = Excerpt.Cut(complaint.Motion, complaint.At, _order.AroundNs, runIn, _symptom.Events.Contains(_symptom.Expected) ? Symptom.Within.Ticks * 100 : AfterNs);
+            var cut = Excerpt.Cut(complaint.Motion, complaint.At, _order.AroundNs, runIn, _symptom.Events.Contains(_symptom.Expected) ? Symptom.Within.Ticks * 100 : AfterNs, _model?.HopNs ?? 1);
             return _order.Anonymise ? cut with { Motion = cut.Motion with { Name = _order.Name, Info = cut.Motion.Info with { Source = null, Mounting = null, Provenance = null } } } : cut;
         }
         if (_order.RunInNs is { } asked) { return Of(asked); }
         long runIn = Math.Max(LeastRunInNs, 2 * (_model?.LooksBackNs ?? 0));
         var excerpt = Of(runIn);
         string last = await OutcomeAsync(excerpt, stop).ConfigureAwait(false);
-        while (runIn < MostRunInNs && complaint.At.Ns - _order.AroundNs > runIn)
+        while (last != "shown" && runIn < MostRunInNs && complaint.At.Ns - _order.AroundNs > runIn)
         {
             var longer = Of(2 * runIn);
             string next = await OutcomeAsync(longer, stop).ConfigureAwait(false);
-            if (next == last && (next != "not shown" || runIn > 2 * LeastRunInNs)) { break; }
+            // What is not about a class may take long to come: memory that leaks, a counter that overflows.
+            if (next == last && (_symptom.IsAboutClass || next == "shown")) { break; }
             (runIn, excerpt, last) = (2 * runIn, longer, next);
         }
         _notes.Add(string.Create(CultureInfo.InvariantCulture, $"{(double)excerpt.From.Seconds:0.0} s of motion before the complaint are played with it: with twice as much the outcome was the same, or the log begins there"));
@@ -333,8 +335,9 @@ internal sealed class ReproduceJob : IDisposable
         }
         if (!_symptom.IsAboutClass && culprit == Culprit.Firmware) { _evidence.Add("a model of motion has no part in it"); }
         var (from, to) = telling?.Stimulus.Reference is [{ } only] ? (only.Start, only.End) : (excerpt.From, excerpt.To);
+        if (_symptom.IsAboutClass && telling is { Play: { Shown: true, Said.Length: > 0 } }) { Case = Case with { Complaint = Sentence(complaint, telling.Play.Said) }; }
         Case = Case with { Culprit = culprit, Excerpt = Drawn(excerpt, telling, complaint, from, to) };
-        if (complaint.Logged is not null && Agreement(complaint, excerpt, telling) is { } agreement) { _evidence.Add(agreement); }
+        if (_symptom.IsAboutClass && complaint.Logged is not null && Agreement(complaint, excerpt, telling) is { } agreement) { _evidence.Add(agreement); }
         await Task.CompletedTask.WaitAsync(stop).ConfigureAwait(false);
     }
 
@@ -405,7 +408,7 @@ internal sealed class ReproduceJob : IDisposable
             var play = Player().PlayAsync(candidate, document, _symptom, _order.Seed, stop).GetAwaiter().GetResult();
             return play.Spoiled is null ? play.Shown : throw new IOException($"shrinking stops: the rig spoiled a play, and every one after it: {play.Spoiled}; see {play.Folder}");
         }
-        var shrinker = new Shrinker(Shows, often, _budget, _answers, _screen.Tell);
+        var shrinker = new Shrinker(Shows, often, _model?.HopNs ?? Shrinker.UsualStepNs, _budget, _answers, _screen.Tell);
         var (shortest, plainest, shrink) = await Task.Run(() => shrinker.Shrink(excerpt, onHost ? _host!.Name : "the device", stop), stop).ConfigureAwait(false);
         if (shrink.Simplified.Count > 0) { plainest.Write(Path.Combine(Folder, "plainest"), Slug.Of(_order.Name), _symptom, Provenance() + "; simplified until it only just shows the complaint"); }
         Case = Case with { Shrink = shrink };

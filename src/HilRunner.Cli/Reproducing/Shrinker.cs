@@ -7,9 +7,12 @@ namespace HilRunner.Cli.Reproducing;
 /// <summary>Makes an excerpt as short, and then as plain, as it can be while it still shows the complaint.</summary>
 /// <param name="shows">Whether one play of an excerpt shows it.</param>
 /// <param name="often">In at least this share of the plays.</param>
-internal sealed class Shrinker(Func<Excerpt, bool> shows, double often, Budget budget, Answers answers, Action<string> tell)
+/// <param name="stepNs">It becomes shorter by whole steps: from one window of the model to the next, where that is known, so that they stay where they lie.</param>
+internal sealed class Shrinker(Func<Excerpt, bool> shows, double often, long stepNs, Budget budget, Answers answers, Action<string> tell)
 {
-    private const long StepNs = 100_000_000;
+    /// <summary>Where no model says how its windows lie, ns.</summary>
+    public const long UsualStepNs = 100_000_000;
+
     private int _tried, _plays;
 
     /// <param name="on">What it is played on, in words.</param>
@@ -23,9 +26,9 @@ internal sealed class Shrinker(Func<Excerpt, bool> shows, double often, Budget b
         {
             // The judged stretch stays; what comes before it, and what of it is at its ends, may go.
             long length = whole.Motion.Duration.Ns, middle = (whole.From.Ns + whole.To.Ns) / 2;
-            int steps = (int)Math.Max(1, length / StepNs), at = (int)Math.Clamp(middle / StepNs, 0, steps - 1);
-            Excerpt Of(Stretch s) => whole.Between(s.From * StepNs, s.To == steps ? length : s.To * StepNs);
-            int before = (int)Math.Clamp(whole.From.Ns / StepNs, 0, at), after = (int)Math.Clamp((whole.To.Ns + StepNs - 1) / StepNs, at + 1, steps);
+            int steps = (int)Math.Max(1, length / stepNs), at = (int)Math.Clamp(middle / stepNs, 0, steps - 1);
+            Excerpt Of(Stretch s) => whole.Between(s.From * stepNs, s.To == steps ? length : s.To * stepNs);
+            int before = (int)Math.Clamp(whole.From.Ns / stepNs, 0, at), after = (int)Math.Clamp((whole.To.Ns + stepNs - 1) / stepNs, at + 1, steps);
             new Stretch(0, steps).Shortest(new(before, after), s =>
             {
                 var candidate = Of(s);
