@@ -31,6 +31,8 @@ internal sealed class Firmware(
     // A seed of its own: what is lost of answers does not depend on what is damaged of bytes.
     private Xoshiro256 _answers = new(~options.Seed);
     private readonly int[] _felt = new int[model.Channels.Count];
+    private readonly Feature[] _asked = [.. new ModelRunner(model).Features];
+    private readonly int[] _features = new int[new ModelRunner(model).Features.Count];
     private HostTime _sensesSince;
     private long _feltNext;
     private bool _senses;
@@ -129,6 +131,7 @@ internal sealed class Firmware(
         _last = n;
         Consumed++;
         observer?.OnConsumed(n, host.Now);
+        if (options.Reports == DeviceReports.Samples) { SayNow(new(SayingKind.Measured) { N = n, Counts = counts.ToArray() }); }
         Classify(n, counts);
         GiveCredit();
         MeetFaults(n);
@@ -192,9 +195,17 @@ internal sealed class Firmware(
 
     private void Classify(long n, ReadOnlySpan<int> counts)
     {
-        if (!_runner.Push(n, counts, out ModelDecision decision)) { return; }
+        bool decided = _runner.Push(n, counts, out ModelDecision decision);
+        if (options.Reports == DeviceReports.Features && _runner.Looked && !(decided && decision.IsEvent)) { SayFeatures(n); }
+        if (!decided) { return; }
         if (options.Think > TimeSpan.Zero) { _thoughts.Add(host.Now + options.Think, decision); }
         else { Decide(decision); }
+    }
+
+    private void SayFeatures(long n)
+    {
+        for (int i = 0; i < _asked.Length; i++) { _features[i] = _runner.Value(_asked[i]); }
+        SayNow(new(SayingKind.Features) { N = n, Counts = _features });
     }
 
     private void Decide(in ModelDecision decision)

@@ -84,6 +84,12 @@ public class ReproduceTests
             Assert.That(found.GetProperty("floor_plays").GetDouble(), Is.EqualTo(Math.Log2(31)).Within(1e-9));
             Assert.That(Text(json.GetProperty("kept"), "fails") + Text(json.GetProperty("kept"), "passes"), Is.EqualTo("build-32.yamlbuild-1.yaml"));
         });
+        // Revisions that an image is made of when it is wanted; 18 cannot be made.
+        string revisions = Write("revisions.txt", "# oldest first\n" + string.Join('\n', Enumerable.Range(1, 32)));
+        File.Delete(Path.Combine(builds, "build-18.yaml"));
+        (result, json) = Reproduce("made", "log.csv", ["--host-model", Model, "--at", "155 s", "--expected", "conveyed", "--plays", "2", "--bisect", "1..32", "--images", revisions, "--make", $"cp {builds}/build-{{revision}}.yaml {{image}}"], "bench.yaml");
+        Assert.That(result.Code, Is.EqualTo(1), result.Errors);
+        Assert.That(Text(json.GetProperty("bisection"), "first_bad"), Is.EqualTo("19"));
     }
 
     [Test]
@@ -125,6 +131,22 @@ public class ReproduceTests
         var (result, json) = Reproduce("rig", "log.csv", "--link", Device(_bad) + "&garble_bytes=0.02", "--at", "155 s", "--expected", "conveyed", "--plays", "2", "--run-in", "3 s");
         Assert.That((result.Code, Text(json, "culprit")), Is.EqualTo((2, "rig fault")), result.Output);
         Assert.That(json.GetProperty("spoiled").GetInt32(), Is.EqualTo(2));
+    }
+
+    /// <summary>The same complaint with another cause each: a threshold, a window of another length, a rig file that mixes the axes up.</summary>
+    [TestCase("below: 520", "below: 900", "features", "s {n} {ax}", "", "features that the device said are the model's: what differs comes after them")]
+    [TestCase("window: 1.28 s", "window: 0.64 s", "features", "s {n} {ax}", "below: 900", "the device looked at a window that ends with sample 63, where the model has not seen a whole one")]
+    [TestCase("below: 520", "below: 900", "samples", "s {n} {ay} {az} {ax}", "", "the device works on other samples than were played: at sample 0 its ax is")]
+    public void WhatTheDeviceReportsIsComparedOneByOne(string good, string bad, string reports, string hears, string also, string said)
+    {
+        string model = File.ReadAllText(Path.Combine(TestPaths.Root, Model)).Replace(good, bad, StringComparison.Ordinal);
+        if (also.Length > 0) { model = model.Replace("below: 520", also, StringComparison.Ordinal); }
+        string path = Write($"{reports}-{bad.Length}-{hears.Length}.yaml", model);
+        string rig = File.ReadAllText(_rig).Replace("    credit:", "    features: '^f (?<n>\\d+) (?<deviation_main>-?\\d+) (?<pace_main>-?\\d+)$'\n    credit:", StringComparison.Ordinal);
+        if (hears.Length > 10) { rig = rig.Replace("s {n} {ax} {ay} {az}", hears, StringComparison.Ordinal); }
+        Write("reporting.yaml", rig);
+        var (result, json) = Reproduce($"{reports}-{bad.Length}-{hears.Length}", "log.csv", ["--link", $"{Device(path)}&reports={reports}", "--at", "155 s", "--expected", "conveyed", "--plays", "2"], "reporting.yaml");
+        Assert.That(string.Join('\n', json.GetProperty("evidence").EnumerateArray()), Does.Contain(said), result.Output);
     }
 
     [Test]

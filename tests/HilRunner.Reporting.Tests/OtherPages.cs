@@ -1,5 +1,6 @@
 using HilRunner.Core.Scenarios;
 using HilRunner.Scoring.Comparing;
+using HilRunner.Scoring.Isolating;
 
 namespace HilRunner.Reporting.Tests;
 
@@ -26,6 +27,28 @@ internal static class OtherPages
         Files = [("plan", result.Name, new('1', 64)), ("capture", "001/link.pcapng", "")],
         Deviations = [result.Reasons[0]],
     };
+
+    /// <param name="said">What the device said, and every name of image, rig and class.</param>
+    public static Case Complaint(string complaint, string said) => new()
+    {
+        Name = "belt", Begun = new(2026, 3, 3, 7, 0, 0, TimeSpan.Zero), Ended = new(2026, 3, 3, 8, 0, 0, TimeSpan.Zero), ToolVersion = "0.1.0", Key = "", Log = said + ".csv", LogSha256 = new('a', 64), When = "2026-03-02T11:32:35.000Z",
+        Complaint = complaint, Expected = "conveyed", Reported = said, Rig = said, Build = said, Host = said, Culprit = Culprit.Firmware, Invented = true,
+        Notes = [said], Evidence = [said, said], Spoiled = 1, ShareInterval = (0.55, 1),
+        Plays = [new("as recorded", 5, 5, new Dictionary<string, int> { [said] = 5 }), new("varied", 4, 5, new Dictionary<string, int> { [said] = 4, ["nothing"] = 1 })],
+        Excerpt = new(new(100_000), new Dictionary<string, double[]> { ["ax"] = Wave(650), ["gz"] = Wave(650) }, new(5_000_000_000), new(6_000_000_000), [new(1.77, said)], [new(1.77, "conveyed")], [new(0, said), new(3, "resting")]),
+        Shrink = new(6.5, 2.3, 18, 44, said, "after 100 plays, as --most-plays allows", [said]),
+        Bisection = new(said, said, 0.996, 12, 5, null, [new(said, 0, 3, null), new(said, 0, 0, said), new(said, 4, 5, null)]) { Settled = true, OrOneOf = [said] },
+        Kept = new("keep", said, said, said),
+    };
+
+    public static string Html(Case item)
+    {
+        using var text = new StringWriter();
+        CaseReport.Write(item, inside: true, text);
+        return text.ToString();
+    }
+
+    private static double[] Wave(int samples) => [.. Enumerable.Range(0, samples).Select(i => Math.Sin(i / 3.0))];
 
     public static string Html(CompareResult result)
     {

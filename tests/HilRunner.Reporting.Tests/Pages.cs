@@ -68,6 +68,9 @@ internal static class Pages
         ["comparison"] = () => OtherPages.Html(OtherPages.Compared(Fail, Exact)),
         ["hostile comparison"] = () => OtherPages.Html(OtherPages.Compared(HostileRun(), HostileRun()) with { Baseline = Hostile, Candidate = Hostile }),
         ["evidence"] = () => OtherPages.Html(OtherPages.Accepted(InventedSuite.Of(9), [Fail, Exact])),
+        ["case"] = () => OtherPages.Html(OtherPages.Complaint("The device said carried where it should have said conveyed", "carried")),
+        ["case under way"] = () => OtherPages.Html(OtherPages.Complaint("the device fell silent", "carried") with { Culprit = null, Excerpt = null, Plays = [], Evidence = [], Shrink = null, Bisection = null, Kept = null, Ended = null }),
+        ["hostile case"] = () => OtherPages.Html(OtherPages.Complaint(Hostile, Hostile) with { Name = Hostile }),
         ["hostile evidence"] = () => OtherPages.Html(OtherPages.Accepted(HostileSuite(), [HostileRun()])),
     };
 

@@ -65,6 +65,9 @@ internal sealed class HostModel
         return AnsweredQuestion.At(_model, CountsOf(stimulus), (int)index).LastOrDefault(q => q.Otherwise.Any(c => ClassOf(c) == other));
     }
 
+    /// <summary>What the device said of its features in a play, beside this model's; null: nothing that can be compared.</summary>
+    public string? Compare(DeviceReport report, Stimulus stimulus) => report.Features(_model, CountsOf(stimulus));
+
     private int[][] CountsOf(Stimulus stimulus) => [.. _model.Channels.Select(c => stimulus.Counts[stimulus.ChannelNames.ToList().IndexOf(c.Name)])];
 
     /// <summary>As the rig file names what the device says.</summary>

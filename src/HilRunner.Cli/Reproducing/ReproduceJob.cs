@@ -77,6 +77,7 @@ internal sealed class ReproduceJob : IDisposable
         string output = order.Output ?? (outputs.Count == 1 ? outputs[0] : throw new UsageException($"rig {on.Rig.Name} has {outputs.Count} outputs: say --output, one of {string.Join(", ", outputs)}"));
         if (!outputs.Contains(output)) { throw new UsageException($"--output {output}: rig {on.Rig.Name} has {string.Join(", ", outputs)}"); }
         string? modelPath = order.Model ?? (order.Program is null && own.Rig.Device.Link is BuiltinLinkSpec builtin ? builtin.Options.Model : null);
+        if (modelPath is not null && Path.GetExtension(modelPath) == ".onnx") { throw new UsageException($"--host-model {modelPath}: a network runs in a program of its own: --host-program, and rigs/onnx/README.md says how"); }
         var model = modelPath is null ? null : HostModel.Read(modelPath, on.Rig, output);
         IReadOnlyList<string> classes = [.. on.Rig.Device.Classes.Values.Concat(model?.Classes ?? []).Distinct()];
         var events = order.Events.Concat(model?.Events ?? new HashSet<string>()).ToHashSet(StringComparer.Ordinal);
@@ -325,6 +326,12 @@ internal sealed class ReproduceJob : IDisposable
             _evidence.Add($"{host.Name} says {Said(telling?.HostSaid)} on the same samples; it agrees with the device in {alike} of {counted.Count} plays");
         }
         if (culprit == Culprit.Firmware && _symptom.IsAboutClass && telling is not null && Parting(telling) is { } parting) { _evidence.Add(parting); }
+        if (_symptom.IsAboutClass && telling is not null)
+        {
+            var report = DeviceReport.Read(_on.Rig, telling.Play.Folder);
+            if (report.Samples(telling.Stimulus) is { } samples) { _evidence.Add(samples); }
+            if (_model?.Compare(report, telling.Stimulus) is { } compared) { _evidence.Add(compared); }
+        }
         if (_symptom.IsAboutClass && culprit == Culprit.Firmware && counted.Any(p => p.Play.Shown) && counted.Any(p => p.How == telling?.How && !p.Play.Shown)) { _evidence.Add("it does not show in every play of the very same samples: what differs lies in the device, not in the motion"); }
         _evidence.AddRange(doubts);
         if (culprit == Culprit.Rig && plays.Count > 0) { _evidence.Add($"the rig: {plays[0].Play.Spoiled}"); }

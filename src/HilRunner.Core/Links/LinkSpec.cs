@@ -79,4 +79,15 @@ public sealed record VirtualDeviceOptions
     public string? Motion { get; init; }
     /// <summary>It classifies what its own sensor feels whenever no run is played into it, as a product in use does.</summary>
     public bool Senses { get; init; }
+    /// <summary>What it says, beside its decisions, of what is played into it; text lines only.</summary>
+    public DeviceReports Reports { get; init; }
+}
+
+public enum DeviceReports
+{
+    Nothing,
+    /// <summary>Every sample that it consumed, as it understood it.</summary>
+    Samples,
+    /// <summary>The features that its tree asks for, of every window.</summary>
+    Features,
 }

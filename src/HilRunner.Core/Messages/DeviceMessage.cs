@@ -2,7 +2,7 @@ using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Messages;
 
-public enum MessageKind { Decision, Credit, Booted, Sample, Identity, Clock }
+public enum MessageKind { Decision, Credit, Booted, Sample, Features, Identity, Clock }
 
 /// <summary>
 /// One message from the device, decoded. A value: decoding a decision allocates nothing in steady state, class names come
@@ -22,7 +22,9 @@ public readonly struct DeviceMessage
     public double? Confidence { get; init; }
     /// <summary>For a clock answer: the token asked with.</summary>
     public ulong? Token { get; init; }
-    /// <summary>For a measured sample: counts in the order of the input channels. The decoder's own buffer: copy to keep.</summary>
+    /// <summary>
+    /// For a measured sample: counts in the order of the input channels; for features: values in the order of <see cref="Rigs.Says.FeatureNames"/>. The decoder's own buffer: copy to keep.
+    /// </summary>
     public ReadOnlyMemory<double> Values { get; init; }
     /// <summary>For identity and banner: what was said (product, version, image, slot …).</summary>
     public IReadOnlyDictionary<string, string>? Fields { get; init; }

@@ -71,7 +71,7 @@ public sealed class ModelRunner
     public bool Push(long n, ReadOnlySpan<int> counts, out ModelDecision decision)
     {
         Store(counts);
-        bool due = Advance();
+        bool due = Looked = Advance();
         if (TryEvent(n, out decision))
         {
             // A window that holds a fall and an impact says nothing about the state before or after.
@@ -85,11 +85,17 @@ public sealed class ModelRunner
         return true;
     }
 
+    /// <summary>Whether the latest sample ended a window that was classified.</summary>
+    public bool Looked { get; private set; }
+
+    /// <summary>The features that the tree asks for, each once, in its order.</summary>
+    public IReadOnlyList<Feature> Features => [.. _tree.Where(n => !n.IsLeaf).Select(n => n.Feature).Distinct()];
+
     /// <summary>Samples in the window so far; the window's length once it is full.</summary>
     internal int Filled => _filled;
 
     /// <summary>The value of a feature in the latest window; only when a window's worth of samples has been seen.</summary>
-    internal int Value(Feature feature)
+    public int Value(Feature feature)
     {
         int series = feature.Series == Feature.MainAxis ? MainAxis() : feature.Series;
         return Statistics(series).Value(feature.Statistic);

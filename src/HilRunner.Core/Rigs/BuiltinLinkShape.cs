@@ -32,6 +32,15 @@ internal static class BuiltinLinkShape
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "All random faults follow it.");
         var motion = keys.Optional("motion", Shapes.Path("the path of a recording", "recordings/morning.csv"), "What its own sensor feels, over and over. Absent: rest, with the sensor's noise.");
         var senses = keys.Default("senses", Shapes.Flag, "false", "It classifies what its own sensor feels whenever no run is played into it, as a product in use does.");
+        var reports = keys.Default("reports", new WordShape<DeviceReports>(("nothing", DeviceReports.Nothing), ("samples", DeviceReports.Samples), ("features", DeviceReports.Features)), "nothing",
+            "Said beside its decisions, as text lines: each sample as it understood it (d N AX AY AZ), or the features that its tree asks for, of every window (f N VALUE …).");
+        keys.Check((entries, reading) =>
+        {
+            if (entries.TryGet(reports, out var said) && said != DeviceReports.Nothing && entries.TryGet(protocol, out var spoken) && spoken != VirtualDeviceProtocol.Lines)
+            {
+                reading.Refuse(entries.NodeOf(reports), said.ToString().ToLowerInvariant(), "protocol: lines beside it", "frames have no message for it");
+            }
+        });
         return (entries, _) => new BuiltinLinkSpec(new VirtualDeviceOptions
         {
             Model = entries.Get(model),
@@ -58,6 +67,7 @@ internal static class BuiltinLinkShape
             Seed = entries.Get(seed),
             Motion = entries.Maybe(motion),
             Senses = entries.Get(senses),
+            Reports = entries.Get(reports),
         });
     });
 }

@@ -72,12 +72,14 @@ internal static class DeviceShape
         var credit = keys.Optional("credit", MessageShapes.Incoming(false, ["n"]), "Flow control: samples up to n are consumed.");
         var booted = keys.Optional("booted", MessageShapes.Incoming(true), "The banner after a start; seen in mid-run it is a reset.");
         var sample = keys.Optional("sample", MessageShapes.Incoming(false), "What the device measured, for recording: a group for each input channel.");
+        var features = keys.Optional("features", MessageShapes.Incoming(true, ["n"]), "What it computed of the window that ends with sample n: a group or field for each feature, named as the host model's with _ for the brackets, such as deviation_main. For hil reproduce, which compares them one by one.");
         return (entries, _) => new Says
         {
             Decisions = entries.Get(decisions),
             Credit = entries.Maybe(credit),
             Booted = entries.Maybe(booted),
             Sample = entries.Maybe(sample),
+            Features = entries.Maybe(features),
         };
     });
 

@@ -104,6 +104,10 @@ public sealed record Says
     public IncomingMessage? Booted { get; init; }
     /// <summary>What the device measured.</summary>
     public IncomingMessage? Sample { get; init; }
+    /// <summary>What it computed of a window, for finding where it parts from its model.</summary>
+    public IncomingMessage? Features { get; init; }
+    /// <summary>As the groups or fields of <see cref="Features"/> name them, in their order.</summary>
+    public IReadOnlyList<string> FeatureNames => [.. (Features?.Names ?? []).Where(n => n is not ("n" or "_"))];
 }
 
 /// <summary>One output of the device.</summary>

@@ -33,7 +33,7 @@ internal interface IDeviceEars
 /// <summary>Why a message was refused; the number is the code that is sent.</summary>
 internal enum Refusal { Unknown = 1, Malformed = 2, CheckSum = 3, Rate = 4, Order = 5, TooLong = 6 }
 
-internal enum SayingKind { Boot, Decision, NoDecision, Credit, Identity, Clock, Refusal, Measured }
+internal enum SayingKind { Boot, Decision, NoDecision, Credit, Identity, Clock, Refusal, Measured, Features }
 
 /// <summary>One thing the device says, before it is put into bytes.</summary>
 internal readonly record struct DeviceSaying(SayingKind Kind)
@@ -45,7 +45,7 @@ internal readonly record struct DeviceSaying(SayingKind Kind)
     public uint Microseconds { get; init; }
     public uint Token { get; init; }
     public Refusal Why { get; init; }
-    /// <summary>One for each channel. The firmware's own buffer: put into bytes at once.</summary>
+    /// <summary>One for each channel, or for each feature. The firmware's own buffer: put into bytes at once.</summary>
     public ReadOnlyMemory<int> Counts { get; init; }
 }
 

@@ -4,7 +4,8 @@ using System.Text;
 namespace HilRunner.Device.Protocols;
 
 /// <summary>One message a line, ASCII, fields parted by one blank; lines end in \n, and \r before it is dropped.</summary>
-internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDeviceProtocol
+/// <param name="features">Most values of a message of features.</param>
+internal sealed class LinesProtocol(DeviceIdentity identity, int channels, int features) : IDeviceProtocol
 {
     /// <summary>Longest line that is heard, without its end.</summary>
     public const int MaxLine = 256;
@@ -17,7 +18,7 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
     private bool _tooLong;
 
     public int MaxLength { get; } = 160 + identity.Product.Length + identity.Version.Length + (identity.Image?.Length ?? 0)
-        + identity.Classes.Max(c => c.Length);
+        + identity.Classes.Max(c => c.Length) + 12 * features;
 
     public void Feed(ReadOnlySpan<byte> bytes, IDeviceEars ears)
     {
@@ -46,7 +47,8 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
 
     public int Encode(in DeviceSaying saying, Span<byte> message)
     {
-        if (saying.Kind == SayingKind.Measured) { return EncodeMeasured(saying, message); }
+        if (saying.Kind == SayingKind.Measured) { return EncodeNumbers("d "u8, saying, message); }
+        if (saying.Kind == SayingKind.Features) { return EncodeNumbers("f "u8, saying, message); }
         FormattableString text = saying.Kind switch
         {
             SayingKind.Boot => $"boot {identity.Version}\n",
@@ -60,9 +62,9 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels) : IDe
         return Encoding.ASCII.GetBytes(FormattableString.Invariant(text), message);
     }
 
-    private static int EncodeMeasured(in DeviceSaying saying, Span<byte> message)
+    private static int EncodeNumbers(ReadOnlySpan<byte> word, in DeviceSaying saying, Span<byte> message)
     {
-        "d "u8.CopyTo(message);
+        word.CopyTo(message);
         int used = 2;
         Number(saying.N, message);
         foreach (int count in saying.Counts.Span)

@@ -20,7 +20,7 @@ internal sealed class BinaryMessageFormat : MessageFormat
     }
 
     private readonly MessageRole _role;
-    private readonly PlacedField[] _fields, _repeat, _constants, _repeatConstants, _channels;
+    private readonly PlacedField[] _fields, _repeat, _constants, _repeatConstants, _valuesAt;
     private readonly int _fixedLength, _repeatLength;
     private readonly PlacedField? _class, _n, _ticks, _confidence, _token;
     /// <summary>How much n grows from one repeat to the next.</summary>
@@ -42,8 +42,8 @@ internal sealed class BinaryMessageFormat : MessageFormat
         _ticks = Find(MessageRole.TickNames);
         _confidence = Find(MessageRole.ConfidenceNames);
         _token = Find("token");
-        _channels = role.Kind == MessageKind.Sample ? [.. role.Channels.Select(name => Find(name)!.Value)] : [];
-        _values = new double[_channels.Length];
+        _valuesAt = [.. role.Values.Select(name => Find(name)!.Value)];
+        _values = new double[_valuesAt.Length];
     }
 
     public override int Decode(ReadOnlySpan<byte> body, in FrameStamp stamp, IMessageSink sink)
@@ -61,7 +61,7 @@ internal sealed class BinaryMessageFormat : MessageFormat
         for (int i = 0; i < repeats; i++)
         {
             ReadOnlySpan<byte> part = body[(_fixedLength + i * _repeatLength)..];
-            for (int channel = 0; channel < _channels.Length; channel++) { _values[channel] = Number(_channels[channel], head, part); }
+            for (int channel = 0; channel < _valuesAt.Length; channel++) { _values[channel] = Number(_valuesAt[channel], head, part); }
             sink.OnMessage(new()
             {
                 Kind = _role.Kind,

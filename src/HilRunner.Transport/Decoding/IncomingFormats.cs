@@ -34,15 +34,16 @@ internal sealed class IncomingFormats(DeviceDescription device, IReadOnlyList<st
         }
         Add(MessageKind.Credit, "says: credit", device.Says.Credit);
         Add(MessageKind.Booted, "says: booted", device.Says.Booted);
-        Add(MessageKind.Sample, "says: sample", device.Says.Sample);
+        Add(MessageKind.Sample, "says: sample", device.Says.Sample, channels);
+        Add(MessageKind.Features, "says: features", device.Says.Features, device.Says.FeatureNames);
         Add(MessageKind.Identity, "identity: answer", device.Identity?.Answer);
         Add(MessageKind.Clock, "clock: answer", device.Clock?.Answer);
         CheckTickUnits();
         return all;
 
-        void Add(MessageKind kind, string where, IncomingMessage? message)
+        void Add(MessageKind kind, string where, IncomingMessage? message, IReadOnlyList<string>? values = null)
         {
-            if (message is not null) { all.Add([New(message, new(kind, where, 0, null, channels))]); }
+            if (message is not null) { all.Add([New(message, new(kind, where, 0, null, values ?? []))]); }
         }
     }
 

@@ -6,8 +6,8 @@ namespace HilRunner.Transport.Decoding;
 /// <param name="Where">Entry of the rig, for messages.</param>
 /// <param name="Output">For a decision: index of its output.</param>
 /// <param name="Classes">For a decision.</param>
-/// <param name="Channels">For a sample: names of the input channels.</param>
-internal sealed record MessageRole(MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Channels)
+/// <param name="Values">For a sample: names of the input channels; for features: theirs.</param>
+internal sealed record MessageRole(MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Values)
 {
     public static readonly string[] TickNames = ["t_us", "t_ms", "ticks"];
     public static readonly string[] ConfidenceNames = ["score", "confidence"];
@@ -23,7 +23,8 @@ internal sealed record MessageRole(MessageKind Kind, string Where, int Output, C
         {
             MessageKind.Decision => ["class"],
             MessageKind.Credit => ["n"],
-            MessageKind.Sample => [.. Channels],
+            MessageKind.Sample => [.. Values],
+            MessageKind.Features => ["n", .. Values],
             _ => [],
         };
         foreach (string name in required)

@@ -11,7 +11,7 @@ internal sealed class TextMessageFormat : MessageFormat
     private readonly MessageRole _role;
     private readonly int[] _slots;
     private readonly int _class, _n, _ticks, _confidence, _token;
-    private readonly int[] _channels;
+    private readonly int[] _valuesAt;
     private readonly double[] _values;
 
     public TextMessageFormat(TextPattern pattern, MessageRole role)
@@ -24,8 +24,8 @@ internal sealed class TextMessageFormat : MessageFormat
         _ticks = pattern.Groups.FindIndex(MessageRole.TickNames.Contains);
         _confidence = pattern.Groups.FindIndex(MessageRole.ConfidenceNames.Contains);
         _token = pattern.Groups.IndexOf("token");
-        _channels = role.Kind == MessageKind.Sample ? [.. role.Channels.Select(name => pattern.Groups.IndexOf(name))] : [];
-        _values = new double[_channels.Length];
+        _valuesAt = [.. role.Values.Select(name => pattern.Groups.IndexOf(name))];
+        _values = new double[_valuesAt.Length];
     }
 
     public override int Decode(ReadOnlySpan<byte> body, in FrameStamp stamp, IMessageSink sink)
@@ -80,9 +80,9 @@ internal sealed class TextMessageFormat : MessageFormat
 
     private bool TryValues(ReadOnlySpan<byte> body)
     {
-        for (int i = 0; i < _channels.Length; i++)
+        for (int i = 0; i < _valuesAt.Length; i++)
         {
-            if (!TryNumber(body, _channels[i], out double? value) || value is null) { return false; }
+            if (!TryNumber(body, _valuesAt[i], out double? value) || value is null) { return false; }
             _values[i] = value.Value;
         }
         return true;

@@ -77,18 +77,21 @@ public sealed class ReproduceTests
         });
     }
 
-    [TestCase(Defects.Reset, "restart", null)]
-    [TestCase(Defects.Slow, "late", "250ms")]
-    [TestCase(Defects.Clock, "clock", "400ppm")]
-    public void What_is_not_about_a_class_is_found_too(string defect, string symptom, string? moreThan)
+    [TestCase(Defects.Reset, "restart", "8 s")]
+    [TestCase(Defects.Slow, "late", "8 s", "250ms")]
+    [TestCase(Defects.Clock, "clock", "8 s", "400ppm")]
+    // It leaks 16 bytes of 64 KiB a sample: 82 s must be played before it shows, and nobody says so.
+    [TestCase(Defects.Leak, "silence", null)]
+    public void What_is_not_about_a_class_is_found_too(string defect, string symptom, string? runIn, string? moreThan = null)
     {
         string log = WriteLog("plain-" + defect, []);
         string rig = RigFiles.For(Images.Get(new() { Model = "activity", Defect = defect }), "emulated-activity", "activity");
-        File.WriteAllText(rig, File.ReadAllText(rig).Replace("health: {", "health: {silence: 2 s, ", StringComparison.Ordinal));
+        File.WriteAllText(rig, File.ReadAllText(rig).Replace("health: {", "health: {silence: 2 s, ", StringComparison.Ordinal)
+            + "recover: {repeats: 0, power_cycle: [{program: \"true\"}]}\n");
         // Where the model changes its class after a long time in the one before: the report of it is what comes late.
-        var change = Motion.Expected(_model, _hour)[3];
+        var change = Motion.Expected(_model, _hour).First(r => r.N > (runIn is null ? 120 * 50 : 60 * 50));
         string at = string.Create(CultureInfo.InvariantCulture, $"{change.N / 50.0 + 0.3:0.000} s");
-        var (code, json, errors) = Reproduce(log, rig, ["--at", at, "--expected", change.Class, "--symptom", symptom, "--plays", "2", "--run-in", "8 s", .. moreThan is null ? [] : new[] { "--more-than", moreThan }]);
+        var (code, json, errors) = Reproduce(log, rig, ["--at", at, "--expected", change.Class, "--symptom", symptom, "--plays", "2", .. runIn is null ? [] : new[] { "--run-in", runIn }, .. moreThan is null ? [] : new[] { "--more-than", moreThan }]);
         TestContext.Out.WriteLine(string.Join('\n', json.GetProperty("evidence").EnumerateArray()));
         Assert.That((code, json.GetProperty("culprit").GetString()), Is.EqualTo((1, "firmware fault")), errors);
     }
