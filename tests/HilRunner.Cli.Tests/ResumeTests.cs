@@ -11,7 +11,7 @@ public class ResumeTests
     private const int Scenarios = 4;
 
     /// <summary>200 with HIL_LONG=1.</summary>
-    private static readonly int s_kills = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 200 : 15;
+    private static readonly int s_kills = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 200 : 9;
 
     private TemporaryFolder _folder = null!;
 
@@ -112,15 +112,22 @@ public class ResumeTests
     [Test]
     public void AnotherNightIsNotGoneOnWith()
     {
-        using (var night = Start("n"))
+        string name = "";
+        bool ended = true;
+        for (int attempt = 1; ended; attempt++)
         {
-            Await(() => Directory.Exists(_folder.File("n")) && Directory.GetFiles(_folder.File("n"), "score.json", SearchOption.AllDirectories).Length > 0);
+            // On a busy machine a night can reach its end before it is killed: that one was not cut off.
+            Assert.That(attempt, Is.LessThanOrEqualTo(5), "a night is cut off before its end");
+            name = $"n{attempt}";
+            using var night = Start(name);
+            Await(() => Directory.Exists(_folder.File(name)) && Directory.GetFiles(_folder.File(name), "score.json", SearchOption.AllDirectories).Length > 0);
             night.Kill();
             night.WaitForExit();
+            ended = Directory.GetFiles(_folder.File(name), "summary.txt", SearchOption.AllDirectories).Length > 0;
         }
-        Assert.That(Night("n", "--build", "1.5.0").Errors, Does.StartWith("nothing to resume"), "another build");
-        Assert.That(Night("n", "--seed", "6").Errors, Does.StartWith("nothing to resume"), "another seed");
-        Assert.That(Night("n").Errors, Does.StartWith("going on with"));
+        Assert.That(Night(name, "--build", "1.5.0").Errors, Does.StartWith("nothing to resume"), "another build");
+        Assert.That(Night(name, "--seed", "6").Errors, Does.StartWith("nothing to resume"), "another seed");
+        Assert.That(Night(name).Errors, Does.StartWith("going on with"));
     }
 
     /// <summary>A rig that is in use is said to be before anything is played or made.</summary>

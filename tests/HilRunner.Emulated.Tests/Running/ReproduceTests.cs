@@ -77,12 +77,15 @@ public sealed class ReproduceTests
         });
     }
 
-    [TestCase(Defects.Reset, "restart", "8 s")]
-    [TestCase(Defects.Slow, "late", "8 s", "250ms")]
-    [TestCase(Defects.Clock, "clock", "8 s", "400ppm")]
-    // It leaks 16 bytes of 64 KiB a sample: 82 s must be played before it shows, and nobody says so.
-    [TestCase(Defects.Leak, "silence", null)]
-    public void What_is_not_about_a_class_is_found_too(string defect, string symptom, string? runIn, string? moreThan = null)
+    /// <summary>With HIL_LONG=1 also a leak of 16 bytes of 64 KiB a sample: 82 s must be played before it shows, and nobody says so.</summary>
+    private static IEnumerable<string?[]> NotOfAClass() =>
+    [
+        [Defects.Reset, "restart", "8 s", null], [Defects.Slow, "late", "8 s", "250ms"], [Defects.Clock, "clock", "8 s", "400ppm"],
+        .. Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? new string?[][] { [Defects.Leak, "silence", null, null] } : [],
+    ];
+
+    [TestCaseSource(nameof(NotOfAClass))]
+    public void What_is_not_about_a_class_is_found_too(string defect, string symptom, string? runIn, string? moreThan)
     {
         string log = WriteLog("plain-" + defect, []);
         string rig = RigFiles.For(Images.Get(new() { Model = "activity", Defect = defect }), "emulated-activity", "activity");
