@@ -149,6 +149,26 @@ public class ReproduceTests
         Assert.That(string.Join('\n', json.GetProperty("evidence").EnumerateArray()), Does.Contain(said), result.Output);
     }
 
+    /// <summary>A build that takes no impact for one, and one that takes carrying for it: both are about an event, which is no state.</summary>
+    [TestCase("above: 2.5 g", "above: 7.9 g", "dropped", null, "scenarios/parcel/recordings/drops.csv", "18 s")]
+    [TestCase("below: 350 mg\n    for: 200 ms", "below: 800 mg\n    for: 20 ms", "carried", "dropped", "scenarios/parcel/recordings/morning.csv", "20 s")]
+    public void AnEventThatIsMissedOrInventedIsAComplaintToo(string good, string bad, string expected, string? reported, string log, string at)
+    {
+        string model = File.ReadAllText(Path.Combine(TestPaths.Root, Model));
+        Assert.That(model, Does.Contain(good.Split('\n')[0]));
+        foreach (var (from, to) in good.Split('\n').Zip(bad.Split('\n'))) { model = model.Replace(from.Trim(), to.Trim(), StringComparison.Ordinal); }
+        if (reported is not null) { model = model.Replace("above: 2.5 g", "above: 1.1 g", StringComparison.Ordinal); }
+        string path = Write($"event-{expected}.yaml", model), folder = _folder.File($"case-{expected}");
+        var result = Hil.Run([
+            "reproduce", log, "--rate", "100 Hz", "--rig", _rig, "--link", Device(path), "--at", at, "--expected", expected, .. reported is null ? [] : new[] { "--reported", reported }, "--around", "1 s", "--plays", "2", "--name", expected, "--out", folder, "--json"]);
+        Assert.That(result.Output, Does.StartWith("{"), result.Errors);
+        var json = JsonDocument.Parse(result.Output).RootElement;
+        Assert.That((result.Code, Text(json, "culprit")), Is.EqualTo((1, "firmware fault")), result.Output);
+        string kept = Path.Combine(Case(expected), "keep", $"{expected}.yaml");
+        Assert.That(Hil.Run("run", kept, "--rig", _rig, "--link", Device(path), "--out", _folder.File("kept-runs"), "--quiet").Code, Is.EqualTo(1), "the bad build fails it");
+        Assert.That(Hil.Run("run", kept, "--rig", _rig, "--out", _folder.File("kept-runs"), "--quiet").Code, Is.Zero, "the good one passes");
+    }
+
     [Test]
     public void ARestartIsAComplaintToo()
     {

@@ -9,23 +9,24 @@ namespace HilRunner.Cli.Reproducing;
 /// <summary>The model that the firmware is said to run, run on the host: the same counts in, decisions out.</summary>
 internal sealed class HostModel
 {
-    private readonly MotionModel _model;
     private readonly IReadOnlyDictionary<string, string> _names;
     private readonly string _output;
 
-    private HostModel(MotionModel model, IReadOnlyDictionary<string, string> names, string output, string path) => (_model, _names, _output, Path) = (model, names, output, path);
+    private HostModel(MotionModel model, IReadOnlyDictionary<string, string> names, string output, string path) => (Model, _names, _output, Path) = (model, names, output, path);
 
     public string Path { get; }
 
-    public IReadOnlySet<string> Events => _model.Events.Select(e => ClassOf(_model.Classes[e.Class])).ToHashSet(StringComparer.Ordinal);
+    public MotionModel Model { get; }
+
+    public IReadOnlySet<string> Events => Model.Events.Select(e => ClassOf(Model.Classes[e.Class])).ToHashSet(StringComparer.Ordinal);
 
     /// <summary>What the model looks back at, at least: its window, and the windows that confirm a change.</summary>
-    public long LooksBackNs => _model.Rate.TimeOf(_model.Window + (long)_model.Hop * _model.Confirm.Max()).Ns;
+    public long LooksBackNs => Model.Rate.TimeOf(Model.Window + (long)Model.Hop * Model.Confirm.Max()).Ns;
 
     /// <summary>From one window to the next.</summary>
-    public long HopNs => _model.Rate.TimeOf(_model.Hop).Ns;
+    public long HopNs => Model.Rate.TimeOf(Model.Hop).Ns;
 
-    public IReadOnlyList<string> Classes => [.. _model.Classes.Select(ClassOf)];
+    public IReadOnlyList<string> Classes => [.. Model.Classes.Select(ClassOf)];
 
     /// <exception cref="BadInputException">No model, or one for another rate or other channels than the rig's device has.</exception>
     public static HostModel Read(string path, Rig rig, string output)
@@ -43,7 +44,7 @@ internal sealed class HostModel
     public IReadOnlyList<Decision> Decide(Stimulus stimulus)
     {
         var counts = CountsOf(stimulus);
-        var runner = new ModelRunner(_model);
+        var runner = new ModelRunner(Model);
         var decisions = new List<Decision>();
         int[] sample = new int[counts.Length];
         for (int n = 0; n < stimulus.SampleCount; n++)
@@ -62,13 +63,13 @@ internal sealed class HostModel
     {
         long index = sample + stimulus.LeadSamples;
         if (index < 0 || index >= stimulus.SampleCount) { return null; }
-        return AnsweredQuestion.At(_model, CountsOf(stimulus), (int)index).LastOrDefault(q => q.Otherwise.Any(c => ClassOf(c) == other));
+        return AnsweredQuestion.At(Model, CountsOf(stimulus), (int)index).LastOrDefault(q => q.Otherwise.Any(c => ClassOf(c) == other));
     }
 
     /// <summary>What the device said of its features in a play, beside this model's; null: nothing that can be compared.</summary>
-    public string? Compare(DeviceReport report, Stimulus stimulus) => report.Features(_model, CountsOf(stimulus));
+    public string? Compare(DeviceReport report, Stimulus stimulus) => report.Features(Model, CountsOf(stimulus));
 
-    private int[][] CountsOf(Stimulus stimulus) => [.. _model.Channels.Select(c => stimulus.Counts[stimulus.ChannelNames.ToList().IndexOf(c.Name)])];
+    private int[][] CountsOf(Stimulus stimulus) => [.. Model.Channels.Select(c => stimulus.Counts[stimulus.ChannelNames.ToList().IndexOf(c.Name)])];
 
     /// <summary>As the rig file names what the device says.</summary>
     private string ClassOf(string said) => _names.GetValueOrDefault(said, said);

@@ -7,7 +7,6 @@ using HilRunner.Cli.Screen;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Links;
-using HilRunner.Core.Models;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
@@ -117,7 +116,7 @@ internal sealed class ReproduceJob : IDisposable
         Case = Case with { Host = _host?.Name };
         var excerpt = await RunInAsync(complaint, stop).ConfigureAwait(false);
         var plays = await ReproduceAsync(excerpt, stop).ConfigureAwait(false);
-        await AttributeAsync(complaint, excerpt, plays, stop).ConfigureAwait(false);
+        Attribute(complaint, excerpt, plays);
         Save();
         if (Case.Shown > 0 && Case.Culprit is not Culprit.Input)
         {
@@ -275,15 +274,12 @@ internal sealed class ReproduceJob : IDisposable
         return _symptom.IsAboutClass ? $"{play.Said}/{model}" : play.Shown ? "shown" : "not shown";
     }
 
-    private sealed record Played(string How, CasePlay Play, string? HostSaid, IReadOnlyList<Decision>? HostDecisions, Stimulus Stimulus);
-
     /// <summary>Every other play is as recorded; between them it begins a little later, with a little noise.</summary>
-    private async Task<IReadOnlyList<Played>> ReproduceAsync(Excerpt excerpt, CancellationToken stop)
+    private async Task<IReadOnlyList<PlayedCase>> ReproduceAsync(Excerpt excerpt, CancellationToken stop)
     {
-        const string exact = "as recorded", varied = "varied: begun up to 0.5 s later, with noise of two counts";
         var random = new Xoshiro256(_order.Seed);
         double noise = 2 * _on.Rig.Device.Input.Channels.Where(c => c.Name[0] == 'a').Select(c => c.UnitsPerCount).DefaultIfEmpty().Max();
-        var plays = new List<Played>();
+        var plays = new List<PlayedCase>();
         for (int i = 0; i < _order.Plays; i++)
         {
             bool isVaried = i % 2 == 1;
@@ -295,7 +291,7 @@ internal sealed class ReproduceJob : IDisposable
             var stimulus = Player().Stimulus(document, seed);
             var (from, to) = stimulus.Reference is [{ } only] ? (only.Start, only.End) : (excerpt.From, excerpt.To);
             var decisions = _host is not null && _symptom.IsAboutClass && play.Spoiled is null ? await _host.DecideAsync(document, excerpt, stimulus, seed, stop).ConfigureAwait(false) : null;
-            plays.Add(new(isVaried ? varied : exact, play, decisions is null ? null : _symptom.Said(decisions, from, to), decisions, stimulus));
+            plays.Add(new(isVaried ? PlayedCase.Varied : PlayedCase.Exact, play, decisions is null ? null : _symptom.Said(decisions, from, to), decisions, stimulus));
             _screen.Tell($"play {i + 1} of {_order.Plays}, {(isVaried ? "varied" : "as recorded")}: {(play.Spoiled is { } why ? $"does not count: {why}" : play.Shown ? $"shows it{(play.Said.Length > 0 && _symptom.IsAboutClass ? $" ({play.Said})" : "")}" : $"does not show it{(play.Said.Length > 0 ? $" ({play.Said})" : "")}")}");
         }
         var counted = plays.Where(p => p.Play.Spoiled is null).ToList();
@@ -309,88 +305,23 @@ internal sealed class ReproduceJob : IDisposable
         return plays;
     }
 
-    private async Task AttributeAsync(Complaint complaint, Excerpt excerpt, IReadOnlyList<Played> plays, CancellationToken stop)
+    private void Attribute(Complaint complaint, Excerpt excerpt, IReadOnlyList<PlayedCase> plays)
     {
         var counted = plays.Where(p => p.Play.Spoiled is null).ToList();
-        MotionModel? features = _model is null ? null : MotionModel.Read(_model.Path);
         var doubts = _symptom.IsAboutClass
-            ? InputDoubts.Of(complaint, _symptom, _order.AroundNs, _model?.LooksBackNs ?? LeastRunInNs, _order.References, _on.Rig.Device.Input.Rate, features, LogFolder) : [];
+            ? InputDoubts.Of(complaint, _symptom, _order.AroundNs, _model?.LooksBackNs ?? LeastRunInNs, _order.References, _on.Rig.Device.Input.Rate, _model?.Model, LogFolder) : [];
         // A restart, a silence, a late report or a wrong clock is nothing that a model of motion can have.
         var judged = counted.Select(p => new PlayedComplaint(p.Play.Shown, p.Play.Said, _symptom.IsAboutClass ? p.HostSaid is { } s ? _symptom.IsShown(s) : null : false, p.HostSaid)).ToList();
         var culprit = Attribution.Of(judged, Case.Spoiled, doubts.Count > 0);
         var telling = counted.FirstOrDefault(p => p.Play.Shown && (culprit != Culprit.Firmware || !_symptom.IsAboutClass || p.HostSaid != p.Play.Said)) ?? counted.FirstOrDefault();
-        _evidence.Add($"it shows in {CaseWords.Share(Case with { Culprit = culprit })}");
-        if (_host is { } host && _symptom.IsAboutClass && counted.Count > 0)
-        {
-            int alike = counted.Count(p => p.HostSaid == p.Play.Said);
-            _evidence.Add($"{host.Name} says {Said(telling?.HostSaid)} on the same samples; it agrees with the device in {alike} of {counted.Count} plays");
-        }
-        if (culprit == Culprit.Firmware && _symptom.IsAboutClass && telling is not null && Parting(telling) is { } parting) { _evidence.Add(parting); }
-        if (_symptom.IsAboutClass && telling is not null)
-        {
-            var report = DeviceReport.Read(_on.Rig, telling.Play.Folder);
-            if (report.Samples(telling.Stimulus) is { } samples) { _evidence.Add(samples); }
-            if (_model?.Compare(report, telling.Stimulus) is { } compared) { _evidence.Add(compared); }
-        }
-        if (_symptom.IsAboutClass && culprit == Culprit.Firmware && counted.Any(p => p.Play.Shown) && counted.Any(p => p.How == telling?.How && !p.Play.Shown)) { _evidence.Add("it does not show in every play of the very same samples: what differs lies in the device, not in the motion"); }
-        _evidence.AddRange(doubts);
-        if (culprit == Culprit.Rig && plays.Count > 0) { _evidence.Add($"the rig: {plays[0].Play.Spoiled}"); }
-        if (culprit == Culprit.NotReproduced && telling is not null)
-        {
-            _evidence.Add($"the device says {Said(telling.Play.Said)}{(_symptom.Expected.Length > 0 && telling.Play.Said == _symptom.Expected ? ", as expected" : "")}");
-            _evidence.Add("what differs from the field: temperature, mounting, supply, and when the device was started; with a longer log before the complaint, and with the build of the customer's device, it may show");
-        }
-        if (!_symptom.IsAboutClass && culprit == Culprit.Firmware) { _evidence.Add("a model of motion has no part in it"); }
+        _evidence.Add($"it shows in {CaseWords.Share(Case)}");
+        _evidence.AddRange(new CaseEvidence(_symptom, _on.Rig, _model, _host?.Name).Of(culprit, plays, telling, doubts, complaint, excerpt));
         var (from, to) = telling?.Stimulus.Reference is [{ } only] ? (only.Start, only.End) : (excerpt.From, excerpt.To);
         if (_symptom.IsAboutClass && telling is { Play: { Shown: true, Said.Length: > 0 } }) { Case = Case with { Complaint = Sentence(complaint, telling.Play.Said) }; }
         Case = Case with { Culprit = culprit, Excerpt = Drawn(excerpt, telling, complaint, from, to) };
-        if (_symptom.IsAboutClass && complaint.Logged is not null && Agreement(complaint, excerpt, telling) is { } agreement) { _evidence.Add(agreement); }
-        await Task.CompletedTask.WaitAsync(stop).ConfigureAwait(false);
     }
 
-    private static string Said(string? said) => said switch { null => "nothing that counts", "" => "nothing yet", _ => said };
-
-    /// <summary>The first sample, and the question of the tree, at which device and model part.</summary>
-    private string? Parting(Played played)
-    {
-        if (played.HostDecisions is not { } host) { return null; }
-        var device = played.Play.Decisions.Where(d => d.Output == _symptom.Output && d.Time.Ns >= 0).OrderBy(d => d.Time.Ns).ToList();
-        for (int i = 0; i < Math.Max(device.Count, host.Count); i++)
-        {
-            Decision? d = i < device.Count ? device[i] : null, h = i < host.Count ? host[i] : null;
-            if (d is not null && h is not null && d.Class == h.Class && (d.Sample is null || d.Sample == h.Sample)) { continue; }
-            long at = Math.Min(d?.Sample ?? long.MaxValue, h?.Sample ?? long.MaxValue);
-            string what = $"they part at sample {(at == long.MaxValue ? "unknown (the device gives none)" : at.ToString(CultureInfo.InvariantCulture))}: the device {One(d)}, the model {One(h)}";
-            if (_model is null || at == long.MaxValue) { return what; }
-            // Where only the device decided, it took the way to its class; where only the model did, the device stayed on the way to its last one.
-            bool deviceFirst = d?.Sample == at;
-            string other = deviceFirst ? d!.Class : device.Take(i).LastOrDefault()?.Class ?? "";
-            return what + (_model.Parting(played.Stimulus, at, other) is { } q
-                ? string.Create(CultureInfo.InvariantCulture, $"; in the model the ways to {other} and elsewhere part at {q.Feature}, which is {q.Value} there and {(q.Yes ? "below" : "not below")} {q.Below}") : "");
-        }
-        return null;
-
-        static string One(Decision? d) => d is null ? "says nothing more" : $"says {d.Class}{(d.Sample is { } n ? string.Create(CultureInfo.InvariantCulture, $" at sample {n}") : "")}";
-    }
-
-    /// <summary>What the log says that the device said, beside what it says now.</summary>
-    private string? Agreement(Complaint complaint, Excerpt excerpt, Played? played)
-    {
-        if (played is null || complaint.Logged?.Class == _symptom.Expected) { return null; }
-        long start = complaint.At.Ns - (excerpt.From.Ns + excerpt.To.Ns) / 2, same = 0, all = 0;
-        const long step = 100_000_000;
-        for (long t = 0; t < excerpt.Motion.Duration.Ns; t += step)
-        {
-            string? logged = complaint.Motion.Labels.FirstOrDefault(l => l.Start.Ns <= t + start && t + start < l.End.Ns)?.Class;
-            string? now = played.Play.Decisions.Where(d => d.Output == _symptom.Output && d.Time.Ns <= t && !_symptom.Events.Contains(d.Class)).MaxBy(d => d.Time.Ns)?.Class;
-            if (logged is null || now is null) { continue; }
-            all++;
-            if (logged == now) { same++; }
-        }
-        return all == 0 ? null : string.Create(CultureInfo.InvariantCulture, $"what the device says now is what the log says it said in {100.0 * same / all:0} % of the excerpt's {excerpt.Seconds:0.0} s");
-    }
-
-    private CaseExcerpt Drawn(Excerpt excerpt, Played? played, Complaint complaint, StimulusTime from, StimulusTime to)
+    private CaseExcerpt Drawn(Excerpt excerpt, PlayedCase? played, Complaint complaint, StimulusTime from, StimulusTime to)
     {
         var stimulus = played?.Stimulus ?? Player().Stimulus(Write(excerpt, "drawn"), _order.Seed);
         var channels = stimulus.ChannelNames.Select((n, c) => (n, stimulus.Counts[c].Skip(stimulus.LeadSamples).Select(v => v * stimulus.UnitsPerCount[c]).ToArray())).ToDictionary(p => p.n, p => p.Item2);

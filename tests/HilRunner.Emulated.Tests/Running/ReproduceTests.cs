@@ -12,7 +12,7 @@ namespace HilRunner.Emulated.Tests.Running;
 
 /// <summary>
 /// A customer's log of an hour, made of open recordings of people in columns and units unlike ours, with what a device with a deliberate defect said of it: <c>hil reproduce</c> finds the firmware at fault,
-/// the shortest excerpt, and the first bad image. The moment complained of is the longest in which device and model differ.
+/// the shortest excerpt, and the first bad image. The moment complained of is the longest in which device and model differ. One defect of the classifier and one other; all of them with HIL_LONG=1.
 /// </summary>
 [Parallelizable(ParallelScope.Children)]
 public sealed class ReproduceTests
@@ -23,7 +23,8 @@ public sealed class ReproduceTests
     private const int Listened = 1900 * 50;
     /// <summary>Window of 2.56 s, and the hops of 0.5 s until as many windows agree as are needed: no excerpt that shows a class is shorter.</summary>
     private const double WindowS = 2.56, HopS = 0.5;
-    private static readonly string[] s_ofClass = [Defects.Threshold, Defects.Window, Defects.Count];
+    private static readonly bool s_long = Environment.GetEnvironmentVariable("HIL_LONG") == "1";
+    private static readonly string[] s_ofClass = s_long ? [Defects.Threshold, Defects.Window, Defects.Count] : [Defects.Threshold];
     private readonly ConcurrentDictionary<string, Disagreement> _disagreements = new();
     private TemporaryFolder _folder = null!;
     private MotionModel _model = null!;
@@ -54,11 +55,10 @@ public sealed class ReproduceTests
     [OneTimeTearDown]
     public void Remove() => _folder.Dispose();
 
-    [TestCase(Defects.Threshold, 3)]
-    [TestCase(Defects.Window, 3)]
-    [TestCase(Defects.Count, 1)]
-    public void A_defect_of_the_classifier_is_a_firmware_fault(string defect, int windows)
+    [TestCaseSource(nameof(s_ofClass))]
+    public void A_defect_of_the_classifier_is_a_firmware_fault(string defect)
     {
+        int windows = defect == Defects.Count ? 1 : 3;
         var where = _disagreements[defect];
         TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{defect}: {where.Said} for {where.Expected} at {where.AtS:0.00} s, for {where.ForS:0.00} s"));
         string log = WriteLog(defect, where.Reported);
@@ -77,11 +77,11 @@ public sealed class ReproduceTests
         });
     }
 
-    /// <summary>With HIL_LONG=1 also a leak of 16 bytes of 64 KiB a sample: 82 s must be played before it shows, and nobody says so.</summary>
+    /// <summary>The leak is of 16 bytes of 64 KiB a sample: 82 s must be played before it shows, and nobody says so.</summary>
     private static IEnumerable<string?[]> NotOfAClass() =>
     [
-        [Defects.Reset, "restart", "8 s", null], [Defects.Slow, "late", "8 s", "250ms"], [Defects.Clock, "clock", "8 s", "400ppm"],
-        .. Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? new string?[][] { [Defects.Leak, "silence", null, null] } : [],
+        [Defects.Reset, "restart", "8 s", null],
+        .. s_long ? new string?[][] { [Defects.Slow, "late", "8 s", "250ms"], [Defects.Clock, "clock", "8 s", "400ppm"], [Defects.Leak, "silence", null, null] } : [],
     ];
 
     [TestCaseSource(nameof(NotOfAClass))]
