@@ -31,8 +31,8 @@ internal sealed class Firmware(
     // A seed of its own: what is lost of answers does not depend on what is damaged of bytes.
     private Xoshiro256 _answers = new(~options.Seed);
     private readonly int[] _felt = new int[model.Channels.Count];
-    private readonly Feature[] _asked = [.. new ModelRunner(model).Features];
-    private readonly int[] _features = new int[new ModelRunner(model).Features.Count];
+    private readonly IReadOnlyList<Feature> _asked = model.Features;
+    private readonly int[] _features = new int[model.Features.Count];
     private HostTime _sensesSince;
     private long _feltNext;
     private bool _senses;
@@ -204,7 +204,7 @@ internal sealed class Firmware(
 
     private void SayFeatures(long n)
     {
-        for (int i = 0; i < _asked.Length; i++) { _features[i] = _runner.Value(_asked[i]); }
+        for (int i = 0; i < _asked.Count; i++) { _features[i] = _runner.Value(_asked[i]); }
         SayNow(new(SayingKind.Features) { N = n, Counts = _features });
     }
 

@@ -54,7 +54,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         DeviceIdentity identity = new(string.Join('-', model.Name.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)),
             options.Version, options.Image, model.Classes);
         _protocol = options.Protocol == VirtualDeviceProtocol.Lines
-            ? new LinesProtocol(identity, model.Channels.Count, new ModelRunner(model).Features.Count)
+            ? new LinesProtocol(identity, model.Channels.Count, model.Features.Count)
             : new CobsProtocol(identity, model.Channels.Count);
         _faults = new(options);
         _message = new byte[_protocol.MaxLength];

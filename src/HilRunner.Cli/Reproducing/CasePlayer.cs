@@ -26,8 +26,6 @@ internal sealed class CasePlayer(PlayedRig on, string? link, string speed, Build
     private readonly RigPlayer _player = new(new(on, link, speed, Directory.CreateDirectory(folder).FullName, build, build.Image, Bell: false), screen);
     private int _number;
 
-    public int Plays => _number;
-
     public void Dispose() => _player.Dispose();
 
     /// <summary>Whatever the rig spoils is played again, as its file says.</summary>

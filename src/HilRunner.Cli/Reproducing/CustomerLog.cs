@@ -41,7 +41,7 @@ internal sealed class CustomerLog
     public Complaint Find(string? at, string? expected)
     {
         var found = at is null ? ByClass(expected) : At(Moment.Parse(at), at);
-        if (found.Count == 1) { return Complaint.Of(found[0].Recording, RecordingFile.Read(_file(found[0].Recording)), _file(found[0].Recording), found[0].At, found[0].Said); }
+        if (found.Count == 1) { return Complaint.Of(found[0].Recording, RecordingFile.Read(_file(found[0].Recording)), _file(found[0].Recording), found[0].At); }
         string option = at is null ? "--at" : $"--at {at}";
         if (found.Count == 0)
         {

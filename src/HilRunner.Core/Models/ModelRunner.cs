@@ -88,9 +88,6 @@ public sealed class ModelRunner
     /// <summary>Whether the latest sample ended a window that was classified.</summary>
     public bool Looked { get; private set; }
 
-    /// <summary>The features that the tree asks for, each once, in its order.</summary>
-    public IReadOnlyList<Feature> Features => [.. _tree.Where(n => !n.IsLeaf).Select(n => n.Feature).Distinct()];
-
     /// <summary>Samples in the window so far; the window's length once it is full.</summary>
     internal int Filled => _filled;
 

@@ -30,6 +30,8 @@ public sealed record MotionModel
     /// <summary>By class code: how many windows running must say a class before its change is reported, 1 or more.</summary>
     public required IReadOnlyList<int> Confirm { get; init; }
     public IReadOnlyList<EventRule> Events { get; init; } = [];
+    /// <summary>The features that the tree asks for, each once, in its order.</summary>
+    public IReadOnlyList<Feature> Features => [.. Tree.Where(n => !n.IsLeaf).Select(n => n.Feature).Distinct()];
 
     /// <exception cref="BadInputException">The file is absent or faulty: holds every fault found.</exception>
     public static MotionModel Read(string path)
