@@ -76,7 +76,7 @@ static string Table(MotionModel model, string name)
             continue;
         }
         string series = node.Feature.Series == Feature.MainAxis ? "SERIES_MAIN" : node.Feature.Series.ToString(CultureInfo.InvariantCulture);
-        Line($"    [{i}] = {{.class = -1, .statistic = STATISTIC_{node.Feature.Statistic.ToString().ToUpperInvariant()}, .series = {series}, .below = {node.Below}, .then = {node.Then}, .otherwise = {node.Else}}},");
+        Line($"    [{i}] = {{.class = -1, .statistic = STATISTIC_{node.Feature.Statistic.ToString().ToUpperInvariant()}, .series = {series}, .below = {node.Below}, .hysteresis = {node.Hysteresis}, .then = {node.Then}, .otherwise = {node.Else}}},");
     }
     Line($"}};");
     if (model.Events.Count != 0)

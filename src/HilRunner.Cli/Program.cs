@@ -19,6 +19,7 @@ internal static partial class Program
         var root = new RootCommand("Plays recorded motion into a device that classifies it, listens, scores, decides.")
         {
             RunCommand.Create(),
+            SweepCommand.Create(),
             ScoreCommand.Create(),
             ImportCommand.Create(),
             CompareCommand.Create(),

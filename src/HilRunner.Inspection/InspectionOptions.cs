@@ -13,6 +13,8 @@ public sealed record InspectionOptions
     public InspectedRecording? Reference { get; init; }
     /// <summary>Features and window in which labels are compared; null: a default set.</summary>
     public MotionModel? Model { get; init; }
+    /// <summary>Tell the velocity severity of every class, for recordings of machines.</summary>
+    public bool Severity { get; init; }
     /// <summary>Labels of momentary happenings: naturally short and rare.</summary>
     public IReadOnlyCollection<string> Momentary { get; init; } = [];
     /// <summary>Labels that are never right or wrong, such as transitions: their balance, length and fit do not count.</summary>

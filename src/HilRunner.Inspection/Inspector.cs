@@ -17,7 +17,7 @@ public static class Inspector
         new MissingCheck(), new TimeOrderCheck(), new GapCheck(), new RateCheck(), new ClockCheck(),
         new ClippingCheck(), new StuckCheck(), new QuantisationCheck(), new NoiseCheck(),
         new GravityCheck(), new AxisCheck(), new OrientationCheck(), new GyroRestCheck(), new ReferenceCheck(),
-        new FrequencyCheck(), new DeviceRateCheck(),
+        new FrequencyCheck(), new DeviceRateCheck(), new SeverityCheck(),
         new LabelPlaceCheck(), new BalanceCheck(), new SegmentLengthCheck(), new LabelFitCheck(),
     ];
 

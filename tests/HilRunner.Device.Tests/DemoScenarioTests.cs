@@ -65,19 +65,21 @@ public sealed class DemoScenarioTests
         Run("/usr/bin/python3", Path.Combine(OpenRecordings, "fit_model.py"), "--check", "--data", data);
     }
 
-    [Test]
-    public void The_recordings_are_what_their_generator_makes()
+    [TestCase("parcel", 12)]
+    [TestCase("pump", 3)]
+    public void The_recordings_are_what_their_generator_makes(string demo, int files)
     {
         using TemporaryFolder folder = TestPaths.NewFolder();
-        Run("dotnet", "run", Path.Combine(Parcel, "Generate.cs"), "--", folder.Path);
-        string[] names = [.. Directory.GetFiles(Path.Combine(Parcel, "recordings")).Select(f => Path.GetFileName(f)).Order(StringComparer.Ordinal)];
+        string place = Path.Combine(TestPaths.Root, "scenarios", demo);
+        Run("dotnet", "run", Path.Combine(place, "Generate.cs"), "--", folder.Path);
+        string[] names = [.. Directory.GetFiles(Path.Combine(place, "recordings")).Select(f => Path.GetFileName(f)).Order(StringComparer.Ordinal)];
         Assert.Multiple(() =>
         {
             Assert.That(Directory.GetFiles(folder.Path).Select(Path.GetFileName), Is.EquivalentTo(names));
-            Assert.That(names, Has.Length.EqualTo(12));
+            Assert.That(names, Has.Length.EqualTo(files));
             foreach (string name in names)
             {
-                Assert.That(File.ReadAllBytes(folder.File(name)), Is.EqualTo(File.ReadAllBytes(Path.Combine(Parcel, "recordings", name))), name);
+                Assert.That(File.ReadAllBytes(folder.File(name)), Is.EqualTo(File.ReadAllBytes(Path.Combine(place, "recordings", name))), name);
             }
         });
     }
@@ -85,6 +87,7 @@ public sealed class DemoScenarioTests
     [TestCase("virtual.yaml", VirtualDeviceProtocol.Lines)]
     [TestCase("virtual-cobs.yaml", VirtualDeviceProtocol.Cobs)]
     [TestCase("virtual-activity.yaml", VirtualDeviceProtocol.Lines)]
+    [TestCase("virtual-pump.yaml", VirtualDeviceProtocol.Lines)]
     public void A_rig_describes_the_device_that_it_opens(string file, VirtualDeviceProtocol protocol)
     {
         Rig rig = RigFile.Read(RigPath(file));

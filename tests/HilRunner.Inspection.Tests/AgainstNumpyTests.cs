@@ -1,4 +1,7 @@
+using System.Globalization;
 using HilRunner.Inspection.Labels;
+using HilRunner.Inspection.Reading;
+using HilRunner.Inspection.Results;
 using HilRunner.Inspection.Spectrum;
 using HilRunner.Testing;
 
@@ -123,6 +126,53 @@ public class AgainstNumpyTests
             """, flat);
         var check = Inspector.Inspect(recording, new() { DeviceRate = new(40_000) })["device's rate"];
         Assert.That(check.Figure("above_all"), Is.EqualTo(expected[0]).Within(1e-9));
+    }
+
+    /// <summary>4.5 mm/s rms at 50 Hz is 1.999 m/s² peak; ISO 10816-1 places it at the upper limit of zone C of class I (published).</summary>
+    [Test]
+    public void Severity_of_a_tone_is_that_of_the_handbook()
+    {
+        var check = Inspector.Inspect(Tone(800, 50, 2 * Math.PI * 50 * 4.5e-3 * Math.Sqrt(2) / 9.80665), new() { Severity = true })["velocity severity"];
+        Assert.That(check.Figure("severity_all"), Is.EqualTo(4.5).Within(0.005));
+        Assert.That((check.Findings.Count, check.Fitness), Is.EqualTo((0, (Fitness?)null)), "it judges nothing");
+        Assert.That(check.Summary, Does.Contain("10 to 400 Hz, not 1000 Hz").And.Contain("no judgement of a machine"));
+    }
+
+    /// <summary>3.2 mm/s rms of a class II machine: zone C (published).</summary>
+    [TestCase(3.2, "I C, II C, III B, IV B")]
+    [TestCase(0.71, "I A, II A, III A, IV A")]
+    [TestCase(18.1, "I D, II D, III D, IV D")]
+    public void Zones_are_those_of_the_standard(double mmPerS, string zones) => Assert.That(VibrationZones.Of(mmPerS), Is.EqualTo(zones));
+
+    [Test]
+    public void Severity_of_the_fan_is_that_of_scipy()
+    {
+        var recording = OpenRecordings.Fan(3, 100);
+        double[] expected = Scipy.Run(
+            """
+            f, p = s.welch(x.reshape(3, -1), 50, nperseg=256)
+            low, high = np.maximum(f - 25 / 256, 10), np.minimum(f + 25 / 256, 25)
+            v = (p * np.clip(high - low, 0, None) * (9806.65 / (2 * np.pi * np.maximum(f, 1e-9))) ** 2)[:, 1:].sum(axis=1)
+            y = [np.sqrt(v).max()]
+            """, [.. recording.Channels.SelectMany(c => c)]);
+        Assert.That(Inspector.Inspect(recording, new() { Severity = true })["velocity severity"].Figure("severity_all"), Is.EqualTo(expected[0]).Within(1e-9 * expected[0]));
+    }
+
+    [Test]
+    public void Severity_is_told_only_where_it_is_asked_for_and_can_be()
+    {
+        Assert.That(Inspector.Inspect(Tone(800, 50, 0.1))["velocity severity"].Fitness, Is.Null);
+        var slow = Inspector.Inspect(Tone(30, 5, 0.1), new() { Severity = true })["velocity severity"];
+        Assert.That((slow.Fitness, slow.Summary), Is.EqualTo(((Fitness?)null, "needs a rate of 40 Hz or more: severity begins at 10 Hz")));
+    }
+
+    private static InspectedRecording Tone(int rateHz, double hz, double peakG)
+    {
+        using var folder = TestPaths.NewFolder("tone");
+        var rows = Enumerable.Range(0, 20 * rateHz).Select(n => string.Create(CultureInfo.InvariantCulture, $"0,0,{1 + peakG * Math.Sin(2 * Math.PI * hz * n / rateHz):R}"));
+        File.WriteAllText(folder.File("tone.csv"), "ax_g,ay_g,az_g\n" + string.Join('\n', rows) + "\n");
+        File.WriteAllText(folder.File("tone.yaml"), $"rate: {rateHz} Hz\nrange: 8 g\ninvented: true\n");
+        return InspectedFile.Read(folder.File("tone.csv"));
     }
 
     [Test]

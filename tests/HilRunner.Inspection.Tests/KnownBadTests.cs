@@ -70,7 +70,7 @@ public partial class KnownBadTests
     {
         var inspection = Inspector.Inspect(GoodRecording.Build().Read(), s_reference with { DeviceRate = new(50_000) });
         Assert.That(inspection.Findings.Select(f => $"{f.Kind}: {f.What}"), Is.Empty);
-        Assert.That(inspection.Checks.Where(c => c.Fitness is null).Select(c => c.Check), Is.EqualTo(new[] { "offset and scale by axis" }), "everything else is judged");
+        Assert.That(inspection.Checks.Where(c => c.Fitness is null).Select(c => c.Check), Is.EqualTo(new[] { "offset and scale by axis", "velocity severity" }), "everything else is judged");
     }
 
     [TestCaseSource(nameof(All))]

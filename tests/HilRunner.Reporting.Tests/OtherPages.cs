@@ -1,6 +1,9 @@
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Sweeps;
+using HilRunner.Scoring;
 using HilRunner.Scoring.Comparing;
 using HilRunner.Scoring.Isolating;
+using HilRunner.Scoring.Sweeping;
 
 namespace HilRunner.Reporting.Tests;
 
@@ -45,6 +48,47 @@ internal static class OtherPages
     {
         using var text = new StringWriter();
         CaseReport.Write(item, inside: true, text);
+        return text.ToString();
+    }
+
+    /// <param name="said">Every name of rig, build, class and run.</param>
+    /// <param name="across">Frequencies with a sweep at each; none: one sweep.</param>
+    public static Sweep Swept(string said, int loops, params decimal[] across)
+    {
+        decimal?[] places = across.Length == 0 ? [null] : [.. across.Select(a => (decimal?)a)];
+        SweepPoint[] points = [.. places.Select(place =>
+        {
+            SettledClass[] levels = [.. Enumerable.Range(1, loops).SelectMany(loop => new[] { true, false }.SelectMany(rising => Enumerable.Range(0, 12).Select(k =>
+            {
+                decimal level = 20 + 10 * k + 10m * (loop - 1) / loops;
+                bool above = level > (rising ? 85 : 64);
+                return new SettledClass(loop, rising, level, above ? said : "normal", k != 6, new Dictionary<string, double> { [above ? said : "normal"] = 1 });
+            })))];
+            return new SweepPoint(place, SwitchFinder.Find(levels, 10, 0.95), levels);
+        })];
+        var sweep = new Sweep
+        {
+            Name = "pull once per turn", Begun = new(2026, 3, 3, 7, 0, 0, TimeSpan.Zero), Ended = new(2026, 3, 3, 7, 5, 0, TimeSpan.Zero), ToolVersion = "0.1.0", Rig = said, Output = said, Build = said, ImageSha256 = new('b', 64), PlanSha256 = new('a', 64),
+            Motion = "a tone of 25 Hz along z", Along = new("peak", "peak", "mg", 20, 140, 10), Across = across.Length == 0 ? null : new("tone", "frequency", "Hz"), DwellS = 2.5, SlowestStepS = 0.96,
+            Repeats = loops, Seed = 1, Confidence = 0.95, Loops = loops * places.Length, Points = points, Verdict = Verdict.Inconc,
+            Runs = [.. Enumerable.Range(1, loops).Select(l => new SweepRun(l, places[0], $"runs/{l:000}", l == 2 ? said : null))], Notes = [said],
+        };
+        var limit = new SweepLimit(SweepMeasure.SwitchUp, said, 70, 90);
+        sweep = sweep with { Limits = [.. points.SelectMany(p => p.Switches.Select(s => new SweepLimitOutcome(limit, p.Across, $"{s.Below} to {s.Above}", s.Up, Outcome.Open, "its interval reaches over the bound")))] };
+        return sweep with { Reasons = ["the rig spoiled 1 of 5 loops: " + said, .. sweep.Limits.Select(l => SweepWords.Sentence(l, sweep))] };
+    }
+
+    public static string Html(Sweep sweep)
+    {
+        using var text = new StringWriter();
+        SweepReport.Write(sweep, text);
+        return text.ToString();
+    }
+
+    public static string HtmlOfTwo(Sweep before, Sweep now)
+    {
+        using var text = new StringWriter();
+        SweepCompareReport.Write(new(before, now, SweepComparison.Compare(before.Points, now.Points, 0.95), ["the dwell was 2 s, is 2.5 s"]), text);
         return text.ToString();
     }
 

@@ -22,12 +22,12 @@ internal sealed class PageTests
         foreach (int width in (int[])[360, 1000, 1600])
         {
             await using OpenPage open = await _browser.OpenAsync(name, width);
-            await PageChecks.AssertSoundAsync(open, width, "pass|fail|inconclusive|error|not judged|accepted|not accepted|open|worse|better|no change shown|too few trials|firmware fault|under way");
+            await PageChecks.AssertSoundAsync(open, width, "pass|fail|inconclusive|error|not judged|accepted|not accepted|open|worse|better|no change shown|too few trials|firmware fault|under way|moved|none shown|too few");
         }
     }
 
     [Test]
-    public async Task Has_no_accessibility_violation([Values("fail", "exact", "starved", "rig at fault", "no decisions", "nothing", "hostile", "suite", "suite of none", "varied suite", "varied suite, a map", "comparison", "evidence", "case", "case under way")] string name, [Values(ColorScheme.Light, ColorScheme.Dark)] ColorScheme scheme, [Values(360, 1600)] int width)
+    public async Task Has_no_accessibility_violation([Values("fail", "exact", "starved", "rig at fault", "no decisions", "nothing", "hostile", "suite", "suite of none", "varied suite", "varied suite, a map", "comparison", "evidence", "case", "case under way", "sweep", "sweep, a map")] string name, [Values(ColorScheme.Light, ColorScheme.Dark)] ColorScheme scheme, [Values(360, 1600)] int width)
     {
         await using OpenPage open = await _browser.OpenAsync(name, width, scheme);
         await PageChecks.AssertAccessibleAsync(open, leastRules: 15);

@@ -71,6 +71,11 @@ internal static class Pages
         ["case"] = () => OtherPages.Html(OtherPages.Complaint("The device said carried where it should have said conveyed", "carried")),
         ["case under way"] = () => OtherPages.Html(OtherPages.Complaint("the device fell silent", "carried") with { Culprit = null, Excerpt = null, Plays = [], Evidence = [], Shrink = null, Bisection = null, Kept = null, Ended = null }),
         ["hostile case"] = () => OtherPages.Html(OtherPages.Complaint(Hostile, Hostile) with { Name = Hostile }),
+        ["sweep"] = () => OtherPages.Html(OtherPages.Swept("unbalanced", 5)),
+        ["sweep of none"] = () => OtherPages.Html(OtherPages.Swept("unbalanced", 1) with { Points = [], Limits = [], Runs = [], Ended = null, Reasons = ["not finished: 0 of 1 loops were played"] }),
+        ["sweep, a map"] = () => OtherPages.Html(OtherPages.Swept("unbalanced", 3, 15, 25, 60)),
+        ["hostile sweep"] = () => OtherPages.Html(OtherPages.Swept(Hostile, 2, 15, 25)),
+        ["two sweeps"] = () => OtherPages.HtmlOfTwo(OtherPages.Swept("unbalanced", 5), OtherPages.Swept("loose", 5)),
         ["hostile evidence"] = () => OtherPages.Html(OtherPages.Accepted(HostileSuite(), [HostileRun()])),
     };
 

@@ -36,6 +36,8 @@ struct rule_state {
 static uint16_t series[SERIES_COUNT][WINDOW];
 static struct statistics window_statistics[SERIES_COUNT];
 static bool known[SERIES_COUNT];
+// By node: whether its question was answered with otherwise when it was last asked.
+static bool above[sizeof model_tree / sizeof model_tree[0]];
 static int position;
 static int filled;
 static int until_window;
@@ -143,13 +145,14 @@ static int32_t threshold(const struct model_node *node) {
 #ifdef DEFECT_THRESHOLD
     if (node == &model_tree[MODEL_LAST_QUESTION]) { return 2 * node->below; }  // deliberate defect: one threshold doubled
 #endif
-    return node->below;
+    return node->below - (above[node - model_tree] ? node->hysteresis : 0);
 }
 
 static const struct model_node *classify(void) {
     const struct model_node *node = model_tree;
     while (node->class < 0) {
         bool below = value_of(node->statistic, node->series) < threshold(node);
+        above[node - model_tree] = !below;
         node = &model_tree[below ? node->then : node->otherwise];
     }
     return node;
@@ -251,6 +254,7 @@ void model_reset(void) {
 #if MODEL_RULES > 0
     for (int i = 0; i < MODEL_RULES; i++) { rule_states[i] = (struct rule_state){0}; }
 #endif
+    for (size_t i = 0; i < sizeof above; i++) { above[i] = false; }
     restart_window();
     position = 0;
     current = (struct model_decision){.class = -1};

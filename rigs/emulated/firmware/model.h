@@ -23,6 +23,7 @@ enum model_statistic {
 // A question (statistic of series < below leads to node `then`, otherwise to `otherwise`), or a leaf where class >= 0.
 struct model_node {
     int32_t below;
+    int32_t hysteresis;  // how much lower while the last answer was otherwise
     int16_t then;
     int16_t otherwise;
     int16_t class;

@@ -3,6 +3,7 @@ using System.Text.Json;
 using HilRunner.Cli.Comparing;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
 using HilRunner.Reporting;
 using HilRunner.Scoring.Comparing;
 
@@ -11,7 +12,7 @@ namespace HilRunner.Cli.Commands;
 /// <summary>Two builds, trial by trial.</summary>
 internal static class CompareCommand
 {
-    private static readonly Argument<string> s_baseline = new("baseline") { Description = "The folder of a run or of a batch of runs; or the label of a build, or the first digits of its image's SHA-256." };
+    private static readonly Argument<string> s_baseline = new("baseline") { Description = "The folder of a run, of a batch of runs, or of a sweep; or the label of a build, or the first digits of its image's SHA-256." };
     private static readonly Argument<string> s_candidate = new("candidate") { Description = "Likewise." };
     private static readonly Option<string> s_runs = new("--runs") { Description = "Where the runs of builds are looked for.", DefaultValueFactory = _ => "runs" };
     private static readonly Option<string?> s_out = new("--out") { Description = "The page. Without it: compare.html in the candidate's folder, or where the runs are." };
@@ -25,6 +26,7 @@ internal static class CompareCommand
             """
             Says whether the candidate is worse than the baseline, in which class or measure, and which trials show it.
             Trials of the same scenario and motion are paired. Exit code: 0 not worse, 1 worse, 2 too few trials to tell.
+            Of two sweeps it says which switching points moved: 0 none shown, 1 moved, 2 too few loops to tell.
 
             Examples:
               hil compare runs/20261125T020000Z-nightly runs/20261126T020000Z-nightly
@@ -40,6 +42,7 @@ internal static class CompareCommand
     private static int Run(ParseResult parsed)
     {
         string root = parsed.GetValue(s_runs)!, candidate = parsed.GetValue(s_candidate)!;
+        if (SweepComparer.IsSweep(candidate) || SweepComparer.IsSweep(parsed.GetValue(s_baseline)!)) { return RunSweeps(parsed, candidate); }
         string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
         var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
         using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
@@ -52,6 +55,20 @@ internal static class CompareCommand
             Console.Out.WriteLine(page);
         }
         return ExitCodeOf(result.Comparison.Overall);
+    }
+
+    private static int RunSweeps(ParseResult parsed, string candidate)
+    {
+        var result = SweepComparer.Compare(parsed.GetValue(s_baseline)!, candidate);
+        string page = parsed.GetValue(s_out) ?? Path.Combine(candidate, "compare.html");
+        AtomicFile.WriteText(page, writer => SweepCompareReport.Write(result, writer));
+        if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style)); }
+        else
+        {
+            SweepText.Print(result);
+            Console.Out.WriteLine(page);
+        }
+        return result.AnyShifted ? ExitCodes.Fail : result.TooFew ? ExitCodes.Inconclusive : ExitCodes.Pass;
     }
 
     private static object Json(CompareResult result, string page) => new

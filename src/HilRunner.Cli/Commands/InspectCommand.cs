@@ -21,6 +21,7 @@ internal static class InspectCommand
     private static readonly Option<string?> s_reference = new("--reference") { Description = "A recording of the same mounting that is known to be right: finds swapped axes and signs." };
     private static readonly Option<string?> s_rate = new("--rate") { Description = "Sample rate of the device, for instance 50Hz: how much of the motion it cannot see." };
     private static readonly Option<string?> s_model = new("--model") { Description = "A model file: labels are held against motion in its features, and its rate is the device's." };
+    private static readonly Option<bool> s_severity = new("--severity") { Description = "Tell the velocity severity of every class (mm/s rms, 10 to 1000 Hz), for recordings of machines: information, no judgement." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print everything as JSON." };
     private static readonly Option<string?> s_html = new("--html") { Description = "Write a page with plots to this file." };
 
@@ -36,7 +37,7 @@ internal static class InspectCommand
               hil inspect scenarios/parcel/recordings/morning.csv
               hil inspect scenarios/parcel/suite.yaml --rate 50Hz --html inspection.html
             """)
-        { s_recordings, s_reference, s_rate, s_model, s_json, s_html };
+        { s_recordings, s_reference, s_rate, s_model, s_severity, s_json, s_html };
         command.SetAction(Run);
         return command;
     }
@@ -51,6 +52,7 @@ internal static class InspectCommand
         {
             DeviceRate = rate ?? model?.Rate,
             Model = model,
+            Severity = parsed.GetValue(s_severity),
             Reference = parsed.GetValue(s_reference) is { } reference ? Reference(reference) : null,
         };
         var faults = new List<Fault>();

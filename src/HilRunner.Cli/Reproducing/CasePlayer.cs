@@ -1,7 +1,6 @@
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
-using HilRunner.Core.Links;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
@@ -23,32 +22,14 @@ internal sealed record CasePlay(string Folder, string? Spoiled, bool Shown, stri
 /// <param name="folder">Runs and what they play go below it.</param>
 internal sealed class CasePlayer(PlayedRig on, string? link, string speed, BuildIdentity build, string folder, RunScreen screen) : IDisposable
 {
-    private readonly RigPlayer _player = new(new(on, link, speed, Directory.CreateDirectory(folder).FullName, build, build.Image, Bell: false), screen);
-    private int _number;
+    private readonly RecoveringPlayer _player = new(on, link, speed, build, folder, screen);
 
     public void Dispose() => _player.Dispose();
 
     /// <summary>Whatever the rig spoils is played again, as its file says.</summary>
     /// <exception cref="OperationCanceledException">It was interrupted; the run that was under way is kept.</exception>
-    public async Task<CasePlay> PlayAsync(Excerpt excerpt, SourceDocument document, Symptom symptom, ulong seed, CancellationToken stop)
-    {
-        stop.ThrowIfCancellationRequested();
-        var item = Item(document, seed);
-        var recovery = new RigRecovery(_player.Rig);
-        var run = await _player.PlayAsync(item, ++_number, stop).ConfigureAwait(false);
-        while (!stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
-        {
-            try { _player.BringBack(run, rung.Name, rung.Steps, stop); }
-            catch (Exception fault) when (fault is IOException or LinkException)
-            {
-                screen.Tell(fault.Message);
-                continue;
-            }
-            run = await _player.PlayAsync(item, ++_number, stop).ConfigureAwait(false);
-        }
-        stop.ThrowIfCancellationRequested();
-        return Judged(run, excerpt, symptom);
-    }
+    public async Task<CasePlay> PlayAsync(Excerpt excerpt, SourceDocument document, Symptom symptom, ulong seed, CancellationToken stop) =>
+        Judged(await _player.PlayAsync(Item(document, seed), stop).ConfigureAwait(false), excerpt, symptom);
 
     public static BatchItem Item(SourceDocument document, ulong seed) => new(document, ScenarioFile.Parse(document.Text, document.Path), null, 1, seed) { Place = (1, 1) };
 
@@ -58,14 +39,13 @@ internal sealed class CasePlayer(PlayedRig on, string? link, string speed, Build
         return StimulusBuilder.Build(item.Scenario, item.Folder, on.Rig.Device.Input, seed);
     }
 
-    private CasePlay Judged(StoredRun run, Excerpt excerpt, Symptom symptom)
+    private static CasePlay Judged(StoredRun run, Excerpt excerpt, Symptom symptom)
     {
         var decisions = DecisionsFile.Read(Path.Combine(run.Folder, RunFiles.Decisions));
         // Of a play that begins later, the judged stretch lies earlier: what expected.csv says is what was played.
         var (from, to) = Judged(run.Folder) ?? (excerpt.From, excerpt.To);
         string said = symptom.Said(decisions, from, to);
-        string? spoiled = run.Manifest.EndCause is not (EndCause.Completed or EndCause.Silent) || run.Score.Verdict == Verdict.Error ? run.Score.Reasons.FirstOrDefault() ?? run.Manifest.EndCause
-            : run.Score.Health.Faults.FirstOrDefault();
+        string? spoiled = RecoveringPlayer.Spoiled(run);
         return new(run.Folder, spoiled, spoiled is null && symptom.IsShown(run, said), said, decisions, run.Score.Verdict)
         {
             NotStarted = run.Manifest.EndCause is EndCause.PlayerGone or EndCause.NotOpened or EndCause.NoAnswer or EndCause.WrongBuild or EndCause.LinkLost,

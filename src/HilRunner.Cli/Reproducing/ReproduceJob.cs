@@ -228,11 +228,7 @@ internal sealed class ReproduceJob : IDisposable
         _player?.Dispose();
         _player = null;
         _prepared = image;
-        if (_on.Rig.Prepare.Count == 0) { return; }
-        void Log(string text) => File.AppendAllText(Path.Combine(Folder, BatchFolder.Prepared), text);
-        var steps = new PrepareSteps(_on.Rig, image, Log, stop);
-        if (_players == 0) { Erasing.Keep(_on.Rig, steps, _order.Out, Composition.Clock.Provider.GetUtcNow(), Log); }
-        steps.Do(_on.Rig.Prepare);
+        RigPreparation.Do(_on.Rig, image, _players == 0 ? _order.Out : null, text => File.AppendAllText(Path.Combine(Folder, BatchFolder.Prepared), text), stop);
     }
 
     private SourceDocument Write(Excerpt excerpt, string what, double noise = 0, long shift = 0) =>

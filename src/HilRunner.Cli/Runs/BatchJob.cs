@@ -92,7 +92,7 @@ internal sealed class BatchJob
         string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString(), _order.PlanSha256]);
         var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats)) : null;
         foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
-        string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, now, stop), stop))).ConfigureAwait(false));
+        string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, stop), stop))).ConfigureAwait(false));
         if (_order.Resume) { Tell(unfinished); }
         _finished = unfinished?.Finished.Count ?? 0;
         try
@@ -156,14 +156,11 @@ internal sealed class BatchJob
     }
 
     /// <returns>What was run and what it printed.</returns>
-    private string Prepared(Rig rig, DateTimeOffset now, CancellationToken stop)
+    private string Prepared(Rig rig, CancellationToken stop)
     {
         if (rig.Prepare.Count == 0) { return ""; }
         var said = new StringBuilder(_rigs.Count > 1 ? $"rig {rig.Name}:\n" : "");
-        void Log(string text) => said.Append(text);
-        var steps = new PrepareSteps(rig, _order.Image, Log, stop);
-        Erasing.Keep(rig, steps, _order.Out, now, Log);
-        steps.Do(rig.Prepare);
+        RigPreparation.Do(rig, _order.Image, _order.Out, text => said.Append(text), stop);
         return said.ToString();
     }
 

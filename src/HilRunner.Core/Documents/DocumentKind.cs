@@ -19,7 +19,8 @@ public static class DocumentKind
         Node? root = YamlTree.Read(DocumentReader.ReadText(path), faults);
         if (root is not null && TypeOf(root) is { } type) { return type; }
         if (root is not null) { faults.Add(root, root is MapNode { Entries: [var first, ..] } ? $"the first key {first.Key.Text}" : root.Shown, "rig:, scenario: or suite: as the first key",
-            root is MapNode { Entries: [{ Key.Text: "acceptance" }, ..] } ? "play an acceptance plan with hil accept" : ""); }
+            root is MapNode { Entries: [{ Key.Text: "acceptance" }, ..] } ? "play an acceptance plan with hil accept"
+            : root is MapNode { Entries: [{ Key.Text: "sweep" }, ..] } ? "play a sweep plan with hil sweep" : ""); }
         faults.ThrowIfAny();
         throw new InvalidOperationException($"{path} was neither refused nor recognised");
     }

@@ -5,6 +5,7 @@ using HilRunner.Core.Acceptance;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Sweeps;
 
 namespace HilRunner.Core.Documents;
 
@@ -23,6 +24,7 @@ internal static class GeneratedFiles
         ["suite"] = ("Suite file", SuiteShape.Shape),
         ["import"] = ("Import map", ImportMapShape.Shape),
         ["acceptance"] = ("Acceptance plan", AcceptanceShape.Shape),
+        ["sweep"] = ("Sweep plan", SweepShape.Shape),
     };
 
     /// <summary>Path from the top of the checkout → what makes the file's text from its present one ("" when it is absent).</summary>
@@ -33,12 +35,13 @@ internal static class GeneratedFiles
         ["scenarios/suite.schema.json"] = _ => Schema("suite"),
         ["scenarios/import.schema.json"] = _ => Schema("import"),
         ["scenarios/acceptance.schema.json"] = _ => Schema("acceptance"),
+        ["scenarios/sweep.schema.json"] = _ => Schema("sweep"),
         ["src/HilRunner.Core/Recordings/Import/README.md"] = Tables,
         ["rigs/README.md"] = Tables,
         ["scenarios/README.md"] = Tables,
     };
 
-    /// <param name="document">rig, scenario, suite, import or acceptance.</param>
+    /// <param name="document">rig, scenario, suite, import, acceptance or sweep.</param>
     public static string Schema(string document)
     {
         var (title, shape) = Documents[document];

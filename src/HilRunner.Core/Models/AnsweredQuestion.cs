@@ -35,8 +35,10 @@ public sealed record AnsweredQuestion(string Feature, int Value, int Below)
         {
             var question = model.Tree[node];
             int value = runner.Value(question.Feature);
-            bool yes = value < question.Below;
-            questions.Add(new(question.Feature.Named(series), value, question.Below) { Otherwise = Classes(model, yes ? question.Else : question.Then) });
+            // A window that was classified left each threshold where it answers in the same way again.
+            int below = runner.Threshold(node);
+            bool yes = value < below;
+            questions.Add(new(question.Feature.Named(series), value, below) { Otherwise = Classes(model, yes ? question.Else : question.Then) });
             node = yes ? question.Then : question.Else;
         }
         return questions;

@@ -97,12 +97,13 @@ internal sealed class ModelFileReader(string path)
             _tree[index] = new(default, 0, 0, 0, ReadClass(map), _yaml.Share(map, "confidence"));
             return index;
         }
-        _yaml.Keys(map, ["feature", "below", "then", "else"]);
+        _yaml.Keys(map, ["feature", "below", "hysteresis", "then", "else"], optional: ["hysteresis"]);
         Feature feature = ReadFeature(map);
         int below = _yaml.Integer(map, "below", -1_000_000, 1_000_000);
+        int hysteresis = ModelYaml.Child(map, "hysteresis") is null ? 0 : _yaml.Integer(map, "hysteresis", 0, 1_000_000);
         int then = ModelYaml.Child(map, "then") is { } yes ? ReadTree(yes, depth + 1) : 0;
         int otherwise = ModelYaml.Child(map, "else") is { } no ? ReadTree(no, depth + 1) : 0;
-        _tree[index] = new(feature, below, then, otherwise, -1, 0);
+        _tree[index] = new(feature, below, then, otherwise, -1, 0) { Hysteresis = hysteresis };
         return index;
     }
 

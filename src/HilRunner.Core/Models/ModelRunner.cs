@@ -18,6 +18,8 @@ public sealed class ModelRunner
     private readonly int[][] _series;
     private readonly WindowStatistics[] _statistics;
     private readonly bool[] _known;
+    // By node: whether its question was answered with the else branch when it was last asked.
+    private readonly bool[] _above;
     private int _position;
     private int _filled;
     private int _untilWindow;
@@ -42,6 +44,7 @@ public sealed class ModelRunner
         for (int i = 0; i < seriesCount; i++) { _series[i] = new int[2 * model.Window]; }
         _statistics = new WindowStatistics[seriesCount];
         _known = new bool[seriesCount];
+        _above = new bool[_tree.Length];
         Reset();
     }
 
@@ -55,6 +58,7 @@ public sealed class ModelRunner
     public void Reset()
     {
         Array.Clear(_ruleStates);
+        Array.Clear(_above);
         RestartWindow();
         _position = 0;
         _current = -1;
@@ -97,6 +101,9 @@ public sealed class ModelRunner
         int series = feature.Series == Feature.MainAxis ? MainAxis() : feature.Series;
         return Statistics(series).Value(feature.Statistic);
     }
+
+    /// <summary>What a question's feature is held against now; what it answered in the latest window that asked it is part of that.</summary>
+    internal int Threshold(int node) => _tree[node].Below - (_above[node] ? _tree[node].Hysteresis : 0);
 
     private void Store(ReadOnlySpan<int> counts)
     {
@@ -164,7 +171,8 @@ public sealed class ModelRunner
         int node = 0;
         while (!_tree[node].IsLeaf)
         {
-            node = Value(_tree[node].Feature) < _tree[node].Below ? _tree[node].Then : _tree[node].Else;
+            _above[node] = Value(_tree[node].Feature) >= Threshold(node);
+            node = _above[node] ? _tree[node].Else : _tree[node].Then;
         }
         confidence = _tree[node].Confidence;
         return _tree[node].Class;

@@ -61,6 +61,8 @@ public readonly record struct ModelChannel(string Name, double UnitsPerCount);
 /// <param name="Class">Class code of a leaf; −1: a question.</param>
 public readonly record struct TreeNode(Feature Feature, int Below, int Then, int Else, int Class, double Confidence)
 {
+    /// <summary>How much lower the threshold is while the question was last answered with the else branch (a Schmitt trigger); 0: never.</summary>
+    public int Hysteresis { get; init; }
     public bool IsLeaf => Class >= 0;
 }
 

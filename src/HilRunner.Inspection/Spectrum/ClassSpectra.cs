@@ -5,9 +5,10 @@ namespace HilRunner.Inspection.Spectrum;
 /// <summary>Mean spectra of a class's segments.</summary>
 /// <param name="Length">Density of |a|, g²/Hz.</param>
 /// <param name="Axes">Densities of the three axes, added.</param>
+/// <param name="AxisDensities">Of each axis.</param>
 /// <param name="DeviationG">√ of the power of <paramref name="Axes"/>.</param>
 /// <param name="SegmentDominantHz">Peak of |a| in each segment of at least a second, by start; at most 1 000.</param>
-internal sealed record ClassSpectrum(string Class, double ResolutionHz, double[] Length, double[] Axes, double DeviationG, IReadOnlyList<double> SegmentDominantHz)
+internal sealed record ClassSpectrum(string Class, double ResolutionHz, double[] Length, double[] Axes, IReadOnlyList<double[]> AxisDensities, double DeviationG, IReadOnlyList<double> SegmentDominantHz)
 {
     public bool Moves => DeviationG > Thresholds.MotionDeviation.Value;
     public double? DominantHz => Moves ? SpectralPeak.Of(Length, ResolutionHz) : null;
@@ -79,11 +80,11 @@ internal sealed class ClassSpectra
         }
         if (ofLength.Density is not { } mean) { return null; }
         double[] axes = new double[mean.Length];
-        foreach (var w in ofAxes)
+        double[][] densities = [.. ofAxes.Select(w => w.Density!)];
+        foreach (double[] density in densities)
         {
-            double[] density = w.Density!;
             for (int k = 0; k < axes.Length; k++) { axes[k] += density[k]; }
         }
-        return new(name, ofLength.ResolutionHz, mean, axes, Math.Sqrt(axes.Skip(1).Sum() * ofLength.ResolutionHz), dominant);
+        return new(name, ofLength.ResolutionHz, mean, axes, densities, Math.Sqrt(axes.Skip(1).Sum() * ofLength.ResolutionHz), dominant);
     }
 }

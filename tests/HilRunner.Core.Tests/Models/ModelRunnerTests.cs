@@ -96,9 +96,9 @@ public sealed class ModelRunnerTests
         string[] statistics = [.. Enum.GetNames<FeatureStatistic>().Select(n => n.ToLowerInvariant())];
         string[] series = ["ax", "ay", "az", "a", "main"];
         Gen<string> leaf = Gen.Int[0, 2].Select(c => $"{{\"class\": {c}}}");
-        Gen<string> Question(Gen<string> below) => Gen.Select(OneOf(statistics), OneOf(series), Gen.Int[-500, 1500], below, below)
-            .Select((s, v, threshold, then, otherwise) =>
-                FormattableString.Invariant($"{{\"feature\": \"{s}({v})\", \"below\": {threshold}, \"then\": {then}, \"else\": {otherwise}}}"));
+        Gen<string> Question(Gen<string> below) => Gen.Select(OneOf(statistics), OneOf(series), Gen.Int[-500, 1500], Gen.OneOf(Gen.Const(0), Gen.Int[0, 400]), below, below)
+            .Select((s, v, threshold, hysteresis, then, otherwise) =>
+                FormattableString.Invariant($"{{\"feature\": \"{s}({v})\", \"below\": {threshold}, \"hysteresis\": {hysteresis}, \"then\": {then}, \"else\": {otherwise}}}"));
         Gen<string> tree = Question(Question(Question(leaf)));
         Gen<int[][]> motion = Gen.Select(Gen.Int[0, 3], Gen.Int[5, 60], Gen.UInt).Select((kind, count, seed) => kind switch
         {

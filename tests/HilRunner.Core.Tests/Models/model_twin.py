@@ -44,15 +44,18 @@ def all_features(window):
     return {f"{k}({name})": value for name, of in found.items() for k, value in of.items()}
 
 
-def classify(tree, values):
+def classify(tree, values, above):
     while "class" not in tree:
-        tree = tree["then"] if values[tree["feature"]] < tree["below"] else tree["else"]
+        threshold = tree["below"] - (tree["hysteresis"] if above.get(id(tree)) else 0)
+        above[id(tree)] = values[tree["feature"]] >= threshold
+        tree = tree["else"] if above[id(tree)] else tree["then"]
     return tree["class"]
 
 
 def run(job):
     w, hop = job["window"], job["hop"]
     seen, since, current, candidate, runs = 0, 0, None, None, 0
+    above = {}
     rules = [{"low": 0, "wait": 0, "quiet": 0} for _ in job["events"]]
     decisions, samples = [], job["samples"]
     for n, (x, y, z) in enumerate(samples):
@@ -76,7 +79,7 @@ def run(job):
             decisions.append([n, event, True])
             seen, candidate, runs = 0, None, 0
         elif due:
-            found = classify(job["tree"], all_features(samples[n - w + 1:n + 1]))
+            found = classify(job["tree"], all_features(samples[n - w + 1:n + 1]), above)
             runs = runs + 1 if found == candidate else 1
             candidate = found
             if runs >= job["confirm"][found] and found != current:

@@ -22,8 +22,8 @@ TABLE char *const model_class_names[MODEL_CLASSES] = {"walking", "upright", "lyi
 TABLE uint16_t model_confirm[MODEL_CLASSES] = {3, 3, 3};
 
 TABLE struct model_node model_tree[5] = {
-    [0] = {.class = -1, .statistic = STATISTIC_DEVIATION, .series = 3, .below = 123, .then = 1, .otherwise = 4},
-    [1] = {.class = -1, .statistic = STATISTIC_MINIMUM, .series = 0, .below = 329, .then = 2, .otherwise = 3},
+    [0] = {.class = -1, .statistic = STATISTIC_DEVIATION, .series = 3, .below = 123, .hysteresis = 0, .then = 1, .otherwise = 4},
+    [1] = {.class = -1, .statistic = STATISTIC_MINIMUM, .series = 0, .below = 329, .hysteresis = 0, .then = 2, .otherwise = 3},
     [2] = {.class = 2, .per_mille = 986},  // lying
     [3] = {.class = 1, .per_mille = 993},  // upright
     [4] = {.class = 0, .per_mille = 995},  // walking

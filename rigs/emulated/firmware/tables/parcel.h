@@ -22,9 +22,9 @@ TABLE char *const model_class_names[MODEL_CLASSES] = {"resting", "carried", "con
 TABLE uint16_t model_confirm[MODEL_CLASSES] = {3, 3, 3, 1};
 
 TABLE struct model_node model_tree[5] = {
-    [0] = {.class = -1, .statistic = STATISTIC_DEVIATION, .series = SERIES_MAIN, .below = 38, .then = 1, .otherwise = 2},
+    [0] = {.class = -1, .statistic = STATISTIC_DEVIATION, .series = SERIES_MAIN, .below = 38, .hysteresis = 0, .then = 1, .otherwise = 2},
     [1] = {.class = 0, .per_mille = 980},  // resting
-    [2] = {.class = -1, .statistic = STATISTIC_PACE, .series = SERIES_MAIN, .below = 520, .then = 3, .otherwise = 4},
+    [2] = {.class = -1, .statistic = STATISTIC_PACE, .series = SERIES_MAIN, .below = 520, .hysteresis = 0, .then = 3, .otherwise = 4},
     [3] = {.class = 1, .per_mille = 950},  // carried
     [4] = {.class = 2, .per_mille = 960},  // conveyed
 };

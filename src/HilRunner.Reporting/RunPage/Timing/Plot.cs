@@ -8,10 +8,11 @@ namespace HilRunner.Reporting.RunPage.Timing;
 internal static class Plot
 {
     /// <param name="text">The picture in words, for those who do not see it.</param>
-    public static Markup Frame(string heading, string text, double width, double height, StringBuilder svg, string key)
+    /// <param name="level">Of the heading: one below that of what holds it.</param>
+    public static Markup Frame(string heading, string text, double width, double height, StringBuilder svg, string key, int level = 4)
     {
         string box = string.Create(CultureInfo.InvariantCulture, $"0 0 {width} {height}");
         Markup picture = new($"<svg class=\"dots\" viewBox=\"{box}\" role=\"img\" aria-label=\"{HtmlText.Escape(text)}\" xmlns=\"http://www.w3.org/2000/svg\">\n{svg}</svg>");
-        return Markup.Of($"<div class=\"plot\"><h4>{heading}</h4>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"{heading}\">{picture}</div>\n<p class=\"quiet\">{key}</p></div>\n");
+        return Markup.Of($"<div class=\"plot\"><h{level}>{heading}</h{level}>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"{heading}\">{picture}</div>\n<p class=\"quiet\">{key}</p></div>\n");
     }
 }
