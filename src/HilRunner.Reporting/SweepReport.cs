@@ -62,7 +62,7 @@ public static class SweepReport
     private static void Limits(HtmlPage page, Sweep sweep)
     {
         Begin(page, "limits", "Limits");
-        page.Table("Limits", ["Limit", "Wanted", "Found", "Outcome"], sweep.Limits.Select(l =>
+        page.Table("Limit by limit", ["Limit", "Wanted", "Found", "Outcome"], sweep.Limits.Select(l =>
             Markup.Of($"<tr><th scope=\"row\" class=\"words\">{SweepWords.Of(l.Limit.Measure)}{(l.Switch is { } s ? $", {s}" : l.Limit.Class is { } c ? $" to {c}" : "")}{(l.Point is null ? "" : $" at {SweepWords.At(l.Point, sweep)}")}</th><td>{SweepWords.Bound(l.Limit, sweep)}</td><td>{SweepWords.Figure(l.Figure, sweep)}</td><td class=\"words\">{SweepWords.Word(l.Outcome)}{(l.Why.Length > 0 ? $": {l.Why}" : "")}</td></tr>")), "limits");
         page.Add($"</div></section>\n");
     }
