@@ -3,6 +3,7 @@ using System.Text.RegularExpressions;
 using HilRunner.Cli.Commands;
 using HilRunner.Core;
 using HilRunner.Core.Links;
+using HilRunner.Engine.Shaking;
 
 namespace HilRunner.Cli;
 
@@ -33,6 +34,7 @@ internal static partial class Program
             ListenCommand.Create(),
             RecordCommand.Create(),
             DeviceCommand.Create(),
+            ShakerCommand.Create(),
             PlayerCommand.Create(),
         };
         ParseResult parsed = root.Parse(args);
@@ -72,7 +74,7 @@ internal static partial class Program
             case OperationCanceledException:
                 Console.Error.WriteLine("hil: interrupted");
                 return ExitCodes.Interrupted;
-            case LinkException or IOException or UnauthorizedAccessException or InvalidDataException:
+            case ShakerException or LinkException or IOException or UnauthorizedAccessException or InvalidDataException:
                 Console.Error.WriteLine($"hil: {Printable(fault.Message)}");
                 return ExitCodes.Error;
             default:

@@ -78,7 +78,7 @@ internal sealed class Firmware(
         while (TryPeekSample(out HostTime due) && due <= host.Now)
         {
             long n = _feltNext++;
-            sensor.Feel(_felt);
+            sensor.Feel(_felt, due);
             Measured++;
             _last = n;
             if (_streams) { SayNow(new(SayingKind.Measured) { N = n, Counts = _felt }); }

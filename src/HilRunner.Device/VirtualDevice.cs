@@ -41,8 +41,9 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private Thread? _thread;
 
     /// <param name="link">The device's end; not disposed here, except when the device is unplugged.</param>
+    /// <param name="ride">What it is mounted on; null: a bench that stands still.</param>
     /// <param name="observer">Is told what the device did and when; null: nobody.</param>
-    public VirtualDevice(VirtualDeviceOptions options, MotionModel model, ILink link, HostClock clock, IDeviceObserver? observer = null)
+    public VirtualDevice(VirtualDeviceOptions options, MotionModel model, ILink link, HostClock clock, IDeviceObserver? observer = null, Ride? ride = null)
     {
         _link = link;
         _host = clock;
@@ -59,7 +60,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _faults = new(options);
         _message = new byte[_protocol.MaxLength];
         _damaged = new byte[2 * _protocol.MaxLength];
-        _firmware = new(model, options, clock, Say, Forget, observer, Sensor.Of(model, options));
+        _firmware = new(model, options, clock, Say, Forget, observer, Sensor.Of(model, options, ride));
     }
 
     /// <summary>Exact once the device has ended; a snapshot before.</summary>

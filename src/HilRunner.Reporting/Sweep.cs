@@ -35,6 +35,8 @@ public sealed record Sweep
     public required SweptAxis Along { get; init; }
     public AcrossAxis? Across { get; init; }
     public double DwellS { get; init; }
+    /// <summary>The device rode on a table; false: samples were injected.</summary>
+    public bool OnTable { get; init; }
     /// <summary>How long a step from end to end took; null: the plan gives the dwell.</summary>
     public double? SlowestStepS { get; init; }
     public required int Repeats { get; init; }

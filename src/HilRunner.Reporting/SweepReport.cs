@@ -71,10 +71,10 @@ public static class SweepReport
     {
         string at = SweepWords.At(point.Across, sweep), id = "loop" + (point.Across is null ? "" : "-" + sweep.Points.ToList().IndexOf(point));
         Begin(page, id, at.Length > 0 ? $"At {at}" : "The loop");
-        page.Add(LoopPlot.Of(point, sweep, "The loop"));
+        page.Add(LoopPlot.Of(point, sweep, $"Class by {sweep.Along.Title}{(at.Length > 0 ? $" at {at}" : "")}"));
         foreach (var found in point.Switches)
         {
-            page.Add(CurvePlot.Of(point, found, sweep, $"Response: {found.Below} to {found.Above}"));
+            page.Add(CurvePlot.Of(point, found, sweep, $"Response: {found.Below} to {found.Above}{(at.Length > 0 ? $" at {at}" : "")}"));
             page.Add($"<p>Up: {SweepWords.Curve(found.CurveUp, sweep)}. Down: {SweepWords.Curve(found.CurveDown, sweep)}.</p>\n");
         }
         page.Add($"</div></section>\n");
@@ -83,7 +83,8 @@ public static class SweepReport
     private static void Reach(HtmlPage page, Sweep sweep)
     {
         Begin(page, "reach", "How far this reaches");
-        page.Add($"<p>Each level lasts {sweep.DwellS.ToString("0.###", CultureInfo.InvariantCulture)} s{(sweep.SlowestStepS is { } s ? $", since the slowest step from end to end took {Figure.Decimals(s, 2)} s" : "")}; what counts is the class in its last quarter. Every leg begins at another place within its first step, spread evenly over the loops. A switching point is the mean over the legs of the middle between two levels, with Student's interval; the hysteresis is up less down, loop by loop. Injected samples test what the device computes, not its sensor and its mounting.</p>\n");
+        page.Add($"<p>Each level lasts {sweep.DwellS.ToString("0.###", CultureInfo.InvariantCulture)} s{(sweep.SlowestStepS is { } s ? $", since the slowest step from end to end took {Figure.Decimals(s, 2)} s" : "")}; what counts is the class in its last quarter. Every leg begins at another place within its first step, spread evenly over the loops. A switching point is the mean over the legs of the middle between two levels, with Student's interval; the hysteresis is up less down, loop by loop. {(sweep.OnTable ? "The device rode on a table; levels are what the table's own sensor measured in the last quarter of each." : "Injected samples test what the device computes, not its sensor and its mounting.")}</p>\n");
+        if (sweep.OnTable) { page.Add($"<p><b>A table moves mass, pinches, is loud and can throw what is on it; devices hold lithium cells.</b> Software is no safety function: a hard-wired emergency stop (ISO 13850), guards and distances (ISO 13857) and a competent person belong to it, as local codes say.</p>\n"); }
         foreach (string note in sweep.Notes) { page.Add($"<p>{Upper(note)}.</p>\n"); }
         if (sweep.Runs.Any(r => r.Spoiled is not null)) { page.Table("Loops that the rig spoiled", ["Loop", "Run", "Why"], sweep.Runs.Where(r => r.Spoiled is not null).Select(r => Markup.Of($"<tr><td class=\"n\">{r.Loop}</td><th scope=\"row\">{r.Run}</th><td class=\"words\">{r.Spoiled}</td></tr>"))); }
         page.Table("Identity", ["What", "Which"], [Fact("rig", sweep.Rig), Fact("output", sweep.Output), Fact("build", sweep.ImageSha256 is { } sha ? $"{sweep.Build}, SHA-256 {sha}" : sweep.Build), Fact("plan", $"SHA-256 {sweep.PlanSha256}"), Fact("seed", sweep.Seed.ToString(CultureInfo.InvariantCulture)), Fact("tool", sweep.ToolVersion)], "identity");

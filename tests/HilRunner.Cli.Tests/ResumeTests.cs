@@ -13,6 +13,8 @@ public class ResumeTests
     /// <summary>200 with HIL_LONG=1.</summary>
     private static readonly int s_kills = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 200 : 9;
 
+    /// <summary>Nights that a kill must have cut off, or nothing was tried.</summary>
+    private const int FewestResumed = 2;
     private TemporaryFolder _folder = null!;
 
     [SetUp]
@@ -53,12 +55,13 @@ public class ResumeTests
         Assert.That(Night("timed").Code, Is.Zero);
         length.Stop();
         int kills = 0, resumed = 0;
-        while (kills < s_kills)
+        // Instants before a night's first run, or after its last one, hit nothing: it goes on until some did.
+        while (kills < s_kills || (resumed < FewestResumed && kills < 4 * s_kills))
         {
             string name = $"cut-{kills}";
             // One night is killed up to three times before it may end.
             int times = random.Next(1, 4);
-            for (int t = 0; t < times && kills < s_kills; t++, kills++)
+            for (int t = 0; t < times; t++, kills++)
             {
                 using var night = Start(name);
                 night.WaitForExit(TimeSpan.FromMilliseconds(random.NextDouble() * length.Elapsed.TotalMilliseconds));
@@ -76,7 +79,7 @@ public class ResumeTests
             Assert.That((shown.GetProperty("verdict").GetString(), shown.GetProperty("ended").ValueKind), Is.EqualTo(("pass", JsonValueKind.String)));
         }
         TestContext.Out.WriteLine($"{kills} kills, {resumed} nights gone on with, a night takes {length.Elapsed.TotalSeconds:0.0} s");
-        Assert.That(resumed, Is.GreaterThan(s_kills / 8), "the kills did hit nights");
+        Assert.That(resumed, Is.GreaterThanOrEqualTo(FewestResumed), "the kills did hit nights");
     }
 
     [Test]

@@ -1,11 +1,13 @@
 using System.CommandLine;
 using HilRunner.Cli.Benches;
+using HilRunner.Cli.Screen;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Checking;
 using HilRunner.Engine.Playing;
 using HilRunner.Engine.Reviewing;
+using HilRunner.Engine.Shaking;
 
 namespace HilRunner.Cli.Commands;
 
@@ -51,6 +53,12 @@ internal static class CheckCommand
                 return ExitCodes.Error;
             }
         }
+        if (rig.Shaker is { } shaker)
+        {
+            Say("table", FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side; stops by itself after {shaker.Watchdog.TotalMilliseconds:0} ms of silence"));
+            if (!parsed.GetValue(s_offline)) { healthy &= TalkToTable(shaker); }
+            foreach (string caution in TableCautions.All) { Say("caution", caution); }
+        }
         Say("caution", "injected motion can make a device act (radio, alarm, actuator): disconnect or disarm what must not act");
         Console.Out.WriteLine(
             !healthy ? "not healthy"
@@ -58,6 +66,24 @@ internal static class CheckCommand
             : parsed.GetValue(s_offline) ? "in order, as far as can be said without opening the port"
             : "in order, as far as can be said: no word from the device was heard");
         return healthy ? ExitCodes.Pass : ExitCodes.Inconclusive;
+    }
+
+    /// <summary>Asks the table's controller who and how it is. Moves nothing, arms nothing.</summary>
+    private static bool TalkToTable(Core.Shakers.Shaker shaker)
+    {
+        try
+        {
+            using var session = new ShakerSession(shaker, Composition.Links.Open(shaker.Link), Composition.Clock, _ => { });
+            string identity = session.Identify();
+            var status = session.Status();
+            Say("", FormattableString.Invariant($"says {identity}; it is {status.Word}, and measures {status.PeakG:0.000} g"));
+            return status.State == Core.Shakers.TableState.Resting;
+        }
+        catch (Exception fault) when (fault is ShakerException or LinkException)
+        {
+            Say("", fault.Message);
+            return false;
+        }
     }
 
     private static bool Fits(Rig rig, Core.Messages.IDeviceFormat format)

@@ -13,6 +13,9 @@ internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, str
     /// <summary>Null: the scenario is played. Otherwise a person moves the device, and nothing is injected.</summary>
     public PromptSchedule? ByHand { get; } = PromptSchedule.Of(Scenario);
 
+    /// <summary>Moves the device instead of a person, given the run's folder; null: whoever is told to.</summary>
+    public Func<string, IMover>? Mover { get; init; }
+
     /// <summary>In the batch, from 1; and of how many. A run that is played again keeps its place.</summary>
     public (int Number, int Of) Place { get; init; }
 

@@ -23,7 +23,8 @@ internal sealed class RecoveringPlayer(PlayedRig on, string? link, string speed,
         stop.ThrowIfCancellationRequested();
         var recovery = new RigRecovery(_player.Rig);
         var run = await _player.PlayAsync(item, ++_number, stop).ConfigureAwait(false);
-        while (!stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
+        // What moves a table is never begun again by itself.
+        while (item.Mover is null && !stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
         {
             try { _player.BringBack(run, rung.Name, rung.Steps, stop); }
             catch (Exception fault) when (fault is IOException or LinkException)

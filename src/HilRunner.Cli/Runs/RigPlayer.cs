@@ -87,7 +87,13 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         }
         plan = plan with { Expected = _expected };
         string cause, message;
-        if (item.ByHand is { } schedule)
+        if (item.Mover is { } make)
+        {
+            using var ended = CancellationTokenSource.CreateLinkedTokenSource(stop);
+            using var mover = make(folder);
+            (cause, message) = await mover.RunAsync(_player.PlayAsync(plan, ended.Token), ended.Cancel).ConfigureAwait(false);
+        }
+        else if (item.ByHand is { } schedule)
         {
             using var session = new HandSession(schedule, _format, folder, _keys, options.Bell);
             (cause, message) = await session.RunAsync(_player.PlayAsync(plan, stop)).ConfigureAwait(false);

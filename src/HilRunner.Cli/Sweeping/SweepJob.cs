@@ -9,14 +9,23 @@ using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Sweeps;
+using HilRunner.Engine.Reviewing;
+using HilRunner.Engine.Shaking;
 using HilRunner.Reporting;
+using HilRunner.Scoring;
 using HilRunner.Scoring.Sweeping;
 
 namespace HilRunner.Cli.Sweeping;
 
 /// <param name="Output">Which output of the device; null: its only one.</param>
 /// <param name="Speed">"": as for hil run.</param>
-internal sealed record SweepOrder(string Plan, string Rig, string Out, string? Link, string Speed, string? Output, string? Build, string? Image, bool Quiet);
+internal sealed record SweepOrder(string Plan, string Rig, string Out, string? Link, string Speed, string? Output, string? Build, string? Image, bool Quiet)
+{
+    /// <summary>By the rig's table, not by injection.</summary>
+    public bool Shaker { get; init; }
+    /// <summary>Nobody is asked: an interlock answers.</summary>
+    public bool Armed { get; init; }
+}
 
 /// <summary>
 /// Plays a sweep plan loop after loop into a rig's device and finds where its class switches. The sweep's folder holds the plan, what was
@@ -73,10 +82,11 @@ internal sealed class SweepJob : IDisposable
         var outputs = on.Rig.Device.Outputs;
         string output = order.Output ?? (outputs.Count == 1 ? outputs[0] : throw new UsageException($"rig {on.Rig.Name} has {outputs.Count} outputs: say --output, one of {string.Join(", ", outputs)}"));
         if (!outputs.Contains(output)) { throw new UsageException($"--output {output}: rig {on.Rig.Name} has {string.Join(", ", outputs)}"); }
-        if (on.Rig.Device.Hears.Sample is null) { throw new UsageException($"rig {on.Rig.Name} takes no samples (device.hears.sample): nothing can be played into it"); }
+        if (order.Shaker) { TableSweep.Check(plan, on.Rig, order); }
+        else if (on.Rig.Device.Hears.Sample is null) { throw new UsageException($"rig {on.Rig.Name} takes no samples (device.hears.sample): nothing can be played into it"); }
         CheckClasses(plan, on.Rig, output, order.Plan);
-        CheckLevels(plan, on.Rig, order.Plan);
-        return new(order, on, plan, text, output, BatchJob.SpeedFor(on.Rig, order.Speed, new(plan.Name, [])));
+        if (!order.Shaker) { CheckLevels(plan, on.Rig, order.Plan); }
+        return new(order, on, plan, text, output, order.Shaker ? Speeds.Real : BatchJob.SpeedFor(on.Rig, order.Speed, new(plan.Name, [])));
     }
 
     /// <exception cref="OperationCanceledException">It was interrupted: what was played is kept, and said to be a part.</exception>
@@ -89,13 +99,21 @@ internal sealed class SweepJob : IDisposable
         using var player = new RecoveringPlayer(_on, _order.Link, _speed, new BuildIdentity(_order.Build, _order.Image, Sweep.ImageSha256), Path.Combine(Folder, "runs"), _screen);
         try
         {
-            var dwell = _plan.Dwell ?? await FindDwellAsync(player, stop).ConfigureAwait(false);
+            await using var table = _order.Shaker ? new TableSweep(_plan, _on.Rig, _order, Path.Combine(Folder, "shaker.log")) : null;
+            if (table is not null) { await BeginOnTableAsync(table, stop).ConfigureAwait(false); }
+            var dwell = table?.Slot ?? _plan.Dwell ?? await FindDwellAsync(player, stop).ConfigureAwait(false);
             var levels = new List<(decimal? Across, SettledClass Level)>();
             foreach (var loop in _loops)
             {
-                await PlayAsync(player, loop, dwell, levels, stop).ConfigureAwait(false);
+                await PlayAsync(player, table, loop, dwell, levels, stop).ConfigureAwait(false);
                 Conclude(ended: loop.Number == _loops.Count, levels);
             }
+        }
+        catch (ShakerException fault)
+        {
+            // The rig's fault, whatever the device said meanwhile: what was found before stands, and the sweep is not finished.
+            Sweep = Sweep with { Notes = [.. Sweep.Notes, fault.Message], Verdict = Verdict.Inconc, Reasons = [$"the table was stopped: {fault.Message}", .. Sweep.Reasons] };
+            Save();
         }
         catch (Exception fault) when (fault is OperationCanceledException or IOException)
         {
@@ -105,16 +123,26 @@ internal sealed class SweepJob : IDisposable
         }
     }
 
-    private async Task PlayAsync(RecoveringPlayer player, SweepLoop loop, TimeSpan dwell, List<(decimal? Across, SettledClass Level)> levels, CancellationToken stop)
+    private async Task BeginOnTableAsync(TableSweep table, CancellationToken stop)
+    {
+        double gain = await table.BeginAsync(stop).ConfigureAwait(false);
+        Sweep = Sweep with { OnTable = true, DwellS = table.Slot.TotalSeconds, Notes = [.. Sweep.Notes, FormattableString.Invariant($"the first motion, at a low level, measured {gain:0.00} times what the table was told")] };
+    }
+
+    private async Task PlayAsync(RecoveringPlayer player, TableSweep? table, SweepLoop loop, TimeSpan dwell, List<(decimal? Across, SettledClass Level)> levels, CancellationToken stop)
     {
         string at = loop.Across is { } across ? $" at {_plan.Motion.Across!.Write(across)}" : "";
-        var item = Written($"{_plan.Name}, loop {loop.Number}{at}", loop.Across, loop.Levels.Select(l => l.Level), dwell, (ulong)loop.Number, (loop.Number, _loops.Count));
+        string name = $"{_plan.Name}, loop {loop.Number}{at}";
+        var item = table is not null ? table.Item(Saved(table.Scenario(name, loop)), loop, _plan.Seed, (loop.Number, _loops.Count), stop)
+            : Written(name, loop.Across, loop.Levels.Select(l => l.Level), dwell, (ulong)loop.Number, (loop.Number, _loops.Count));
         var run = await player.PlayAsync(item, stop).ConfigureAwait(false);
-        string? spoiled = RecoveringPlayer.Spoiled(run);
+        table?.ThrowIfStopped();
+        string? spoiled = RecoveringPlayer.Spoiled(run) ?? table?.OutsideTolerance();
         decimal? inUnit = loop.Across is { } value ? _plan.Motion.Across!.InUnit(value) : null;
         Sweep = Sweep with { Runs = [.. Sweep.Runs, new(loop.Number, inUnit, Path.GetRelativePath(Folder, run.Folder), spoiled)] };
         if (spoiled is not null) { return; }
-        levels.AddRange(SettledClass.Of(loop.Number, Decisions(run), loop.Levels.Select(l => (l.Rising, _plan.Motion.Along.InUnit(l.Level))), dwell.Ticks * 100).Select(l => (inUnit, l)));
+        var played = table?.Measured(loop) ?? loop.Levels.Select(l => (l.Rising, Level: _plan.Motion.Along.InUnit(l.Level)));
+        levels.AddRange(SettledClass.Of(loop.Number, Decisions(run), played, dwell.Ticks * 100).Select(l => (inUnit, l)));
     }
 
     /// <summary>Steps from end to end at every value across: twice what the slowest took, and half a second more.</summary>
@@ -154,10 +182,15 @@ internal sealed class SweepJob : IDisposable
 
     private BatchItem Written(string name, decimal? across, IEnumerable<decimal> levels, TimeSpan dwell, ulong seed, (int, int) place)
     {
-        string text = Staircase.Scenario(_plan, name, across, levels, dwell);
+        var document = Saved(Staircase.Scenario(_plan, name, across, levels, dwell));
+        return new(document, ScenarioFile.Parse(document.Text, document.Path), null, 1, _plan.Seed + seed) { Place = place };
+    }
+
+    private SourceDocument Saved(string scenario)
+    {
         string path = Path.Combine(Directory.CreateDirectory(Path.Combine(Folder, "played")).FullName, string.Create(CultureInfo.InvariantCulture, $"{++_documents:000}.yaml"));
-        File.WriteAllText(path, text);
-        return new(new(path, FileHash.Sha256OfText(text), text), ScenarioFile.Parse(text, path), null, 1, _plan.Seed + seed) { Place = place };
+        File.WriteAllText(path, scenario);
+        return new(path, FileHash.Sha256OfText(scenario), scenario);
     }
 
     private void Conclude(bool ended, List<(decimal? Across, SettledClass Level)>? levels = null)

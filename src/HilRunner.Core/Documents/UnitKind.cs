@@ -36,6 +36,16 @@ internal sealed record UnitKind(string Name, string[] Examples, IReadOnlyDiction
     public static readonly UnitKind Length = new("a length", ["1 m", "80 cm"], Table(LengthUnit.Meter,
         ("m", LengthUnit.Meter), ("cm", LengthUnit.Centimeter), ("mm", LengthUnit.Millimeter)));
 
+    /// <summary>In metres per second.</summary>
+    public static readonly UnitKind Velocity = new("a velocity", ["0.5 m/s", "200 mm/s"], Table(SpeedUnit.MeterPerSecond,
+        ("m/s", SpeedUnit.MeterPerSecond), ("mm/s", SpeedUnit.MillimeterPerSecond)));
+
+    /// <summary>In g per second.</summary>
+    public static readonly UnitKind Jerk = new("a jerk", ["500 g/s", "5000 m/s3"], new Dictionary<string, decimal>
+    {
+        ["g/s"] = 1, ["m/s3"] = 1 / StandardGravity, ["m/s³"] = 1 / StandardGravity,
+    });
+
     /// <summary>In degrees.</summary>
     public static readonly UnitKind Angle = new("an angle", ["90 deg", "1.57 rad"], Table(AngleUnit.Degree,
         ("deg", AngleUnit.Degree), ("°", AngleUnit.Degree), ("rad", AngleUnit.Radian)));

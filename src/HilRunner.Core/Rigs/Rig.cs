@@ -1,4 +1,5 @@
 using HilRunner.Core.Links;
+using HilRunner.Core.Shakers;
 
 namespace HilRunner.Core.Rigs;
 
@@ -18,6 +19,8 @@ public sealed record Rig
     /// <summary>What feeds the device and can be switched; null: nothing that this tool reaches.</summary>
     public Supply? Supply { get; init; }
     public Recovery Recovery { get; init; } = new();
+    /// <summary>The table that the device is mounted on; null: none.</summary>
+    public Shaker? Shaker { get; init; }
     public HealthLimits Health { get; init; } = new();
 }
 

@@ -1,4 +1,5 @@
 using HilRunner.Core.Documents;
+using HilRunner.Core.Shakers;
 
 namespace HilRunner.Core.Rigs;
 
@@ -16,6 +17,7 @@ internal static class RigShape
         var readBack = keys.Optional("read_back", StepShapes.ReadBack, "A program that reads the image on the device into the file {kept}, before anything is erased. It is kept under the runs' folder.");
         var supply = keys.Optional("supply", StepShapes.Supply, "A bench supply that feeds the device.");
         var recover = keys.Default("recover", StepShapes.Recover, "{}", "How the rig is brought back when its link is lost or the device does not answer.");
+        var shaker = keys.Optional("shaker", ShakerShape.Shape, "The table that the device is mounted on. Read the cautions of README.md first.");
         var health = keys.Default("health", Health(), "{}", "What the rig itself must keep to; beyond these a run proves nothing about the device.");
         keys.Check((entries, reading) =>
         {
@@ -39,6 +41,7 @@ internal static class RigShape
             ReadBack = entries.Maybe(readBack),
             Supply = entries.Maybe(supply),
             Recovery = entries.Get(recover),
+            Shaker = entries.Maybe(shaker),
             Health = entries.Get(health),
         };
     });

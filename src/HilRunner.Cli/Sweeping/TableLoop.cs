@@ -1,0 +1,95 @@
+using System.Globalization;
+using HilRunner.Cli.Runs;
+using HilRunner.Core.Capture;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Shakers;
+using HilRunner.Core.Time;
+using HilRunner.Engine.Shaking;
+
+namespace HilRunner.Cli.Sweeping;
+
+/// <summary>Plays one loop on the table: level after level, each in its time of the run; at the end the table stands still.</summary>
+/// <param name="levels">One after the other, the run-in first.</param>
+/// <param name="slot">How long each lasts, its ramp included.</param>
+/// <param name="folder">Of the run: what the table did goes there.</param>
+internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadOnlyList<SineMotion> levels, TimeSpan slot, string folder, CancellationToken stop) : IMover
+{
+    /// <summary>What the table was told and what it measured.</summary>
+    public const string TableFile = "table.csv";
+    private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(20);
+    private readonly SineDrive _drive = new(session, envelope, Composition.Clock);
+    private readonly StreamWriter _table = File.CreateText(Path.Combine(folder, TableFile));
+    private ICaptureReader? _capture;
+
+    /// <summary>[level] what the table measured at the end of each, in g.</summary>
+    public IReadOnlyList<double> MeasuredG => _measured;
+
+    public IReadOnlyList<SineMotion> Levels => levels;
+
+    private readonly List<double> _measured = [];
+
+    /// <summary>Why the table was stopped before its time; null: it was not.</summary>
+    public ShakerException? Fault { get; private set; }
+
+    public async Task<(string Cause, string Message)> RunAsync(Task<(string Cause, string Message)> playing, Action end)
+    {
+        try
+        {
+            _table.Write("t_s,hz,told_g,measured_g\n");
+            if (await OriginAsync(playing).ConfigureAwait(false) is { } origin) { await MoveAsync(origin, playing).ConfigureAwait(false); }
+        }
+        catch (OperationCanceledException) { }
+        catch (ShakerException fault) { Fault = fault; }
+        // Armed and still between loops, and nothing more.
+        try { await _drive.GoToAsync(session.Commanded with { PeakG = 0 }, CancellationToken.None).ConfigureAwait(false); }
+        catch (ShakerException fault) { Fault ??= fault; }
+        if (Fault is not null) { end(); }
+        return await playing.ConfigureAwait(false);
+    }
+
+    public void Dispose()
+    {
+        _capture?.Dispose();
+        _table.Dispose();
+    }
+
+    private async Task MoveAsync(HostTime origin, Task playing)
+    {
+        for (int i = 0; i < levels.Count && !playing.IsCompleted; i++)
+        {
+            await _drive.GoToAsync(levels[i], stop).ConfigureAwait(false);
+            HostTime next = origin + slot * (i + 1);
+            double sum = 0;
+            int count = 0;
+            while (Now < next && !playing.IsCompleted)
+            {
+                var status = session.Status();
+                double at = (Now - origin) / 1e9;
+                _table.Write(string.Create(CultureInfo.InvariantCulture, $"{at:0.000},{levels[i].Hz:0.######},{levels[i].PeakG:0.######},{status.PeakG:0.#####}\n"));
+                if (next - Now < slot.Ticks * 25) { (sum, count) = (sum + status.PeakG, count + 1); }
+                if (session.Tripped is { } tripped) { throw tripped; }
+                await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - Now) / 100, 1, s_look.Ticks * 5)), Composition.Clock.Provider, stop).ConfigureAwait(false);
+            }
+            _measured.Add(count == 0 ? double.NaN : sum / count);
+        }
+    }
+
+    /// <summary>On the clock of the capture's origin.</summary>
+    private static HostTime Now => new(Composition.Clock.ToUnixNs(Composition.Clock.Now));
+
+    /// <summary>When the run's time begins; null: it was over before.</summary>
+    private async Task<HostTime?> OriginAsync(Task playing)
+    {
+        string path = Path.Combine(folder, RunFiles.Capture);
+        while (!playing.IsCompleted)
+        {
+            if (_capture is null && File.Exists(path)) { _capture = Composition.Captures.Open(path); }
+            while (_capture is not null && _capture.TryRead(out CaptureRecord record))
+            {
+                if (record.Event is { Name: RunEventNames.Origin } began) { return new(long.Parse(began.Details["unix_ns"], CultureInfo.InvariantCulture)); }
+            }
+            await Task.Delay(s_look, Composition.Clock.Provider, stop).ConfigureAwait(false);
+        }
+        return null;
+    }
+}

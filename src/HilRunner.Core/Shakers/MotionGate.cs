@@ -1,0 +1,58 @@
+using System.Globalization;
+
+namespace HilRunner.Core.Shakers;
+
+/// <summary>
+/// What stands between every command and the table. It knows what was last let through and when, and lets nothing through that leaves the envelope: not in its level, not in how fast the level
+/// changes, not in how long the table moves. Times are of any one clock, in seconds. Not safe for several threads.
+/// </summary>
+/// <param name="atS">Now; the table is at rest, and has been for long.</param>
+public sealed class MotionGate(Envelope envelope, double atS)
+{
+    /// <summary>A long wait is no leave for a large step: what a level may change by is counted over this at most.</summary>
+    public const double LongestStepS = 0.1;
+    /// <summary>A controller takes a new level up within this, at least: the step's own jerk is counted over it.</summary>
+    public const double TakeUpS = 0.02;
+
+    private double _since = atS, _movedS, _restFrom = double.NegativeInfinity;
+
+    /// <summary>What was last let through; at rest before.</summary>
+    public SineMotion Now { get; private set; } = new(envelope.FromHz, 0);
+
+    /// <summary>The largest change of level that would be let through after so long.</summary>
+    public double MostStepG(double afterS) => envelope.RampGPerS * Math.Min(afterS, LongestStepS);
+
+    /// <summary>Lets a command through, or says why not; then nothing has changed.</summary>
+    /// <returns>Null: it may be sent, now and only now.</returns>
+    public string? Refuses(SineMotion next, double atS)
+    {
+        if (envelope.Refuses(next) is { } outside) { return outside; }
+        if (!double.IsFinite(atS) || atS < _since) { return "a time that runs backwards"; }
+        if (next.Hz != Now.Hz && Now.PeakG != 0) { return Text($"from {Now.Hz:0.###} Hz to {next.Hz:0.###} Hz while it moves: only from rest"); }
+        double step = Math.Abs(next.PeakG - Now.PeakG);
+        if (!(step <= MostStepG(atS - _since))) { return Text($"from {Now.PeakG:0.####} g to {next.PeakG:0.####} g after {atS - _since:0.####} s, faster than {envelope.RampGPerS:0.###} g/s"); }
+        if (!(Math.Max(next.Jerk, Now.Jerk) + step / TakeUpS <= envelope.Jerk)) { return Text($"a step of {step:0.####} g, with a jerk of more than {envelope.Jerk:0.#} g/s"); }
+        double moved = MovedS(atS);
+        if (next.PeakG > 0 && moved > envelope.Longest.TotalSeconds) { return Text($"moving for {moved:0.#} s, longer than {envelope.Longest.TotalSeconds:0.#} s: it must rest for {envelope.Rest.TotalSeconds:0.#} s"); }
+        Pass(next, atS);
+        return null;
+    }
+
+    /// <summary>It has moved for as long as it may, and must be stopped whether or not anything is sent.</summary>
+    public bool IsOverdue(double atS) => Now.PeakG > 0 && MovedS(atS) > envelope.Longest.TotalSeconds;
+
+    /// <summary>It was stopped, whether it was moving or not.</summary>
+    public void Stopped(double atS) => Pass(Now with { PeakG = 0 }, Math.Max(atS, _since));
+
+    /// <summary>How long it has moved without a rest that counts.</summary>
+    private double MovedS(double atS) => Now.PeakG > 0 ? _movedS + atS - _since : atS - _restFrom >= envelope.Rest.TotalSeconds ? 0 : _movedS;
+
+    private void Pass(SineMotion next, double atS)
+    {
+        double moved = MovedS(atS);
+        if (Now.PeakG > 0 && next.PeakG == 0) { _restFrom = atS; }
+        (Now, _since, _movedS) = (next, atS, moved);
+    }
+
+    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}

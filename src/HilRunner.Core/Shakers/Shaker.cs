@@ -1,0 +1,50 @@
+using HilRunner.Core.Links;
+using HilRunner.Core.Signals.Synthesis;
+
+namespace HilRunner.Core.Shakers;
+
+/// <summary>What a table's controller says of itself.</summary>
+public enum TableState
+{
+    /// <summary>At rest and not armed.</summary>
+    Resting,
+    /// <summary>At rest; it moves when it is told to.</summary>
+    Armed,
+    Moving,
+    /// <summary>On its way to rest.</summary>
+    Stopping,
+    /// <summary>A guard is open, or somebody holds it: it must not move.</summary>
+    Interlock,
+    /// <summary>It ran into a limit switch.</summary>
+    Limit,
+    /// <summary>Too hot to go on.</summary>
+    Hot,
+    Fault,
+}
+
+/// <summary>The table that a rig's device is mounted on, and how its controller is spoken to: text lines, all of them as data.</summary>
+public sealed record Shaker
+{
+    public required LinkSpec Link { get; init; }
+    /// <summary>The device's axis that the table moves along.</summary>
+    public required Direction Axis { get; init; }
+    public required ShakerHears Hears { get; init; }
+    public required ShakerSays Says { get; init; }
+    /// <summary>How long the controller moves on when it hears nothing: then it stops by itself.</summary>
+    public required TimeSpan Watchdog { get; init; }
+    /// <summary>How often its status is asked, which also tells it that the host is there. At most a third of the watchdog.</summary>
+    public required TimeSpan Heartbeat { get; init; }
+    public required Envelope Envelope { get; init; }
+}
+
+/// <summary>What the controller hears: templates of lines.</summary>
+/// <param name="Sine">With {hz}, and {mm}, {um} or {g}: amplitude, zero to peak.</param>
+/// <param name="Status">Is answered by <see cref="ShakerSays.Status"/>.</param>
+public sealed record ShakerHears(string Identity, string Arm, string Sine, string Stop, string Status);
+
+/// <summary>What it says: regular expressions.</summary>
+/// <param name="Done">A command was taken.</param>
+/// <param name="Refused">It was not; group why.</param>
+/// <param name="Status">Groups state, g (measured acceleration, peak) and mm (displacement).</param>
+/// <param name="States">The controller's word → what it means.</param>
+public sealed record ShakerSays(string Identity, string Done, string Refused, string Status, IReadOnlyDictionary<string, TableState> States);

@@ -1,0 +1,156 @@
+using HilRunner.Core.Shakers;
+using HilRunner.Core.Signals;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Device.Shaking;
+
+/// <summary>
+/// A moving table in simulated time that follows the host's clock: commands act when they arrive, the device that rides on it feels the acceleration of any moment of the last half second.
+/// Safe for several threads.
+/// </summary>
+public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start)
+{
+    private readonly HostTime _start = start;
+    private const long StepNs = 50_000;
+    private const double Dt = StepNs / 1e9;
+    private const int Kept = 10_000;
+    private readonly Lock _gate = new();
+    private readonly TableDynamics _dynamics = new(options.NaturalHz, options.Damping, options.Stroke, options.MostG);
+    private readonly float[] _feltG = new float[Kept];
+    private Xoshiro256 _noise = new(options.Seed);
+    private long _steps;
+    private double _hz, _turns, _amplitude, _target, _perSecond, _peakG, _peakForS;
+    private HostTime _heard = start;
+    private HostTime? _firstMove;
+    private TableState _state = TableState.Resting;
+
+    /// <summary>In g, the largest of the last 100 ms, as its own sensor measures it.</summary>
+    public (TableState State, double Mm, double PeakG) Status(HostTime now)
+    {
+        lock (_gate)
+        {
+            Advance(now);
+            double noise = (_noise.NextShare() + _noise.NextShare() + _noise.NextShare() - 1.5) * 2 * options.NoiseG;
+            return (_state, _dynamics.X * 1000, Math.Max(0, _peakG + noise));
+        }
+    }
+
+    /// <summary>Where it is, in mm, and its acceleration, in g: the truth, for a trace.</summary>
+    public (double Mm, double G) Truth(HostTime now)
+    {
+        lock (_gate)
+        {
+            Advance(now);
+            return (_dynamics.X * 1000, _dynamics.A / SineMotion.Gravity);
+        }
+    }
+
+    /// <summary>What rides on it felt along its axis at that moment, beside gravity, in g.</summary>
+    public double FeltG(HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            long step = Math.Clamp((at - _start) / StepNs - 1, Math.Max(0, _steps - Kept), Math.Max(0, _steps - 1));
+            return _feltG[step % Kept];
+        }
+    }
+
+    /// <summary>It is told that the host is there.</summary>
+    public void Hear(HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            _heard = at;
+        }
+    }
+
+    /// <summary>Null: it is ready; else why not.</summary>
+    public string? Arm(HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            if (_state is TableState.Interlock or TableState.Limit or TableState.Hot) { return _state.ToString().ToLowerInvariant(); }
+            if (_state is not (TableState.Resting or TableState.Armed)) { return "moving"; }
+            _state = TableState.Armed;
+            return null;
+        }
+    }
+
+    /// <summary>Null: it moves; else why not. The level is taken up over 20 ms.</summary>
+    /// <param name="mm">Zero to peak.</param>
+    public string? Move(double hz, double mm, HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            if (_state is not (TableState.Armed or TableState.Moving)) { return "not armed"; }
+            if (!(hz is > 0 and <= 1000 && mm is >= 0 and <= 1000)) { return "no such motion"; }
+            // A frequency is taken up without a jump: the phase goes on.
+            (_hz, _target) = (hz, mm / 1000);
+            _perSecond = Math.Abs(_target - _amplitude) / 0.02;
+            _state = TableState.Moving;
+            _firstMove ??= at;
+            return null;
+        }
+    }
+
+    public void Stop(HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            Rest(TableState.Stopping);
+        }
+    }
+
+    /// <summary>Whether a fault that begins so long after the first move has begun.</summary>
+    public bool Has(TimeSpan? fault, HostTime at)
+    {
+        lock (_gate) { return fault is { } after && _firstMove is { } moved && at >= moved + after; }
+    }
+
+    private void Rest(TableState why)
+    {
+        _target = 0;
+        _perSecond = Math.Max(_amplitude, 1e-9) / options.StopRamp.TotalSeconds;
+        if (_state is not (TableState.Interlock or TableState.Limit or TableState.Hot)) { _state = why; }
+    }
+
+    private void Advance(HostTime to)
+    {
+        for (long last = (to - _start) / StepNs; _steps < last; _steps++)
+        {
+            var now = _start + TimeSpan.FromTicks(_steps * StepNs / 100);
+            Watch(now);
+            double change = _perSecond * Dt;
+            _amplitude = _amplitude < _target ? Math.Min(_target, _amplitude + change) : Math.Max(_target, _amplitude - change);
+            _turns += _hz * Dt;
+            _turns -= Math.Floor(_turns);
+            bool stuck = Began(options.StuckAfter, now);
+            double gain = Began(options.RunawayAfter, now) ? 3 : 1;
+            _dynamics.Step(stuck ? _dynamics.X : gain * _amplitude * Math.Sin(2 * Math.PI * _turns), Dt);
+            double g = _dynamics.A / SineMotion.Gravity;
+            _feltG[_steps % Kept] = (float)g;
+            (_peakG, _peakForS) = Math.Abs(g) >= _peakG || _peakForS > 0.1 ? (Math.Abs(g), 0) : (_peakG, _peakForS + Dt);
+            if (_state == TableState.Stopping && _amplitude == 0 && Math.Abs(_dynamics.V) < 1e-4) { _state = TableState.Resting; }
+        }
+    }
+
+    private void Watch(HostTime now)
+    {
+        if (_state is TableState.Moving or TableState.Armed && options.Watchdog is { } dog && now > _heard + dog) { Rest(TableState.Stopping); }
+        Trip(options.InterlockAfter, TableState.Interlock, now);
+        Trip(options.LimitAfter, TableState.Limit, now);
+        Trip(options.HotAfter, TableState.Hot, now);
+    }
+
+    private void Trip(TimeSpan? after, TableState state, HostTime now)
+    {
+        if (_state != state && Began(after, now)) { Rest(state); }
+    }
+
+    private bool Began(TimeSpan? fault, HostTime now) => fault is { } after && _firstMove is { } moved && now >= moved + after;
+}

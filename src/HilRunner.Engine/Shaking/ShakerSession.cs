@@ -1,0 +1,292 @@
+using System.Globalization;
+using System.Text;
+using System.Text.RegularExpressions;
+using HilRunner.Core.Links;
+using HilRunner.Core.Shakers;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Engine.Shaking;
+
+/// <summary>The table, its link or its controller is not as it must be: it was told to stop, and nothing of this says anything about the device.</summary>
+public sealed class ShakerException(string message, Exception? inner = null) : Exception(message, inner);
+
+/// <param name="PeakG">Acceleration that the table measures.</param>
+public readonly record struct ShakerStatus(TableState State, string Word, double PeakG, double? Mm);
+
+/// <summary>
+/// Talks to a table's controller, line by line, and is the only one that does: every motion goes through the gate, and whatever goes wrong (an answer that is missing or not understood, a guard, a limit, a table
+/// that does what it was not told) stops the table. While it is armed a thread of its own asks for the status, so that the controller's watchdog hears of this process for as long as it lives.
+/// </summary>
+public sealed class ShakerSession : ILinkReceiver, IDisposable
+{
+    private const int LongestLine = 1024;
+    /// <summary>Below it a table is at rest, its sensor's noise included.</summary>
+    private const double RestG = 0.02;
+    /// <summary>A table's own measuring, and its settling, take no longer.</summary>
+    private const double LagS = 0.5;
+    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_write = TimeSpan.FromMilliseconds(200), s_rest = TimeSpan.FromSeconds(5);
+    private readonly Shaker _shaker;
+    private readonly ILink _link;
+    private readonly HostClock _clock;
+    private readonly Action<string> _log;
+    private readonly Lock _talk = new();
+    private readonly object _heard = new();
+    private readonly Queue<string> _lines = new();
+    private readonly StringBuilder _line = new();
+    private readonly Regex _identity, _done, _refused, _status;
+    // What was told lately: what is measured lags behind it.
+    private readonly Queue<(double AtS, double PeakG)> _told = new();
+    private MotionGate _gate;
+    private LinkException? _lost;
+    private volatile ShakerException? _tripped;
+    private volatile bool _beats;
+    private Thread? _heart;
+
+    /// <param name="link">Disposed with this.</param>
+    /// <param name="log">Told every line either way; from several threads.</param>
+    public ShakerSession(Shaker shaker, ILink link, HostClock clock, Action<string> log)
+    {
+        (_shaker, _link, _clock, _log) = (shaker, link, clock, log);
+        (_identity, _done, _refused, _status) = (Pattern(shaker.Says.Identity), Pattern(shaker.Says.Done), Pattern(shaker.Says.Refused), Pattern(shaker.Says.Status));
+        _gate = new(shaker.Envelope, NowS);
+        link.Start(this);
+    }
+
+    /// <summary>Why it was stopped; null: it was not.</summary>
+    public ShakerException? Tripped => _tripped;
+
+    /// <summary>It was made ready to move: from then on it has to be brought to rest.</summary>
+    public bool WasArmed { get; private set; }
+
+    /// <summary>What was last asked of the table.</summary>
+    public SineMotion Commanded { get { lock (_talk) { return _gate.Now; } } }
+
+    private double NowS => _clock.Now.Ns / 1e9;
+
+    /// <summary>Asks who it is.</summary>
+    /// <exception cref="ShakerException">It is another instrument, or does not answer.</exception>
+    public string Identify()
+    {
+        lock (_talk)
+        {
+            string said = Ask(_shaker.Hears.Identity);
+            return _identity.IsMatch(said) ? said : throw new ShakerException($"shaker {_link.Name}: it says it is {said}, which says.identity does not describe; nothing was moved: is it the right instrument?");
+        }
+    }
+
+    /// <exception cref="ShakerException">It does not answer, or in words that its description does not have.</exception>
+    public ShakerStatus Status()
+    {
+        lock (_talk) { return AskStatus(); }
+    }
+
+    /// <summary>Makes it ready to move. Only after a person or an interlock has said yes: nothing here asks for that.</summary>
+    /// <exception cref="ShakerException">It is not at rest, refuses, or does not answer.</exception>
+    public void Arm()
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            var status = AskStatus();
+            if (status.State is not (TableState.Resting or TableState.Armed)) { throw new ShakerException($"shaker {_link.Name}: it is {status.Word}, not at rest; it was not armed"); }
+            if (status.PeakG > RestG) { throw new ShakerException(Text($"shaker {_link.Name}: it measures {status.PeakG:0.###} g at rest; it was not armed: does something else move it?")); }
+            WasArmed = true;
+            Command(_shaker.Hears.Arm);
+            _gate = new(_shaker.Envelope, NowS);
+        }
+        if (_heart is not null) { return; }
+        _beats = true;
+        _heart = new Thread(Beat) { IsBackground = true, Name = "shaker heartbeat" };
+        _heart.Start();
+    }
+
+    /// <summary>Moves as a sine, or changes its level. Nothing that the gate refuses is sent.</summary>
+    /// <exception cref="ShakerException">It was refused, here or by the controller, or the table has been stopped: then it is at rest or on its way there.</exception>
+    public void Move(SineMotion motion)
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            double before = _gate.Now.PeakG;
+            if (_gate.Refuses(motion, NowS) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: not sent: {why}")); }
+            _told.Enqueue((NowS, before));
+            try { Command(Written(motion)); }
+            catch (ShakerException fault) { throw Trip(fault); }
+        }
+    }
+
+    /// <summary>Brings it to rest and waits until it says that it is.</summary>
+    /// <exception cref="ShakerException">It does not come to rest, or does not say so: cut its power.</exception>
+    public void Stop()
+    {
+        _beats = false;
+        _heart?.Join();
+        _heart = null;
+        HostTime end = _clock.Now + s_rest;
+        lock (_talk)
+        {
+            SendStop();
+            while (true)
+            {
+                ShakerStatus status;
+                try { status = AskStatus(); }
+                catch (ShakerException fault) { throw new ShakerException($"{fault.Message}; it was told to stop, and is not known to have: cut its power if it moves", fault); }
+                if (status.State is TableState.Resting or TableState.Armed or TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault && status.PeakG <= RestG) { return; }
+                if (_clock.Now > end) { throw new ShakerException(Text($"shaker {_link.Name}: told to stop, it is still {status.Word} at {status.PeakG:0.###} g after {s_rest.TotalSeconds:0} s: cut its power")); }
+                lock (_heard) { Monitor.Wait(_heard, _shaker.Heartbeat); }
+            }
+        }
+    }
+
+    /// <summary>Whatever is under way, the stop is sent; then the link is let go of.</summary>
+    public void Dispose()
+    {
+        _beats = false;
+        _heart?.Join();
+        lock (_talk) { if (_heart is not null) { SendStop(); } }
+        _link.Dispose();
+    }
+
+    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)
+    {
+        lock (_heard)
+        {
+            foreach (byte b in bytes)
+            {
+                if (b == '\n')
+                {
+                    _lines.Enqueue(_line.ToString());
+                    _line.Clear();
+                }
+                else if (b != '\r' && _line.Length < LongestLine) { _line.Append((char)b); }
+            }
+            Monitor.PulseAll(_heard);
+        }
+    }
+
+    public void OnLost(LinkException cause, HostTime at)
+    {
+        lock (_heard)
+        {
+            _lost = cause;
+            Monitor.PulseAll(_heard);
+        }
+    }
+
+    private void Beat()
+    {
+        while (_beats && _tripped is null)
+        {
+            HostTime next = _clock.Now + _shaker.Heartbeat;
+            lock (_talk)
+            {
+                if (!_beats || _tripped is not null) { break; }
+                try { Judge(AskStatus()); }
+                catch (ShakerException fault) { Trip(fault); }
+            }
+            long left = next - _clock.Now;
+            if (left > 0) { lock (_heard) { Monitor.Wait(_heard, TimeSpan.FromTicks(left / 100 + 1)); } }
+        }
+    }
+
+    /// <summary>What the table does against what it was told.</summary>
+    private void Judge(ShakerStatus status)
+    {
+        var told = _gate.Now;
+        if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"shaker {_link.Name}: {status.Word}: it was stopped"); }
+        if (told.PeakG > 0 && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"shaker {_link.Name}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
+        // A table answers a sine with its own gain; half as much again, and a little, is more than a settled one gives.
+        while (_told.TryPeek(out var oldest) && oldest.AtS < NowS - LagS) { _told.Dequeue(); }
+        double lately = _told.Select(t => t.PeakG).Append(told.PeakG).Max(), most = Math.Min(1.5 * lately + 0.05, _shaker.Envelope.PeakG * 1.1);
+        if (status.PeakG > most) { throw new ShakerException(Text($"shaker {_link.Name}: it moves with {status.PeakG:0.###} g, told {told.PeakG:0.###} g: it was stopped")); }
+        if (_gate.IsOverdue(NowS)) { throw new ShakerException(Text($"shaker {_link.Name}: moving for longer than {_shaker.Envelope.Longest.TotalSeconds:0} s: it was stopped to rest")); }
+    }
+
+    private ShakerException Trip(ShakerException fault)
+    {
+        _tripped ??= fault;
+        SendStop();
+        return fault;
+    }
+
+    private void SendStop()
+    {
+        _gate.Stopped(NowS);
+        try { Send(_shaker.Hears.Stop); }
+        catch (LinkException fault) { _log($"  stop was not sent: {fault.Message}"); }
+    }
+
+    private void ThrowIfTripped()
+    {
+        if (_tripped is { } why) { throw new ShakerException(why.Message, why); }
+    }
+
+    private void Command(string line)
+    {
+        string said = Ask(line);
+        if (_refused.Match(said) is { Success: true } no) { throw new ShakerException($"shaker {_link.Name}: {line} was refused: {no.Groups["why"].Value}"); }
+        if (!_done.IsMatch(said)) { throw new ShakerException($"shaker {_link.Name}: {line} was answered by \"{said}\", which its description does not have; it was stopped"); }
+    }
+
+    private ShakerStatus Understood(string said)
+    {
+        if (_status.Match(said) is not { Success: true } match) { throw new ShakerException($"shaker {_link.Name}: its status \"{said}\" is nothing that its description has"); }
+        string word = match.Groups["state"].Value;
+        if (!_shaker.Says.States.TryGetValue(word, out var state)) { throw new ShakerException($"shaker {_link.Name}: it is \"{word}\", a state that says.states does not have"); }
+        if (Number(match.Groups["g"].Value) is not { } g) { throw new ShakerException($"shaker {_link.Name}: its status \"{said}\" has no number for g"); }
+        return new(state, word, Math.Abs(g), match.Groups["mm"] is { Success: true } place ? Number(place.Value) : null);
+    }
+
+    /// <summary>What answers a stop may still be on its way.</summary>
+    private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || _refused.IsMatch(said)));
+
+    /// <summary>Sends a line and takes the next one as its answer: a controller says nothing unasked.</summary>
+    /// <param name="late">Lines that answer something else, and are passed over.</param>
+    private string Ask(string line, Func<string, bool>? late = null)
+    {
+        try
+        {
+            lock (_heard) { _lines.Clear(); }
+            Send(line);
+        }
+        catch (LinkException fault) { throw new ShakerException($"shaker {_link.Name}: {fault.Message}", fault); }
+        HostTime end = _clock.Now + _shaker.Watchdog;
+        lock (_heard)
+        {
+            while (true)
+            {
+                while (_lines.TryDequeue(out string? said))
+                {
+                    _log($"  {said}");
+                    if (late is null || !late(said)) { return said; }
+                }
+                if (_lost is { } lost) { throw new ShakerException($"shaker {_link.Name}: the link is lost: {lost.Message}", lost); }
+                long left = end - _clock.Now;
+                if (left <= 0) { throw new ShakerException($"shaker {_link.Name}: no answer to {line} within {_shaker.Watchdog.TotalMilliseconds:0} ms"); }
+                Monitor.Wait(_heard, TimeSpan.FromMilliseconds(left / 1_000_000 + 1));
+            }
+        }
+    }
+
+    private void Send(string line)
+    {
+        _log($"> {line}");
+        _link.Write(Encoding.ASCII.GetBytes(line + "\n"), s_write);
+    }
+
+    private string Written(SineMotion motion)
+    {
+        string text = _shaker.Hears.Sine;
+        foreach (var (name, value) in new[] { ("hz", motion.Hz), ("mm", motion.Displacement * 1e3), ("um", motion.Displacement * 1e6), ("g", motion.PeakG) })
+        {
+            text = text.Replace($"{{{name}}}", value.ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
+        }
+        return text;
+    }
+
+    private static Regex Pattern(string text) => new(text, RegexOptions.CultureInvariant, s_match);
+
+    private static double? Number(string text) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double value) && double.IsFinite(value) ? value : null;
+
+    private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
+}

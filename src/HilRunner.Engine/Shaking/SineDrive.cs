@@ -1,0 +1,76 @@
+using HilRunner.Core.Shakers;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Engine.Shaking;
+
+/// <summary>Brings a table from level to level, softly: in steps that the gate lets through, and from one frequency to another by way of rest.</summary>
+public sealed class SineDrive(ShakerSession session, Envelope envelope, HostClock clock)
+{
+    /// <summary>From one step of a ramp to the next.</summary>
+    private static readonly TimeSpan s_step = TimeSpan.FromMilliseconds(50);
+    /// <summary>Of what the gate would let through: the host's timers are not exact.</summary>
+    private const double Share = 0.8;
+    private const double LowestShare = 0.1, LowestG = 0.03;
+    private static readonly TimeSpan s_lowLevel = TimeSpan.FromSeconds(1.5);
+
+    /// <summary>How long a change of level takes.</summary>
+    public static TimeSpan RampTime(Envelope envelope, double fromG, double toG)
+    {
+        ArgumentNullException.ThrowIfNull(envelope);
+        return s_step * (1 + Math.Ceiling(Math.Abs(toG - fromG) / (envelope.RampGPerS * s_step.TotalSeconds * Share)));
+    }
+
+    /// <summary>Ramps to a motion.</summary>
+    /// <exception cref="ShakerException">The table was stopped.</exception>
+    /// <exception cref="OperationCanceledException">It is on its way there; whoever called brings it to rest.</exception>
+    public async Task GoToAsync(SineMotion target, CancellationToken stop)
+    {
+        if (envelope.Refuses(target) is { } outside) { throw new ShakerException($"not begun: {outside}"); }
+        if (session.Commanded.Hz != target.Hz)
+        {
+            await RampAsync(session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
+            await Task.Delay(s_step, clock.Provider, stop).ConfigureAwait(false);
+        }
+        await RampAsync(target, stop).ConfigureAwait(false);
+    }
+
+    /// <summary>Down to nothing, then the stop: whatever fails on the way, the stop is sent.</summary>
+    /// <exception cref="ShakerException">It is not known to be at rest.</exception>
+    public async Task RestAsync()
+    {
+        try { if (session.Tripped is null && session.Commanded.PeakG > 0) { await RampAsync(session.Commanded with { PeakG = 0 }, CancellationToken.None).ConfigureAwait(false); } }
+        catch (ShakerException) { }
+        session.Stop();
+    }
+
+    /// <summary>
+    /// The first motion, at a tenth of the highest level: until it has been measured, the gain of what lies between command and table is not known.
+    /// </summary>
+    /// <param name="highest">The highest level that is to come.</param>
+    /// <returns>What the table measured over what it was told.</returns>
+    /// <exception cref="ShakerException">It moves half as much, or half as much again: it was stopped.</exception>
+    public async Task<double> MeasureGainAsync(SineMotion highest, CancellationToken stop)
+    {
+        var low = highest with { PeakG = Math.Min(highest.PeakG, Math.Max(LowestG, LowestShare * highest.PeakG)) };
+        await GoToAsync(low, stop).ConfigureAwait(false);
+        await Task.Delay(s_lowLevel, clock.Provider, stop).ConfigureAwait(false);
+        double gain = session.Status().PeakG / low.PeakG;
+        if (gain is >= 0.5 and <= 1.5) { return gain; }
+        await RestAsync().ConfigureAwait(false);
+        throw new ShakerException(FormattableString.Invariant($"the table moves with {gain:0.##} times what it is told at {low.PeakG:0.###} g and {low.Hz:0.##} Hz, expected 0.5 to 1.5: it was stopped; is the amplifier's gain set as the rig file says, and the device fixed?"));
+    }
+
+    private async Task RampAsync(SineMotion target, CancellationToken stop)
+    {
+        HostTime last = clock.Now;
+        // A change of frequency is a command of its own, at rest.
+        if (session.Commanded.Hz != target.Hz) { session.Move(target with { PeakG = 0 }); }
+        while (session.Commanded.PeakG != target.PeakG)
+        {
+            await Task.Delay(s_step, clock.Provider, stop).ConfigureAwait(false);
+            double most = envelope.RampGPerS * Math.Min((clock.Now - last) / 1e9, s_step.TotalSeconds) * Share, now = session.Commanded.PeakG;
+            last = clock.Now;
+            session.Move(target with { PeakG = now < target.PeakG ? Math.Min(target.PeakG, now + most) : Math.Max(target.PeakG, now - most) });
+        }
+    }
+}
