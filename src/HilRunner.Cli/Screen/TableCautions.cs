@@ -1,5 +1,6 @@
 using HilRunner.Core.Shakers;
 using HilRunner.Core.Sweeps;
+using HilRunner.Engine.Shaking;
 
 namespace HilRunner.Cli.Screen;
 
@@ -19,16 +20,17 @@ internal static class TableCautions
     {
         var loops = Staircase.Of(plan);
         double minutes = loops.Sum(l => l.Levels.Count() + 1) * slot.TotalMinutes;
-        Console.Error.WriteLine(FormattableString.Invariant($"the table will move: up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} loops, {minutes:0.0} min"));
+        Console.Error.WriteLine(FormattableString.Invariant($"the table will move: up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"));
         foreach (string caution in All) { Console.Error.WriteLine($"caution: {caution}"); }
     }
 
-    /// <exception cref="OperationCanceledException">Anything else was typed, or the input ended.</exception>
-    public static void Ask(string question, string word, CancellationToken stop)
+    /// <exception cref="ShakerException">Anything else was typed, or the input ended.</exception>
+    /// <exception cref="OperationCanceledException">Interrupted.</exception>
+    public static async Task AskAsync(string question, string word, CancellationToken stop)
     {
         Console.Error.Write($"{question}: ");
-        string? said = Console.In.ReadLine();
-        stop.ThrowIfCancellationRequested();
-        if (said?.Trim() != word) { throw new OperationCanceledException("not armed"); }
+        // A read that is under way cannot be broken off; it ends with the process.
+        string? said = await Task.Run(Console.In.ReadLine, stop).WaitAsync(stop).ConfigureAwait(false);
+        if (said?.Trim() != word) { throw new ShakerException($"nobody typed {word}: the table does not move"); }
     }
 }

@@ -112,7 +112,7 @@ internal sealed class SweepJob : IDisposable
         catch (ShakerException fault)
         {
             // The rig's fault, whatever the device said meanwhile: what was found before stands, and the sweep is not finished.
-            Sweep = Sweep with { Notes = [.. Sweep.Notes, fault.Message], Verdict = Verdict.Inconc, Reasons = [$"the table was stopped: {fault.Message}", .. Sweep.Reasons] };
+            Sweep = Sweep with { Verdict = Verdict.Inconc, Reasons = [fault.Message, .. Sweep.Reasons] };
             Save();
         }
         catch (Exception fault) when (fault is OperationCanceledException or IOException)

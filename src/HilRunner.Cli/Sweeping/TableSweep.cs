@@ -79,18 +79,18 @@ internal sealed class TableSweep : IAsyncDisposable
 
     /// <summary>Asks for leave, arms the table, and moves it for the first time, at a low level.</summary>
     /// <returns>What the table measured over what it was told.</returns>
-    /// <exception cref="ShakerException">It is not the right one, not at rest, or does not do what it is told.</exception>
-    /// <exception cref="OperationCanceledException">The person did not say yes, or it was interrupted.</exception>
+    /// <exception cref="ShakerException">It is not the right one, not at rest, or does not do what it is told; or the person did not say yes.</exception>
+    /// <exception cref="OperationCanceledException">It was interrupted.</exception>
     public async Task<double> BeginAsync(CancellationToken stop)
     {
         _session.Identify();
         var highest = Staircase.Of(_plan).SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
         TableCautions.Print(_plan, highest, Slot);
-        if (!_order.Armed) { TableCautions.Ask("type move to let it move at a low level first", "move", stop); }
+        if (!_order.Armed) { await TableCautions.AskAsync("type move to let it move at a low level first", "move", stop).ConfigureAwait(false); }
         _session.Arm();
         double gain = await _drive.MeasureGainAsync(highest, stop).ConfigureAwait(false);
         await _drive.GoToAsync(_session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
-        if (!_order.Armed) { TableCautions.Ask(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), "go", stop); }
+        if (!_order.Armed) { await TableCautions.AskAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), "go", stop).ConfigureAwait(false); }
         return gain;
     }
 
