@@ -36,12 +36,13 @@ public static class SweepCompareReport
         page.Begin($"{result.Now.Name}: {SweepWords.Answered(result)}");
         page.Add($"<header>\n<p class=\"kicker\">Two sweeps <span class=\"dot\">·</span> {result.Now.Name} <span class=\"dot\">·</span> {result.Before.Build} <span class=\"dot\">→</span> {result.Now.Build}</p>\n");
         page.Add($"<h1><span class=\"verdict {(result.AnyShifted ? "is-fail" : result.TooFew ? "is-inconc" : "is-pass")}\">{SweepWords.Answered(result)}</span> <span class=\"reason\">{result.Answer}</span></h1>\n</header>\n<main id=\"main\">\n");
-        page.Add($"<section class=\"long\" aria-labelledby=\"figures\"><h2 id=\"figures\">Figure by figure</h2>\n<div>\n");
+        page.BeginSection("figures", "Figure by figure");
         page.Table("Switching points, before and now", ["Figure", "Before", "Now", "Shift", "p", "Outcome"], result.Shifts.Select(s =>
             Markup.Of($"<tr><th scope=\"row\" class=\"words\">{SweepWords.Name(s, result.Now)}</th><td>{SweepWords.Figure(s.Before, result.Now)}</td><td>{SweepWords.Figure(s.Now, result.Now)}</td><td>{SweepWords.Shift(s, result.Now)}</td><td class=\"n\">{SweepWords.P(s)}</td><td class=\"words\">{(s.Shifted ? "moved" : s.Change is null ? "open" : "none shown")}{(s.Why.Length > 0 ? $": {s.Why}" : "")}</td></tr>")));
         page.Add($"<p class=\"quiet\">Welch's t test of the loops before and now, adjusted by Holm's method over all figures. That a switching point moved does not say that it is worse: limits in the plan do.</p>\n");
         foreach (string note in result.Notes) { page.Add($"<p>Note: {note}.</p>\n"); }
-        page.Add($"</div></section>\n</main>\n");
+        page.EndSection();
+        page.Add($"</main>\n");
         page.End();
     }
 }

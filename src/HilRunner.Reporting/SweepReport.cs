@@ -22,9 +22,9 @@ public static class SweepReport
         if (sweep.Limits.Count > 0) { Limits(page, sweep); }
         if (sweep.Across is { } across && sweep.Points.Count > 0)
         {
-            Begin(page, "map", "The map");
+            page.BeginSection("map", "The map");
             page.Add(MapPlot.Of(sweep, across));
-            page.Add($"</div></section>\n");
+            page.EndSection();
         }
         foreach (var point in sweep.Points) { Loop(page, point, sweep); }
         Reach(page, sweep);
@@ -42,15 +42,13 @@ public static class SweepReport
             : $"{all.Count} switching points, {hysteresis}.";
     }
 
-    private static void Begin(HtmlPage page, string id, string heading) => page.Add($"<section class=\"long\" aria-labelledby=\"{id}\"><h2 id=\"{id}\">{heading}</h2>\n<div>\n");
-
     private static void Switches(HtmlPage page, Sweep sweep)
     {
-        Begin(page, "switches", "Where it switches");
-        page.Add($"<p>{Upper(sweep.Motion)}; {SweepWords.Course(sweep)}. Intervals at {(sweep.Confidence * 100).ToString("0.##", CultureInfo.InvariantCulture)} %.</p>\n");
+        page.BeginSection("switches", "Where it switches");
+        page.Add($"<p>{HtmlPage.Upper(sweep.Motion)}; {SweepWords.Course(sweep)}. Intervals at {(sweep.Confidence * 100).ToString("0.##", CultureInfo.InvariantCulture)} %.</p>\n");
         string[] heads = ["Switch", "Up", "Down", "Hysteresis", "Legs"];
-        page.Table("Switching points", sweep.Across is { } across ? [Upper(across.Title), .. heads] : heads, sweep.Points.SelectMany(p => p.Switches.Select(s => Row(p, s, sweep))));
-        page.Add($"</div></section>\n");
+        page.Table("Switching points", sweep.Across is { } across ? [HtmlPage.Upper(across.Title), .. heads] : heads, sweep.Points.SelectMany(p => p.Switches.Select(s => Row(p, s, sweep))));
+        page.EndSection();
     }
 
     private static Markup Row(SweepPoint point, Switch found, Sweep sweep)
@@ -61,37 +59,33 @@ public static class SweepReport
 
     private static void Limits(HtmlPage page, Sweep sweep)
     {
-        Begin(page, "limits", "Limits");
+        page.BeginSection("limits", "Limits");
         page.Table("Limit by limit", ["Limit", "Wanted", "Found", "Outcome"], sweep.Limits.Select(l =>
             Markup.Of($"<tr><th scope=\"row\" class=\"words\">{SweepWords.Of(l.Limit.Measure)}{(l.Switch is { } s ? $", {s}" : l.Limit.Class is { } c ? $" to {c}" : "")}{(l.Point is null ? "" : $" at {SweepWords.At(l.Point, sweep)}")}</th><td>{SweepWords.Bound(l.Limit, sweep)}</td><td>{SweepWords.Figure(l.Figure, sweep)}</td><td class=\"words\">{SweepWords.Word(l.Outcome)}{(l.Why.Length > 0 ? $": {l.Why}" : "")}</td></tr>")), "limits");
-        page.Add($"</div></section>\n");
+        page.EndSection();
     }
 
     private static void Loop(HtmlPage page, SweepPoint point, Sweep sweep)
     {
         string at = SweepWords.At(point.Across, sweep), id = "loop" + (point.Across is null ? "" : "-" + sweep.Points.ToList().IndexOf(point));
-        Begin(page, id, at.Length > 0 ? $"At {at}" : "The loop");
+        page.BeginSection(id, at.Length > 0 ? $"At {at}" : "The loop");
         page.Add(LoopPlot.Of(point, sweep, $"Class by {sweep.Along.Title}{(at.Length > 0 ? $" at {at}" : "")}"));
         foreach (var found in point.Switches)
         {
             page.Add(CurvePlot.Of(point, found, sweep, $"Response: {found.Below} to {found.Above}{(at.Length > 0 ? $" at {at}" : "")}"));
             page.Add($"<p>Up: {SweepWords.Curve(found.CurveUp, sweep)}. Down: {SweepWords.Curve(found.CurveDown, sweep)}.</p>\n");
         }
-        page.Add($"</div></section>\n");
+        page.EndSection();
     }
 
     private static void Reach(HtmlPage page, Sweep sweep)
     {
-        Begin(page, "reach", "How far this reaches");
+        page.BeginSection("reach", "How far this reaches");
         page.Add($"<p>Each level lasts {sweep.DwellS.ToString("0.###", CultureInfo.InvariantCulture)} s{(sweep.SlowestStepS is { } s ? $", since the slowest step from end to end took {Figure.Decimals(s, 2)} s" : "")}; what counts is the class in its last quarter. Every leg begins at another place within its first step, spread evenly over the loops. A switching point is the mean over the legs of the middle between two levels, with Student's interval; the hysteresis is up less down, loop by loop. {(sweep.OnTable ? "The device rode on a table; levels are what the table's own sensor measured in the last quarter of each." : "Injected samples test what the device computes, not its sensor and its mounting.")}</p>\n");
         if (sweep.OnTable) { page.Add($"<p><b>A table moves mass, pinches, is loud and can throw what is on it; devices hold lithium cells.</b> Software is no safety function: a hard-wired emergency stop (ISO 13850), guards and distances (ISO 13857) and a competent person belong to it, as local codes say.</p>\n"); }
-        foreach (string note in sweep.Notes) { page.Add($"<p>{Upper(note)}.</p>\n"); }
+        foreach (string note in sweep.Notes) { page.Add($"<p>{HtmlPage.Upper(note)}.</p>\n"); }
         if (sweep.Runs.Any(r => r.Spoiled is not null)) { page.Table("Loops that the rig spoiled", ["Loop", "Run", "Why"], sweep.Runs.Where(r => r.Spoiled is not null).Select(r => Markup.Of($"<tr><td class=\"n\">{r.Loop}</td><th scope=\"row\">{r.Run}</th><td class=\"words\">{r.Spoiled}</td></tr>"))); }
-        page.Table("Identity", ["What", "Which"], [Fact("rig", sweep.Rig), Fact("output", sweep.Output), Fact("build", sweep.ImageSha256 is { } sha ? $"{sweep.Build}, SHA-256 {sha}" : sweep.Build), Fact("plan", $"SHA-256 {sweep.PlanSha256}"), Fact("seed", sweep.Seed.ToString(CultureInfo.InvariantCulture)), Fact("tool", sweep.ToolVersion)], "identity");
-        page.Add($"</div></section>\n");
+        page.Table("Identity", ["What", "Which"], [HtmlPage.Fact("rig", sweep.Rig), HtmlPage.Fact("output", sweep.Output), HtmlPage.Fact("build", sweep.ImageSha256 is { } sha ? $"{sweep.Build}, SHA-256 {sha}" : sweep.Build), HtmlPage.Fact("plan", $"SHA-256 {sweep.PlanSha256}"), HtmlPage.Fact("seed", sweep.Seed.ToString(CultureInfo.InvariantCulture)), HtmlPage.Fact("tool", sweep.ToolVersion)], "identity");
+        page.EndSection();
     }
-
-    private static Markup Fact(string name, string value) => Markup.Of($"<tr><th scope=\"row\">{name}</th><td>{value}</td></tr>");
-
-    private static string Upper(string text) => text.Length == 0 ? "" : char.ToUpperInvariant(text[0]) + text[1..];
 }

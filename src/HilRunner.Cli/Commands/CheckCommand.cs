@@ -4,6 +4,7 @@ using HilRunner.Cli.Screen;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
+using HilRunner.Core.Shakers;
 using HilRunner.Engine.Checking;
 using HilRunner.Engine.Playing;
 using HilRunner.Engine.Reviewing;
@@ -55,7 +56,7 @@ internal static class CheckCommand
         }
         if (rig.Shaker is { } shaker)
         {
-            Say("table", FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side; stops by itself after {shaker.Watchdog.TotalMilliseconds:0} ms of silence"));
+            Say("table", FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side (which limits below {SineMotion.CrossOverHz(shaker.Envelope.Displacement, shaker.Envelope.PeakG * SineMotion.Gravity):0.##} Hz); stops by itself after {shaker.Watchdog.TotalMilliseconds:0} ms of silence"));
             if (!parsed.GetValue(s_offline)) { healthy &= TalkToTable(shaker); }
             foreach (string caution in TableCautions.All) { Say("caution", caution); }
         }
@@ -69,7 +70,7 @@ internal static class CheckCommand
     }
 
     /// <summary>Asks the table's controller who and how it is. Moves nothing, arms nothing.</summary>
-    private static bool TalkToTable(Core.Shakers.Shaker shaker)
+    private static bool TalkToTable(Shaker shaker)
     {
         try
         {
@@ -77,7 +78,7 @@ internal static class CheckCommand
             string identity = session.Identify();
             var status = session.Status();
             Say("", FormattableString.Invariant($"says {identity}; it is {status.Word}, and measures {status.PeakG:0.000} g"));
-            return status.State == Core.Shakers.TableState.Resting;
+            return status.State == TableState.Resting;
         }
         catch (Exception fault) when (fault is ShakerException or LinkException)
         {

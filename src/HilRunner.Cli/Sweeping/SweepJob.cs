@@ -76,8 +76,8 @@ internal sealed class SweepJob : IDisposable
     {
         if (File.Exists(order.Out)) { throw new UsageException($"--out {order.Out}: is a file; expected a folder, or a name that is free"); }
         if (order.Image is { } image && !File.Exists(image)) { throw new BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
-        string text = ReadPlan(order.Plan);
-        var plan = SweepPlanFile.Parse(text, order.Plan);
+        var plan = SweepPlanFile.Read(order.Plan);
+        string text = File.ReadAllText(order.Plan);
         var on = RigFiles.Read([order.Rig], order.Link)[0];
         var outputs = on.Rig.Device.Outputs;
         string output = order.Output ?? (outputs.Count == 1 ? outputs[0] : throw new UsageException($"rig {on.Rig.Name} has {outputs.Count} outputs: say --output, one of {string.Join(", ", outputs)}"));
@@ -207,12 +207,6 @@ internal sealed class SweepJob : IDisposable
     {
         AtomicFile.WriteText(Path.Combine(Folder, SweepJson.File), writer => writer.Write(SweepJson.ToText(Sweep)));
         AtomicFile.WriteText(Path.Combine(Folder, RunFiles.Report), writer => SweepReport.Write(Sweep, writer));
-    }
-
-    private static string ReadPlan(string path)
-    {
-        try { return File.ReadAllText(path); }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException) { throw new BadInputException([new(path, 0, 0, File.Exists(path) || Directory.Exists(path) ? e.Message : "no such file", "a sweep plan", "see scenarios/README.md for how to write one")]); }
     }
 
     private static void CheckClasses(SweepPlan plan, Rig rig, string output, string path)

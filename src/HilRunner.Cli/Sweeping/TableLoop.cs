@@ -35,7 +35,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
     {
         try
         {
-            _table.Write("t_s,hz,told_g,measured_g\n");
+            _table.Write("t_s,hz,told_g,measured_g,mm\n");
             if (await OriginAsync(playing).ConfigureAwait(false) is { } origin) { await MoveAsync(origin, playing).ConfigureAwait(false); }
         }
         catch (OperationCanceledException) { }
@@ -65,7 +65,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
             {
                 var status = session.Status();
                 double at = (Now - origin) / 1e9;
-                _table.Write(string.Create(CultureInfo.InvariantCulture, $"{at:0.000},{levels[i].Hz:0.######},{levels[i].PeakG:0.######},{status.PeakG:0.#####}\n"));
+                _table.Write(string.Create(CultureInfo.InvariantCulture, $"{at:0.000},{levels[i].Hz:0.######},{levels[i].PeakG:0.######},{status.PeakG:0.#####},{status.Mm:0.####}\n"));
                 if (next - Now < slot.Ticks * 25) { (sum, count) = (sum + status.PeakG, count + 1); }
                 if (session.Tripped is { } tripped) { throw tripped; }
                 await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - Now) / 100, 1, s_look.Ticks * 5)), Composition.Clock.Provider, stop).ConfigureAwait(false);

@@ -1,3 +1,4 @@
+using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Documents;
@@ -31,6 +32,10 @@ internal static class Shapes
 
     /// <summary>A share as 0 to 1.</summary>
     public static Shape<double> Share { get; } = Quantity(UnitKind.Share, "0", "1");
+
+    /// <summary>x, y, z, -x, -y, -z.</summary>
+    public static Shape<Direction> Direction { get; } = new WordShape<Direction>(
+        ("x", new('x')), ("y", new('y')), ("z", new('z')), ("-x", new('x', true)), ("-y", new('y', true)), ("-z", new('z', true)));
 
     /// <summary>A path relative to the document, as seen from the working directory.</summary>
     public static Shape<string> Path(string form, params string[] examples) =>

@@ -8,9 +8,6 @@ namespace HilRunner.Core.Scenarios;
 /// <summary>Made signals: steps of their own, and what is mixed into recordings.</summary>
 internal static class SynthShapes
 {
-    private static readonly Shape<Direction> s_direction = new WordShape<Direction>(
-        ("x", new('x')), ("y", new('y')), ("z", new('z')), ("-x", new('x', true)), ("-y", new('y', true)), ("-z", new('z', true)));
-
     private static Shape<TimeSpan> Length => Shapes.Duration("0 s", "1000 h", aboveMin: true);
 
     public static Shape<SynthStep> Step { get; } = MapShape.Of<SynthStep>("Made signals", "a map with rest, tone, sweep, random, impact or free_fall", keys =>
@@ -18,7 +15,7 @@ internal static class SynthShapes
         var rest = keys.Optional("rest", Length, "Lying still for this long.");
         var fall = keys.Optional("free_fall", FallShape.Shape, "Falling freely: 0 g on all axes, over this height or for this long.");
         var moving = new MovingKeys(keys);
-        var up = keys.Default("up", s_direction, "z", "The direction that points upwards, where rest reads +1 g.");
+        var up = keys.Default("up", Shapes.Direction, "z", "The direction that points upwards, where rest reads +1 g.");
         var name = keys.Required("class", ClassShapes.Name, "Class of this stretch of the reference.");
         moving.Relate(keys, rest, fall);
         keys.Check((entries, reading) =>
@@ -60,7 +57,7 @@ internal static class SynthShapes
             _random = keys.Optional("random", RandomShape.Shape, "Gaussian random vibration; seeded.");
             _impact = keys.Optional("impact", Shapes.Duration("0 s", "10 s", aboveMin: true), "Duration of a half-sine pulse at the start.");
             _peak = keys.Optional("peak", Shapes.Quantity(UnitKind.Acceleration, "0 g", "10000 g"), "tone, sweep, impact: amplitude, zero to peak.");
-            _axis = keys.Optional("axis", s_direction, "tone, sweep, random, impact: the direction that it moves along.");
+            _axis = keys.Optional("axis", Shapes.Direction, "tone, sweep, random, impact: the direction that it moves along.");
             _length = keys.Optional("for", Length, "tone, sweep, random, impact: how long the step lasts.");
             _beside = new() { [_tone] = [_peak, _axis, _length], [_sweep] = [_peak, _axis, _length], [_random] = [_axis, _length], [_impact] = [_peak, _axis, _length] };
         }

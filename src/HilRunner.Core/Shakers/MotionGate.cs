@@ -32,6 +32,9 @@ public sealed class MotionGate(Envelope envelope, double atS)
         double step = Math.Abs(next.PeakG - Now.PeakG);
         if (!(step <= MostStepG(atS - _since))) { return Text($"from {Now.PeakG:0.####} g to {next.PeakG:0.####} g after {atS - _since:0.####} s, faster than {envelope.RampGPerS:0.###} g/s"); }
         if (!(Math.Max(next.Jerk, Now.Jerk) + step / TakeUpS <= envelope.Jerk)) { return Text($"a step of {step:0.####} g, with a jerk of more than {envelope.Jerk:0.#} g/s"); }
+        if (Math.Max(next.PeakG, Now.PeakG) + TakeUpG(step, next.Hz) > envelope.PeakG) { return Text($"a step of {step:0.####} g, which adds {TakeUpG(step, next.Hz):0.####} g while it is taken up, to more than {envelope.PeakG:0.####} g"); }
+        double taken = new SineMotion(next.Hz, step).Displacement / TakeUpS;
+        if (Math.Max(next.Velocity, Now.Velocity) + taken > envelope.Velocity) { return Text($"a step of {step:0.####} g, which adds {taken:0.####} m/s while it is taken up, to more than {envelope.Velocity:0.####} m/s"); }
         double moved = MovedS(atS);
         if (next.PeakG > 0 && moved > envelope.Longest.TotalSeconds) { return Text($"moving for {moved:0.#} s, longer than {envelope.Longest.TotalSeconds:0.#} s: it must rest for {envelope.Rest.TotalSeconds:0.#} s"); }
         Pass(next, atS);
@@ -43,6 +46,11 @@ public sealed class MotionGate(Envelope envelope, double atS)
 
     /// <summary>It was stopped, whether it was moving or not.</summary>
     public void Stopped(double atS) => Pass(Now with { PeakG = 0 }, Math.Max(atS, _since));
+
+    /// <summary>
+    /// What a growing amplitude adds to the acceleration: of x = X(t) sin ωt the second derivative has the term 2Ẋω cos ωt, and Ẋ is the step over the time it is taken up in.
+    /// </summary>
+    private static double TakeUpG(double stepG, double hz) => 2 * stepG / (TakeUpS * 2 * Math.PI * hz);
 
     /// <summary>How long it has moved without a rest that counts.</summary>
     private double MovedS(double atS) => Now.PeakG > 0 ? _movedS + atS - _since : atS - _restFrom >= envelope.Rest.TotalSeconds ? 0 : _movedS;

@@ -1,23 +1,19 @@
 using HilRunner.Core.Documents;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Signals.Synthesis;
 
 namespace HilRunner.Core.Shakers;
 
 /// <summary>A rig's <c>shaker:</c>.</summary>
 internal static class ShakerShape
 {
-    private static readonly Shape<Direction> s_direction = new WordShape<Direction>(
-        ("x", new('x')), ("y", new('y')), ("z", new('z')), ("-x", new('x', true)), ("-y", new('y', true)), ("-z", new('z', true)));
-
     private static readonly WordShape<TableState> s_state = new(("resting", TableState.Resting), ("armed", TableState.Armed), ("moving", TableState.Moving), ("stopping", TableState.Stopping),
         ("interlock", TableState.Interlock), ("limit", TableState.Limit), ("hot", TableState.Hot), ("fault", TableState.Fault));
 
     public static Shape<Shaker> Shape { get; } = MapShape.Of<Shaker>("Shaker", "a shaker", keys =>
     {
         var link = keys.Required("link", LinkShape.Shape, "How to reach the table's controller. Its lines are left alone: a port's control lines must not enable a drive.");
-        var axis = keys.Required("axis", s_direction, "The device's axis that the table moves along, as the device is mounted.");
+        var axis = keys.Required("axis", Shapes.Direction, "The device's axis that the table moves along, as the device is mounted.");
         var hears = keys.Required("hears", Hears(), "What the controller hears, line by line.");
         var says = keys.Required("says", Says(), "What it says.");
         var watchdog = keys.Required("watchdog", Shapes.Duration("50 ms", "5 s"), "The controller stops by itself when it has heard nothing for this long. A controller that does not is not driven by this tool.");

@@ -22,9 +22,6 @@ public readonly record struct SineMotion(double Hz, double PeakG)
     /// <summary>In g/s.</summary>
     public double Jerk => PeakG * Omega;
 
-    /// <param name="displacement">In m, zero to peak.</param>
-    public static SineMotion Of(double hz, double displacement) => new(hz, displacement * (2 * Math.PI * hz) * (2 * Math.PI * hz) / Gravity);
-
     /// <summary>Where a displacement and an acceleration meet: below it the one limits, above it the other (IEC 60068-2-6:2007).</summary>
     /// <param name="displacement">In m.</param>
     /// <param name="acceleration">In m/s².</param>

@@ -2,16 +2,12 @@ using System.Diagnostics.CodeAnalysis;
 using System.Text.Json.Nodes;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Signals.Synthesis;
 
 namespace HilRunner.Core.Sweeps;
 
 /// <summary>The whole sweep plan.</summary>
 internal static class SweepShape
 {
-    private static readonly Shape<Direction> s_direction = new WordShape<Direction>(
-        ("x", new('x')), ("y", new('y')), ("z", new('z')), ("-x", new('x', true)), ("-y", new('y', true)), ("-z", new('z', true)));
-
     public static Shape<SweepPlan> Shape { get; } = MapShape.Of<SweepPlan>("Sweep plan", "a sweep plan", keys =>
     {
         var name = keys.Required("sweep", Shapes.Text("the sweep's name", "level of a vibration"), "Name of the sweep.");
@@ -66,8 +62,8 @@ internal static class SweepShape
         var rms = keys.Optional("rms", Value(SweptParameter.Rms), "Gaussian random vibration of a flat band: root mean square of all of it.");
         var from = keys.Optional("from", Value(SweptParameter.Lower), "rms: lower edge of the band.");
         var to = keys.Optional("to", Value(SweptParameter.Upper), "rms: upper edge of the band.");
-        var axis = keys.Required("axis", s_direction, "The direction that it moves along.");
-        var up = keys.Default("up", s_direction, "z", "The direction that points upwards, where rest reads +1 g.");
+        var axis = keys.Required("axis", Shapes.Direction, "The direction that it moves along.");
+        var up = keys.Default("up", Shapes.Direction, "z", "The direction that points upwards, where rest reads +1 g.");
         keys.ExactlyOne(tone, rms);
         (SweptParameter Parameter, Key<SweptValue> Key)[] all = [(SweptParameter.Tone, tone), (SweptParameter.Peak, peak), (SweptParameter.Rms, rms), (SweptParameter.Lower, from), (SweptParameter.Upper, to)];
         keys.Check((entries, reading) =>

@@ -19,8 +19,6 @@ public sealed class SweptParameter
     public static SweptParameter Lower { get; } = new("from", "lower edge", UnitKind.Frequency, "Hz", 0.001m, "1 mHz", "5000 kHz");
     public static SweptParameter Upper { get; } = new("to", "upper edge", UnitKind.Frequency, "Hz", 0.001m, "1 mHz", "5000 kHz");
 
-    public static IReadOnlyList<SweptParameter> All { get; } = [Tone, Peak, Rms, Lower, Upper];
-
     /// <summary>As in a plan.</summary>
     public string Key { get; }
     /// <summary>For people.</summary>
@@ -34,12 +32,6 @@ public sealed class SweptParameter
     /// <summary>From the base unit to <see cref="Unit"/>.</summary>
     public decimal InUnit(decimal value) => value * _unitsPerBase;
 
-    /// <summary>From <see cref="Unit"/> to the base unit.</summary>
-    public decimal InBase(decimal inUnit) => inUnit / _unitsPerBase;
-
     /// <summary>As written in files, exactly: 23.5 mg.</summary>
     public string Write(decimal value) => $"{InUnit(value).ToString("0.############", CultureInfo.InvariantCulture)} {Unit}";
-
-    /// <exception cref="ArgumentOutOfRangeException">There is no such parameter.</exception>
-    public static SweptParameter Of(string key) => All.FirstOrDefault(p => p.Key == key) ?? throw new ArgumentOutOfRangeException(nameof(key), key, "no parameter that can be swept");
 }

@@ -36,11 +36,4 @@ internal sealed class TableDynamics(double naturalHz, double damping, double str
         (X, V) = (Math.Clamp(X, -strokeM, strokeM), 0);
         Hits++;
     }
-
-    /// <summary>Amplitude out per amplitude in.</summary>
-    public static double Gain(double hz, double naturalHz, double damping)
-    {
-        double r = hz / naturalHz;
-        return 1 / Math.Sqrt((1 - r * r) * (1 - r * r) + 4 * damping * damping * r * r);
-    }
 }

@@ -183,6 +183,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
                 if (!_beats || _tripped is not null) { break; }
                 try { Judge(AskStatus()); }
                 catch (ShakerException fault) { Trip(fault); }
+                catch (RegexMatchTimeoutException) { Trip(new ShakerException($"shaker {_link.Name}: what it said keeps its description's pattern busy for longer than {s_match.TotalMilliseconds:0} ms: it was stopped")); }
             }
             long left = next - _clock.Now;
             if (left > 0) { lock (_heard) { Monitor.Wait(_heard, TimeSpan.FromTicks(left / 100 + 1)); } }
@@ -276,10 +277,11 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
 
     private string Written(SineMotion motion)
     {
-        string text = _shaker.Hears.Sine;
-        foreach (var (name, value) in new[] { ("hz", motion.Hz), ("mm", motion.Displacement * 1e3), ("um", motion.Displacement * 1e6), ("g", motion.PeakG) })
+        // An amplitude is cut, never rounded up: what is written is no more than what was let through.
+        string text = _shaker.Hears.Sine.Replace("{hz}", motion.Hz.ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
+        foreach (var (name, value) in new[] { ("mm", motion.Displacement * 1e3), ("um", motion.Displacement * 1e6), ("g", motion.PeakG) })
         {
-            text = text.Replace($"{{{name}}}", value.ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
+            text = text.Replace($"{{{name}}}", (Math.Floor(value * 1e6) / 1e6).ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
         }
         return text;
     }

@@ -29,6 +29,17 @@ internal sealed class HtmlPage(TextWriter output)
 
     public void End() => Add($"</body>\n</html>\n");
 
+    /// <summary>A section under its heading, until <see cref="EndSection"/>.</summary>
+    public void BeginSection(string id, string heading) => Add($"<section class=\"long\" aria-labelledby=\"{id}\"><h2 id=\"{id}\">{heading}</h2>\n<div>\n");
+
+    public void EndSection() => Add($"</div></section>\n");
+
+    /// <summary>A row of a table of facts.</summary>
+    public static Markup Fact(string name, string value) => Markup.Of($"<tr><th scope=\"row\">{name}</th><td>{value}</td></tr>");
+
+    /// <summary>As a sentence begins.</summary>
+    public static string Upper(string text) => text.Length == 0 ? "" : char.ToUpperInvariant(text[0]) + text[1..];
+
     public void Script(string name) => Add($"<script>{Asset(name)}</script>\n");
 
     private static Markup Asset(string name)

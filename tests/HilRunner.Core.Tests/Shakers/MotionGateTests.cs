@@ -63,7 +63,10 @@ public class MotionGateTests
             bool still = m.Hz >= e.FromHz && m.Hz <= e.ToHz && m.PeakG >= 0 && x <= e.Displacement * near && w * x <= e.Velocity * near && w * w * x <= e.PeakG * 9.80665 * near && w * w * w * x <= e.Jerk * 9.80665 * near;
             bool soft = at >= before && Math.Abs(m.PeakG - last.PeakG) <= e.RampGPerS * Math.Min(at - before, 0.1) * near && (m.Hz == last.Hz || last.PeakG == 0);
             bool jerk = Math.Max(m.Hz * m.PeakG, last.Hz * last.PeakG) * 2 * Math.PI + Math.Abs(m.PeakG - last.PeakG) / 0.02 <= e.Jerk * near;
-            return still && soft && jerk && (m.PeakG == 0 || Moved(at) <= e.Longest.TotalSeconds * near);
+            // Taking a step up: dX/dt = step / 20 ms, with 2 · dX/dt · ω more acceleration and dX/dt more velocity.
+            double rate = Math.Abs(m.PeakG - last.PeakG) * 9.80665 / w / w / 0.02;
+            bool takenUp = Math.Max(m.PeakG, last.PeakG) * 9.80665 + 2 * rate * w <= e.PeakG * 9.80665 * near && Math.Max(m.PeakG * 9.80665 / w, last.PeakG * 9.80665 / (2 * Math.PI * last.Hz)) + rate <= e.Velocity * near;
+            return still && soft && jerk && takenUp && (m.PeakG == 0 || Moved(at) <= e.Longest.TotalSeconds * near);
         }
 
         /// <summary>Seconds of motion since the last rest that was long enough, command by command.</summary>
@@ -119,6 +122,10 @@ public class MotionGateTests
         });
         var hard = new MotionGate(s_envelope with { Jerk = 2, RampGPerS = 50 }, 0);
         Assert.That(hard.Refuses(new(2, 0.1), 1), Does.Contain("a step of"), "mutant: the step's own jerk");
+        var quick = new MotionGate(s_envelope with { RampGPerS = 50, Jerk = 1e5, Displacement = 1, Velocity = 100 }, 0);
+        Assert.That(quick.Refuses(new(2, 0.3), 1), Does.Contain("while it is taken up, to more than 2 g"), "mutant: what a growing amplitude adds");
+        var slow = new MotionGate(s_envelope with { RampGPerS = 50, Jerk = 1e5, Displacement = 1 }, 0);
+        Assert.That(slow.Refuses(new(2, 0.15), 1), Does.Contain("m/s while it is taken up"), "mutant: and to the velocity");
     }
 
     [Test]

@@ -13,12 +13,12 @@ public class SineMotionTests
     [TestCase(100, 0.05, 31.416, 19.7392)]
     public void A_displacement_has_its_velocity_and_acceleration(double hz, double mm, double mmPerS, double mPerS2)
     {
-        var motion = SineMotion.Of(hz, mm / 1000);
+        var motion = new SineMotion(hz, mPerS2 / 9.80665);
         Assert.Multiple(() =>
         {
-            Assert.That(motion.Displacement * 1000, Is.EqualTo(mm).Within(1e-9));
-            Assert.That(motion.Velocity * 1000, Is.EqualTo(mmPerS).Within(5e-4));
-            Assert.That(motion.Acceleration, Is.EqualTo(mPerS2).Within(5e-5));
+            Assert.That(motion.Displacement * 1000, Is.EqualTo(mm).Within(1e-4 * mm));
+            Assert.That(motion.Velocity * 1000, Is.EqualTo(mmPerS).Within(1e-4 * mmPerS));
+            Assert.That(motion.Acceleration, Is.EqualTo(mPerS2).Within(1e-12 * mPerS2));
         });
     }
 

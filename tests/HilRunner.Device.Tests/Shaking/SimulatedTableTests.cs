@@ -45,7 +45,7 @@ public class SimulatedTableTests
     [Test]
     public void It_hits_its_ends_and_has_no_more_force_than_its_current_gives()
     {
-        var table = Moving(new() { Watchdog = null, Stroke = 0.001, MostG = 100 }, SineMotion.Of(5, 0.005));
+        var table = Moving(new() { Watchdog = null, Stroke = 0.001, MostG = 100 }, new SineMotion(5, 0.5));
         Assert.That(Enumerable.Range(0, 4_000).Max(i => Math.Abs(table.Truth(At(1 + i / 4_000.0)).Mm)), Is.EqualTo(1).Within(1e-9));
         var weak = Moving(new() { Watchdog = null, MostG = 0.5 }, new SineMotion(50, 3));
         Assert.That(Enumerable.Range(0, 4_000).Max(i => Math.Abs(weak.Truth(At(1 + i / 4_000.0)).G)), Is.LessThanOrEqualTo(0.5 + 1e-9));
