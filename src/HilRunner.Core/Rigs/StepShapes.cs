@@ -84,8 +84,8 @@ internal static partial class StepShapes
     private static ProgramStep Checked(ProgramStep step, Node node, Reading reading)
     {
         CheckPlaceholders(step, node, reading, "image");
-        // What nothing can undo is never done: a word that smells of it must be looked at by whoever writes the file.
-        if (step.Stated is null && step.Words.FirstOrDefault(w => Irrevocable().IsMatch(w)) is { } word)
+        // What nothing can undo is never done: a word that smells of it must be looked at by whoever writes the file. The folder of a program says nothing of what it does.
+        if (step.Stated is null && step.Arguments.Prepend(Path.GetFileName(step.Program)).FirstOrDefault(w => Irrevocable().IsMatch(w)) is { } word)
         {
             reading.Faults.Add(node, $"{word} in {node.Path}, which may be beyond undoing", "no step that burns fuses or locks read-out; of a step that does not, what it erases", "remove it, or say erases: nothing, firmware or data");
         }

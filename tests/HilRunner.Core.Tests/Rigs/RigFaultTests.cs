@@ -54,6 +54,15 @@ internal sealed class RigFaultTests
         Assert.That(faults.Select(f => f.ToString()), Does.Contain($"bench.yaml:{place}: {expected}"));
     }
 
+    /// <summary>A folder with a random name had these letters in it.</summary>
+    [Test]
+    public void The_folder_of_a_program_says_nothing_of_what_it_does()
+    {
+        string text = RigFileTests.Bench.Replace("prepare: []", "prepare: [[/tmp/hil-AGFOTP/switch, on]]", StringComparison.Ordinal);
+        Assert.That(RigFile.Parse(text, "bench.yaml").Prepare, Has.Count.EqualTo(1));
+        Assert.That(() => RigFile.Parse(text.Replace("switch", "burn-otp", StringComparison.Ordinal), "bench.yaml"), Throws.TypeOf<BadInputException>());
+    }
+
     [Test]
     public void All_faults_of_a_file_are_told_at_once_in_its_order()
     {
