@@ -40,4 +40,15 @@ internal static class Hil
         start.Environment["NO_COLOR"] = "1";
         return Process.Start(start)!;
     }
+
+    /// <summary>Waits for what another process brings about; fails after a minute.</summary>
+    public static void Await(Func<bool> holds, string what)
+    {
+        var limit = Stopwatch.StartNew();
+        while (!holds())
+        {
+            Assert.That(limit.Elapsed, Is.LessThan(TimeSpan.FromSeconds(60)), what);
+            Task.Delay(20).Wait();
+        }
+    }
 }

@@ -87,7 +87,7 @@ public class ResumeTests
     {
         using (var night = Start("n"))
         {
-            Await(() => Directory.Exists(_folder.File("n")) && Directory.GetFiles(_folder.File("n"), "report.html", SearchOption.AllDirectories).Count(f => Path.GetFileName(Path.GetDirectoryName(f))!.StartsWith("00", StringComparison.Ordinal)) >= 2);
+            Hil.Await(() => Directory.Exists(_folder.File("n")) && Directory.GetFiles(_folder.File("n"), "report.html", SearchOption.AllDirectories).Count(f => Path.GetFileName(Path.GetDirectoryName(f))!.StartsWith("00", StringComparison.Ordinal)) >= 2, "two finished runs");
             night.Kill();
             night.WaitForExit();
         }
@@ -123,7 +123,7 @@ public class ResumeTests
             Assert.That(attempt, Is.LessThanOrEqualTo(5), "a night is cut off before its end");
             name = $"n{attempt}";
             using var night = Start(name);
-            Await(() => Directory.Exists(_folder.File(name)) && Directory.GetFiles(_folder.File(name), "score.json", SearchOption.AllDirectories).Length > 0);
+            Hil.Await(() => Directory.Exists(_folder.File(name)) && Directory.GetFiles(_folder.File(name), "score.json", SearchOption.AllDirectories).Length > 0, "a scored run");
             night.Kill();
             night.WaitForExit();
             ended = Directory.GetFiles(_folder.File(name), "summary.txt", SearchOption.AllDirectories).Length > 0;
@@ -144,7 +144,7 @@ public class ResumeTests
         try
         {
             using var first = Hil.Start("run", _folder.File("night.yaml"), "--rig", "rigs/virtual.yaml", "--link", link, "--out", _folder.File("a"), "--speed", "real");
-            Await(() => Directory.Exists(_folder.File("a")) && Directory.GetFiles(_folder.File("a"), "link.pcapng", SearchOption.AllDirectories).Length > 0);
+            Hil.Await(() => Directory.Exists(_folder.File("a")) && Directory.GetFiles(_folder.File("a"), "link.pcapng", SearchOption.AllDirectories).Length > 0, "a run under way");
             var second = Hil.Run("run", _folder.File("night.yaml"), "--rig", "rigs/virtual.yaml", "--link", link, "--out", _folder.File("b"));
             Assert.That(second.Code, Is.EqualTo(3));
             Assert.That(second.Errors, Does.Match($@"^hil: rig virtual \(.*\) is in use by another call of hil, process {first.Id} since \d\d:\d\d:\d\d; wait for it to end, or end it"));
@@ -180,14 +180,4 @@ public class ResumeTests
         .. Directory.GetDirectories(batch).Order(StringComparer.Ordinal).Where(d => File.Exists(Path.Combine(d, "run.yaml")) && File.ReadAllText(Path.Combine(d, "run.yaml")).Contains("complete: true", StringComparison.Ordinal))
             .Select(d => Path.GetFileName(d)[4..] + File.ReadAllText(Path.Combine(d, "decisions.csv")).Split('\n').Select(l => string.Join(',', l.Split(',').Take(3))).Aggregate((a, b) => a + "\n" + b)),
     ];
-
-    private static void Await(Func<bool> there)
-    {
-        var limit = Stopwatch.StartNew();
-        while (!there())
-        {
-            Assert.That(limit.Elapsed, Is.LessThan(TimeSpan.FromSeconds(60)));
-            Task.Delay(10).Wait();
-        }
-    }
 }

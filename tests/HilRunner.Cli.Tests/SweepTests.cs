@@ -122,8 +122,7 @@ public class SweepTests
     {
         string outFolder = _folder.File("interrupted");
         using var hil = Hil.Start("sweep", Plan(""), "--rig", Rig, "--out", outFolder, "--speed", "4x");
-        var clock = Stopwatch.StartNew();
-        while (!(Directory.Exists(outFolder) && Directory.GetFiles(outFolder, "decisions.csv", SearchOption.AllDirectories).Length > 0) && clock.Elapsed < TimeSpan.FromSeconds(60)) { Thread.Sleep(50); }
+        Hil.Await(() => Directory.Exists(outFolder) && Directory.GetFiles(outFolder, "decisions.csv", SearchOption.AllDirectories).Length > 0, "a loop that was played");
         Process.Start("kill", ["-INT", hil.Id.ToString(CultureInfo.InvariantCulture)])!.WaitForExit();
         Assert.That(hil.WaitForExit(TimeSpan.FromSeconds(60)));
         var json = JsonDocument.Parse(File.ReadAllText(Directory.GetFiles(outFolder, "sweep.json", SearchOption.AllDirectories).Single())).RootElement;

@@ -79,7 +79,7 @@ public class TableTests
         hil.Kill();
         double killed = DateTimeOffset.UtcNow.ToUnixTimeMilliseconds() / 1000.0;
         hil.WaitForExit();
-        Await(() => IsAtRest(Trace()), "rest");
+        Hil.Await(() => IsAtRest(Trace()), "rest");
         AssertAtRest();
         double last = Trace().Where(r => Math.Abs(r.G) > RestG).Max(r => r.UnixS);
         TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"at rest {last - killed:0.000} s after the kill"));
@@ -183,7 +183,7 @@ public class TableTests
         _shaker = Hil.Start(["shaker", "--at", _folder.File("at"), "--trace", _folder.File("trace.csv"), "--watchdog", "2s", .. more]);
         Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith("table: pty:"));
         Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith("device: pty:"));
-        Await(() => File.Exists(_folder.File("trace.csv")) && Trace().Count > 0, "the trace");
+        Hil.Await(() => File.Exists(_folder.File("trace.csv")) && Trace().Count > 0, "the trace");
     }
 
     private HilResult Sweep(string plan) => Hil.Run("sweep", plan, "--rig", Rig(), "--shaker", "--armed", "--out", _folder.File("out"));
@@ -215,13 +215,13 @@ public class TableTests
         return lines.Length < 3 ? [] : [.. lines[1..^1].Select(l => l.Split(',')).Select(f => (double.Parse(f[0], CultureInfo.InvariantCulture), double.Parse(f[1], CultureInfo.InvariantCulture), double.Parse(f[2], CultureInfo.InvariantCulture)))];
     }
 
-    private void AwaitMotion(double g) => Await(() => Trace().TakeLast(200).Any(r => Math.Abs(r.G) > g), $"{g} g");
+    private void AwaitMotion(double g) => Hil.Await(() => Trace().TakeLast(200).Any(r => Math.Abs(r.G) > g), $"{g} g");
 
     /// <summary>For half a second of the table's own time, while it still runs.</summary>
     private void AssertAtRest()
     {
         double from = Trace()[^1].UnixS;
-        Await(() => Trace()[^1].UnixS > from + 1, "a second of trace");
+        Hil.Await(() => Trace()[^1].UnixS > from + 1, "a second of trace");
         Assert.That(_shaker!.HasExited, Is.False);
         Assert.That(IsAtRest(Trace()));
     }
@@ -233,15 +233,5 @@ public class TableTests
         var trace = Trace();
         Assert.That(trace.Max(r => Math.Abs(r.G)), Is.InRange(0.05, 2));
         Assert.That(trace.Max(r => Math.Abs(r.Mm)), Is.LessThan(10));
-    }
-
-    private static void Await(Func<bool> holds, string what)
-    {
-        var clock = Stopwatch.StartNew();
-        while (!holds())
-        {
-            Assert.That(clock.Elapsed, Is.LessThan(TimeSpan.FromSeconds(60)), what);
-            Thread.Sleep(50);
-        }
     }
 }
