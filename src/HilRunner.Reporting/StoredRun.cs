@@ -22,6 +22,8 @@ public sealed record StoredRun
     public IReadOnlyList<HandOnset> Onsets { get; init; } = [];
     /// <summary>Moved by hand: what marks.csv holds.</summary>
     public IReadOnlyList<HandMark> Marks { get; init; } = [];
+    /// <summary>Moved by the rig's table: what it made. Null: it was not.</summary>
+    public TableReview? Table { get; init; }
     public required RunTiming Timing { get; init; }
     /// <summary>What the rig had to keep to.</summary>
     public HealthLimits HealthLimits { get; init; } = new();

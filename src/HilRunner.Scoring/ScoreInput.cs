@@ -23,8 +23,8 @@ public sealed record ScoreInput
     /// </summary>
     public IReadOnlyList<PlayoutRow> Playout { get; init; } = [];
     public SampleRate? Rate { get; init; }
-    /// <summary>Nothing was played: a person moved the device, and stimulus time is host time.</summary>
-    public bool ByHand { get; init; }
+    /// <summary>Nothing was injected: the device was moved, and stimulus time is host time.</summary>
+    public bool Moved { get; init; }
     /// <summary>How the times of the run are known; null for a log that no run stands behind.</summary>
     public RunTiming? Timing { get; init; }
 }

@@ -35,7 +35,7 @@ internal sealed class RigRecovery
     public static Spoiled Of(StoredRun run) => run.Manifest.EndCause switch
     {
         EndCause.LinkLost or EndCause.PlayerGone or EndCause.NotOpened or EndCause.NoAnswer => Spoiled.Unreachable,
-        EndCause.Completed when !run.Manifest.ByHand && run.Score.Verdict == Verdict.Inconc && run.Score.Health.Faults.Count > 0 => Spoiled.Unhealthy,
+        EndCause.Completed when run.Manifest.Injects && run.Score.Verdict == Verdict.Inconc && run.Score.Health.Faults.Count > 0 => Spoiled.Unhealthy,
         _ => Spoiled.No,
     };
 

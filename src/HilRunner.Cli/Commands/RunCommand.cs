@@ -3,6 +3,8 @@ using HilRunner.Cli.Histories;
 using HilRunner.Cli.Planning;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Tables;
+using HilRunner.Core.Shakers;
 
 namespace HilRunner.Cli.Commands;
 
@@ -28,6 +30,11 @@ internal static class RunCommand
     private static readonly Option<bool> s_bell = new("--bell") { Description = "Moved by hand: ring the terminal's bell at each prompt." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
 
+    private static readonly Option<bool> s_shaker = new("--shaker") { Description = "Move the device on the rig's table instead of injecting samples. Read the cautions of README.md first." };
+    private static readonly Option<bool> s_armed = new("--armed") { Description = "With --shaker and nobody at the terminal: the table's interlock answers instead of a person." };
+    private static readonly Option<string?> s_fit = new("--fit") { Description = "With --shaker, what leaves the table's envelope: scale makes it smaller, filter leaves its lowest frequencies out. Default: it is refused." };
+    private static readonly Option<string?> s_model = new("--host-model") { Description = "With --shaker: the model file that the firmware runs, to say beforehand what it sees on the table. Default: that of the rig's virtual device." };
+
     public static Command Create()
     {
         var command = new Command(
@@ -40,9 +47,22 @@ internal static class RunCommand
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_junit, s_summary, s_planOnly, s_shard, s_resume, s_bell, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_shaker, s_armed, s_fit, s_model, s_junit, s_summary, s_planOnly, s_shard, s_resume, s_bell, s_quiet, s_json };
         command.SetAction(RunAsync);
         return command;
+    }
+
+    private static TableOrder? Table(ParseResult parsed)
+    {
+        var fit = parsed.GetValue(s_fit) switch
+        {
+            null => MotionFit.None,
+            "scale" => MotionFit.Scale,
+            "filter" => MotionFit.Filter,
+            var other => throw new UsageException($"--fit {other}: expected scale or filter"),
+        };
+        if (parsed.GetValue(s_shaker)) { return new(parsed.GetValue(s_armed) || parsed.GetValue(s_planOnly), fit, parsed.GetValue(s_model)); }
+        return !parsed.GetValue(s_armed) && fit == MotionFit.None && parsed.GetValue(s_model) is null ? null : throw new UsageException("--armed, --fit and --host-model go with --shaker");
     }
 
     private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)
@@ -53,10 +73,11 @@ internal static class RunCommand
             Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image), Baseline = parsed.GetValue(s_baseline), JUnit = parsed.GetValue(s_junit), Summary = parsed.GetValue(s_summary),
             History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!),
             Shard = parsed.GetValue(s_shard) is { } part ? Shard.Parse(part) : null,
-            Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
+            Table = Table(parsed), Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
         bool json = parsed.GetValue(s_json);
+        if (parsed.GetValue(s_planOnly) && order.Table is not null && !json) { TableText.Print([.. job.Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
         if (parsed.GetValue(s_planOnly))
         {

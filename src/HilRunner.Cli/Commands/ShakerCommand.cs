@@ -47,7 +47,8 @@ internal static class ShakerCommand
         using var tableEnd = PtyHost.Create(clock);
         using var deviceEnd = PtyHost.Create(clock);
         using var device = new VirtualDevice(new() { Model = parsed.GetValue(s_model)!, Senses = true, CreditWindow = 0 }, model, deviceEnd, clock, ride: new(new(axis[^1], axis[0] == '-'), table.FeltG));
-        new TableController(table, options, tableEnd).Start();
+        var controller = new TableController(table, options, tableEnd);
+        controller.Start();
         device.Start();
         string folder = Directory.CreateDirectory(parsed.GetValue(s_at)!).FullName;
         foreach (var (name, end) in new[] { ("table", tableEnd.Path), ("device", deviceEnd.Path) })
@@ -65,6 +66,7 @@ internal static class ShakerCommand
             for (; ; )
             {
                 var now = clock.Now;
+                controller.Look(now);
                 var (mm, g) = table.Truth(now);
                 if (trace is not null)
                 {

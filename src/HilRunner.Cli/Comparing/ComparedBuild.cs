@@ -44,7 +44,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 Repeat = manifest.Repeat,
                 Outputs = run.Score!.Outputs,
                 Device = run.Score.Device,
-                ReportKnown = manifest.Speed == Speeds.Real && !manifest.ByHand,
+                ReportKnown = manifest.Speed == Speeds.Real && manifest.Injects,
                 Folder = folder,
             });
         }

@@ -1,3 +1,4 @@
+using HilRunner.Cli.Tables;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Engine.Prompting;
@@ -15,6 +16,9 @@ internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, str
 
     /// <summary>Moves the device instead of a person, given the run's folder; null: whoever is told to.</summary>
     public Func<string, IMover>? Mover { get; init; }
+
+    /// <summary>What the rig's table makes of it; null: it is injected, or moved by hand.</summary>
+    public TableItem? OnTable { get; init; }
 
     /// <summary>In the batch, from 1; and of how many. A run that is played again keeps its place.</summary>
     public (int Number, int Of) Place { get; init; }

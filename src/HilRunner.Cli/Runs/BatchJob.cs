@@ -3,11 +3,13 @@ using HilRunner.Cli.Benches;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Tables;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Reviewing;
+using HilRunner.Engine.Shaking;
 using HilRunner.History;
 using HilRunner.Reporting;
 
@@ -34,6 +36,8 @@ internal sealed record BatchOrder(IReadOnlyList<string> Rigs, string? Link, stri
     /// <summary>Of the acceptance plan, where it is one: what it claims belongs to what is to be played.</summary>
     public string PlanSha256 { get; init; } = "";
     public bool Bell { get; init; }
+    /// <summary>By the rig's table; null: by injection, or by hand.</summary>
+    public TableOrder? Table { get; init; }
     public bool Quiet { get; init; }
 }
 
@@ -72,13 +76,14 @@ internal sealed class BatchJob
         Batch batch = read(rig);
         if (order.Shard is { } part) { batch = part.Take(batch); }
         if (rigs.Count > 1 && batch.Items.Any(i => i.ByHand is not null)) { throw new UsageException("a scenario made of prompts is moved by one person: give one --rig"); }
-        string speed = SpeedFor(rig, order.Speed, batch);
+        batch = order.Table?.On(batch, rigs, order.Speed) ?? batch;
+        string speed = order.Table is null ? SpeedFor(rig, order.Speed, batch) : Speeds.Real;
         if (order.Image is { } image && !File.Exists(image)) { throw new BadInputException([new(image, 0, 0, "no such file", "the firmware image")]); }
         var build = new BuildIdentity(order.Build, order.Image, order.Image is null ? null : FileHash.Sha256(order.Image));
         _ = ExpectedBuild.Of(rig.Device.Identity, build);
         // Before anything is played: a baseline that is not there must not cost a night.
         var baseline = Baseline.Find(order, batch.Name, build);
-        BatchReader.CheckStimuli(batch, rig);
+        if (order.Table is null) { BatchReader.CheckStimuli(batch, rig); }
         return new(order, rigs, batch, speed, build, baseline);
     }
 
@@ -137,11 +142,22 @@ internal sealed class BatchJob
         using var screen = new RunScreen(_order.Quiet, _rigs.Count > 1);
         List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, Folder, Build, _order.Image, _order.Bell))];
         BatchOutcome outcome;
-        using (var player = new BatchPlayer(options, screen)) { outcome = await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
+        using (var player = new BatchPlayer(options, screen)) { outcome = _order.Table is { } table ? await MovedAsync(player, table, unfinished, stop).ConfigureAwait(false) : await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
         _finished = outcome.Runs.Where(r => !StoredBatch.IsToBePlayedAgain(r.Run)).Select(r => RunKey.Of(r.Run.Manifest)).Distinct().Count();
         if (outcome.Trouble is { } trouble && DiskRoom.IsFull(Folder)) { throw new IOException(trouble); }
         // Before the screen is left, which a terminal that takes nothing can hold up.
         return (Conclude(record, outcome, Folder), outcome);
+    }
+
+    /// <summary>By the rig's table; what stops the table ends the batch.</summary>
+    private async Task<BatchOutcome> MovedAsync(BatchPlayer player, TableOrder order, UnfinishedBatch? unfinished, CancellationToken stop)
+    {
+        await using var table = new TableRun(Batch, Rig, order, Path.Combine(Folder, "shaker.log"), stop);
+        TableText.Print([.. Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]);
+        try { await table.BeginAsync(stop).ConfigureAwait(false); }
+        catch (ShakerException fault) { return new([], false, fault.Message); }
+        var outcome = await player.PlayAsync(table.Batch, unfinished, Enough, table.Stopped).ConfigureAwait(false);
+        return table.Fault is { } stopped && !stop.IsCancellationRequested ? outcome with { Interrupted = false, Trouble = stopped.Message } : outcome;
     }
 
     private SuiteResult Conclude(BatchRecord record, BatchOutcome outcome, string folder)

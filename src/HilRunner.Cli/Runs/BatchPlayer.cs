@@ -82,7 +82,8 @@ internal sealed class BatchPlayer(IReadOnlyList<BatchOptions> rigs, RunScreen sc
     {
         var recovery = new RigRecovery(player.Rig);
         StoredRun run = await player.PlayAsync(item, Interlocked.Increment(ref _number), stop).ConfigureAwait(false);
-        while (!stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
+        // Recovery never makes a table move.
+        while (item.OnTable is null && !stop.IsCancellationRequested && recovery.Next(RigRecovery.Of(run)) is { } rung)
         {
             lock (_gate) { _played.Add(run); }
             try { player.BringBack(run, rung.Name, rung.Steps, stop); }

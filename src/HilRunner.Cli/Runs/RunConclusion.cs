@@ -69,6 +69,7 @@ internal static class RunConclusion
         }
         using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
         RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture);
+        TableReview? table = TableReview.Of(manifest, folder);
         bool realTime = manifest.Speed == Speeds.Real;
         var rules = scenario.Rules with { StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100 };
         Score score = Scorer.Score(new ScoreInput
@@ -78,11 +79,11 @@ internal static class RunConclusion
             Outputs = rig.Device.Outputs,
             End = evidence.End,
             Rules = rules,
-            Health = evidence.Health,
+            Health = table is null ? evidence.Health : evidence.Health with { Faults = [.. table.Faults, .. evidence.Health.Faults] },
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
-            ByHand = manifest.ByHand,
+            Moved = !manifest.Injects,
             Timing = evidence.Timing,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
@@ -102,6 +103,7 @@ internal static class RunConclusion
             Timing = evidence.Timing,
             HealthLimits = rig.Health,
             Motion = hand is null ? Motion(folder, manifest) : hand.Motion(evidence.End),
+            Table = table,
             Onsets = hand?.Onsets ?? [],
             Marks = hand?.Marks ?? [],
             Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What)), .. hand?.Incidents ?? []],

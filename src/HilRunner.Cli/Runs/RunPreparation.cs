@@ -1,3 +1,4 @@
+using HilRunner.Cli.Tables;
 using HilRunner.Core.Files;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Recordings;
@@ -17,6 +18,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
     public (RunManifest Manifest, PlayPlan Plan) Prepare(BatchItem item, string folder, string linkName)
     {
         if (item.ByHand is { } schedule) { return PrepareByHand(item, schedule, folder, linkName); }
+        if (item.OnTable is { } table) { return PrepareOnTable(item, table, folder, linkName); }
         Stimulus stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
         Directory.CreateDirectory(folder);
         string expected = Path.Combine(folder, RunFiles.Expected);
@@ -52,6 +54,29 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
             Samples = plan.LeadSamples + (int)plan.Rate.SamplesBefore(schedule.End),
             LeadSamples = plan.LeadSamples,
             Channels = measured ? [.. rig.Device.Input.Channels.Select(c => c.Name)] : [],
+        };
+        RunManifestFile.Write(Path.Combine(folder, RunFiles.Manifest), manifest);
+        return (manifest, plan);
+    }
+
+    /// <summary>Nothing is injected: the table begins to move at a time of the run that is known beforehand.</summary>
+    private (RunManifest Manifest, PlayPlan Plan) PrepareOnTable(BatchItem item, TableItem table, string folder, string linkName)
+    {
+        Directory.CreateDirectory(folder);
+        string expected = Path.Combine(folder, RunFiles.Expected);
+        ExpectedFile.Write(expected, table.Reference);
+        PlayPlan plan = PlanBuilder.Listen(rig.Device, format, TableItem.Lead, table.Listen, needsMeasured: false, folder);
+        RecordingFile.Write(Path.Combine(folder, RunFiles.Stimulus), table.Felt(item.Scenario.Name));
+        var manifest = Manifest(item, folder, linkName) with
+        {
+            OnTable = true,
+            Speed = Speeds.Real,
+            Rate = plan.Rate,
+            Samples = plan.LeadSamples + (int)plan.Rate.SamplesBefore(new(table.Listen.Ticks * 100)),
+            LeadSamples = plan.LeadSamples,
+            ExpectedSha256 = FileHash.Sha256(expected),
+            Channels = table.Stimulus.ChannelNames,
+            Sources = table.Stimulus.Sources,
         };
         RunManifestFile.Write(Path.Combine(folder, RunFiles.Manifest), manifest);
         return (manifest, plan);

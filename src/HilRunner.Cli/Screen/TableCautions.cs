@@ -1,5 +1,3 @@
-using HilRunner.Core.Shakers;
-using HilRunner.Core.Sweeps;
 using HilRunner.Engine.Shaking;
 
 namespace HilRunner.Cli.Screen;
@@ -16,11 +14,10 @@ internal static class TableCautions
         "local codes and a competent person decide what is enough",
     ];
 
-    public static void Print(SweepPlan plan, SineMotion highest, TimeSpan slot)
+    /// <param name="motion">What will move, and for how long.</param>
+    public static void Print(string motion)
     {
-        var loops = Staircase.Of(plan);
-        double minutes = loops.Sum(l => l.Levels.Count() + 1) * slot.TotalMinutes;
-        Console.Error.WriteLine(FormattableString.Invariant($"the table will move: up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"));
+        Console.Error.WriteLine($"the table will move: {motion}");
         foreach (string caution in All) { Console.Error.WriteLine($"caution: {caution}"); }
     }
 

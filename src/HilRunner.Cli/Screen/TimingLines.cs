@@ -30,7 +30,7 @@ internal static class TimingLines
     private static string Pacing(IReadOnlyList<StoredRun> runs)
     {
         var paced = runs.Where(r => r.Score.Health.LateMaxNs is not null).ToList();
-        if (runs.All(r => r.Manifest.ByHand)) { return ""; }
+        if (runs.All(r => !r.Manifest.Injects)) { return ""; }
         if (paced.Count == 0) { return "pacing  nothing was due: the device set the pace"; }
         string several = runs.Count > 1 ? "at worst " : "late by ";
         long? Worst(Func<RigHealth, long?> figure) => paced.Max(r => figure(r.Score.Health));

@@ -1,7 +1,6 @@
 using System.Globalization;
 using HilRunner.Cli.Runs;
-using HilRunner.Core.Capture;
-using HilRunner.Core.Runs;
+using HilRunner.Cli.Tables;
 using HilRunner.Core.Shakers;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Shaking;
@@ -19,7 +18,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
     private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(20);
     private readonly SineDrive _drive = new(session, envelope, Composition.Clock);
     private readonly StreamWriter _table = File.CreateText(Path.Combine(folder, TableFile));
-    private ICaptureReader? _capture;
+    private readonly OriginWatch _origin = new(folder);
 
     /// <summary>[level] what the table measured at the end of each, in g.</summary>
     public IReadOnlyList<double> MeasuredG => _measured;
@@ -36,7 +35,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
         try
         {
             _table.Write("t_s,hz,told_g,measured_g,mm\n");
-            if (await OriginAsync(playing).ConfigureAwait(false) is { } origin) { await MoveAsync(origin, playing).ConfigureAwait(false); }
+            if (await _origin.FoundAsync(playing, stop).ConfigureAwait(false) is { } origin) { await MoveAsync(origin, playing).ConfigureAwait(false); }
         }
         catch (OperationCanceledException) { }
         catch (ShakerException fault) { Fault = fault; }
@@ -49,7 +48,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
 
     public void Dispose()
     {
-        _capture?.Dispose();
+        _origin.Dispose();
         _table.Dispose();
     }
 
@@ -61,35 +60,16 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
             HostTime next = origin + slot * (i + 1);
             double sum = 0;
             int count = 0;
-            while (Now < next && !playing.IsCompleted)
+            while (Composition.Clock.Now < next && !playing.IsCompleted)
             {
                 var status = session.Status();
-                double at = (Now - origin) / 1e9;
+                double at = (Composition.Clock.Now - origin) / 1e9;
                 _table.Write(string.Create(CultureInfo.InvariantCulture, $"{at:0.000},{levels[i].Hz:0.######},{levels[i].PeakG:0.######},{status.PeakG:0.#####},{status.Mm:0.####}\n"));
-                if (next - Now < slot.Ticks * 25) { (sum, count) = (sum + status.PeakG, count + 1); }
+                if (next - Composition.Clock.Now < slot.Ticks * 25) { (sum, count) = (sum + status.PeakG, count + 1); }
                 if (session.Tripped is { } tripped) { throw tripped; }
-                await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - Now) / 100, 1, s_look.Ticks * 5)), Composition.Clock.Provider, stop).ConfigureAwait(false);
+                await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - Composition.Clock.Now) / 100, 1, s_look.Ticks * 5)), Composition.Clock.Provider, stop).ConfigureAwait(false);
             }
             _measured.Add(count == 0 ? double.NaN : sum / count);
         }
-    }
-
-    /// <summary>On the clock of the capture's origin.</summary>
-    private static HostTime Now => new(Composition.Clock.ToUnixNs(Composition.Clock.Now));
-
-    /// <summary>When the run's time begins; null: it was over before.</summary>
-    private async Task<HostTime?> OriginAsync(Task playing)
-    {
-        string path = Path.Combine(folder, RunFiles.Capture);
-        while (!playing.IsCompleted)
-        {
-            if (_capture is null && File.Exists(path)) { _capture = Composition.Captures.Open(path); }
-            while (_capture is not null && _capture.TryRead(out CaptureRecord record))
-            {
-                if (record.Event is { Name: RunEventNames.Origin } began) { return new(long.Parse(began.Details["unix_ns"], CultureInfo.InvariantCulture)); }
-            }
-            await Task.Delay(s_look, Composition.Clock.Provider, stop).ConfigureAwait(false);
-        }
-        return null;
     }
 }

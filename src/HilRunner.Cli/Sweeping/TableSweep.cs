@@ -1,8 +1,7 @@
 using System.Globalization;
 using System.Text.Json;
-using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Runs;
-using HilRunner.Cli.Screen;
+using HilRunner.Cli.Tables;
 using HilRunner.Core;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -18,14 +17,11 @@ namespace HilRunner.Cli.Sweeping;
 /// </summary>
 internal sealed class TableSweep : IAsyncDisposable
 {
-    /// <summary>Of the control point, IEC 60068-2-6 (from memory): what the table makes may differ by this from what it was told.</summary>
-    private const double Tolerance = 0.15, NoiseG = 0.01;
+    private const double Tolerance = TableOutcome.Tolerance, NoiseG = TableOutcome.NoiseG;
     private readonly SweepPlan _plan;
     private readonly Rig _rig;
     private readonly SweepOrder _order;
-    private readonly StreamWriter _log;
-    private readonly ShakerSession _session;
-    private readonly SineDrive _drive;
+    private readonly TableBench _bench;
     private TableLoop? _loop;
 
     /// <exception cref="Core.Links.LinkException">The controller's link cannot be opened.</exception>
@@ -33,32 +29,22 @@ internal sealed class TableSweep : IAsyncDisposable
     {
         (_plan, _rig, _order) = (plan, rig, order);
         Slot = SlotOf(plan, rig.Shaker!.Envelope);
-        var link = Composition.Links.Open(rig.Shaker.Link);
-        _log = File.CreateText(logPath);
-        _session = new(rig.Shaker, link, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } });
-        _drive = new(_session, rig.Shaker.Envelope, Composition.Clock);
+        _bench = new(rig, order.Armed, logPath);
     }
 
     /// <summary>How long each level lasts: the plan's dwell, and the longest ramp.</summary>
     public TimeSpan Slot { get; }
 
     /// <summary>However the sweep ended: the table is brought to rest, and what is known of that is said.</summary>
-    public async ValueTask DisposeAsync()
-    {
-        try { if (_session.WasArmed) { await _drive.RestAsync().ConfigureAwait(false); } }
-        catch (ShakerException fault) { Console.Error.WriteLine($"hil: {fault.Message}"); }
-        _session.Dispose();
-        lock (_log) { _log.Dispose(); }
-    }
+    public ValueTask DisposeAsync() => _bench.DisposeAsync();
 
     /// <summary>Everything that can be refused before the table is spoken to.</summary>
     /// <exception cref="UsageException">The rig has no table, or the command line does not fit.</exception>
     /// <exception cref="BadInputException">The plan asks for what the table must not do.</exception>
     public static void Check(SweepPlan plan, Rig rig, SweepOrder order)
     {
-        if (rig.Shaker is not { } shaker) { throw new UsageException($"--shaker: rig {rig.Name} has no shaker; rigs/README.md says how to describe one"); }
-        if (order.Speed.Length > 0) { throw new UsageException("--speed: a table moves in real time: leave --speed out"); }
-        if (!order.Armed && !KeyReader.HasTerminal) { throw new UsageException("--shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say --armed"); }
+        TableBench.Check(rig, order.Armed, order.Speed);
+        var shaker = rig.Shaker!;
         var faults = new List<Fault>();
         void Refuse(string found, string expected, string remedy = "") => faults.Add(new(order.Plan, 0, 0, found, expected, remedy));
         if (plan.Motion.IsRandom) { Refuse("random vibration for the table", "a tone: this controller is told sines"); }
@@ -83,14 +69,13 @@ internal sealed class TableSweep : IAsyncDisposable
     /// <exception cref="OperationCanceledException">It was interrupted.</exception>
     public async Task<double> BeginAsync(CancellationToken stop)
     {
-        _session.Identify();
-        var highest = Staircase.Of(_plan).SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
-        TableCautions.Print(_plan, highest, Slot);
-        if (!_order.Armed) { await TableCautions.AskAsync("type move to let it move at a low level first", "move", stop).ConfigureAwait(false); }
-        _session.Arm();
-        double gain = await _drive.MeasureGainAsync(highest, stop).ConfigureAwait(false);
-        await _drive.GoToAsync(_session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
-        if (!_order.Armed) { await TableCautions.AskAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), "go", stop).ConfigureAwait(false); }
+        var loops = Staircase.Of(_plan);
+        var highest = loops.SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
+        double minutes = loops.Sum(l => l.Levels.Count() + 1) * Slot.TotalMinutes;
+        await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), stop).ConfigureAwait(false);
+        double gain = await _bench.Sines.MeasureGainAsync(highest, stop).ConfigureAwait(false);
+        await _bench.Sines.GoToAsync(_bench.Session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
+        await _bench.AskToGoOnAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), stop).ConfigureAwait(false);
         return gain;
     }
 
@@ -106,7 +91,7 @@ internal sealed class TableSweep : IAsyncDisposable
         return new(document, ScenarioFile.Parse(document.Text, document.Path), null, 1, seed)
         {
             Place = place,
-            Mover = folder => _loop = new(_session, _rig.Shaker!.Envelope, [levels[0], .. levels], Slot, folder, stop),
+            Mover = folder => _loop = new(_bench.Session, _rig.Shaker!.Envelope, [levels[0], .. levels], Slot, folder, stop),
         };
     }
 

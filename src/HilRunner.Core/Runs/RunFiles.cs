@@ -12,6 +12,10 @@ public static class RunFiles
     public const string Stimulus = "stimulus.csv";
     /// <summary>Moved by hand: when each prompt was told, marked, and found in the motion.</summary>
     public const string Marks = "marks.csv";
+    /// <summary>On the table: what was kept and lost of the motion, and how the table was.</summary>
+    public const string TableRecord = "table.json";
+    /// <summary>On the table: what it was told and what it measured, position by position.</summary>
+    public const string TableMotion = "table_motion.csv";
     public const string Score = "score.json";
     public const string Report = "report.html";
     public const string Log = "log.clef";

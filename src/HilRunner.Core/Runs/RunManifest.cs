@@ -29,6 +29,10 @@ public sealed record RunManifest
     public required string Speed { get; init; }
     /// <summary>True where a person moved the device and nothing was injected.</summary>
     public bool ByHand { get; init; }
+    /// <summary>True where the rig's table moved the device and nothing was injected.</summary>
+    public bool OnTable { get; init; }
+    /// <summary>Whether samples were sent to the device.</summary>
+    public bool Injects => !ByHand && !OnTable;
     public BuildIdentity Build { get; init; } = new(null, null, null);
     /// <summary>What the device said of itself.</summary>
     public IReadOnlyDictionary<string, string> Identity { get; init; } = new Dictionary<string, string>();

@@ -51,6 +51,7 @@ public static class RunManifestFile
         }
         yaml.Text("speed", run.Speed);
         yaml.Raw("by_hand", run.ByHand ? "true" : null);
+        yaml.Raw("on_table", run.OnTable ? "true" : null);
         if (run.Build != new BuildIdentity(null, null, null))
         {
             yaml.Map("build", inner =>

@@ -41,6 +41,7 @@ internal static class RunManifestShape
         var variation = keys.Optional("variation", Variation(), "");
         var speed = keys.Required("speed", Text, "");
         var byHand = keys.Default("by_hand", Shapes.Flag, "false", "");
+        var onTable = keys.Default("on_table", Shapes.Flag, "false", "");
         var build = keys.Default("build", Build(), "{}", "");
         var identity = keys.Default("identity", new ListShape<KeyValuePair<string, string>>("a list", Pair()), "[]", "");
         var rate = keys.Required("rate", Shapes.Rate, "");
@@ -70,6 +71,7 @@ internal static class RunManifestShape
             Variation = entries.Maybe(variation),
             Speed = entries.Get(speed),
             ByHand = entries.Get(byHand),
+            OnTable = entries.Get(onTable),
             Build = entries.Get(build),
             Identity = new Dictionary<string, string>(entries.Get(identity), StringComparer.Ordinal),
             Rate = entries.Get(rate),

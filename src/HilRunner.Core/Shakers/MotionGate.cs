@@ -14,7 +14,8 @@ public sealed class MotionGate(Envelope envelope, double atS)
     /// <summary>A controller takes a new level up within this, at least: the step's own jerk is counted over it.</summary>
     public const double TakeUpS = 0.02;
 
-    private double _since = atS, _movedS, _restFrom = double.NegativeInfinity;
+    private readonly DutyClock _duty = new(envelope);
+    private double _since = atS;
 
     /// <summary>What was last let through; at rest before.</summary>
     public SineMotion Now { get; private set; } = new(envelope.FromHz, 0);
@@ -35,31 +36,40 @@ public sealed class MotionGate(Envelope envelope, double atS)
         if (Math.Max(next.PeakG, Now.PeakG) + TakeUpG(step, next.Hz) > envelope.PeakG) { return Text($"a step of {step:0.####} g, which adds {TakeUpG(step, next.Hz):0.####} g while it is taken up, to more than {envelope.PeakG:0.####} g"); }
         double taken = new SineMotion(next.Hz, step).Displacement / TakeUpS;
         if (Math.Max(next.Velocity, Now.Velocity) + taken > envelope.Velocity) { return Text($"a step of {step:0.####} g, which adds {taken:0.####} m/s while it is taken up, to more than {envelope.Velocity:0.####} m/s"); }
-        double moved = MovedS(atS);
+        double moved = _duty.MovedS(atS);
         if (next.PeakG > 0 && moved > envelope.Longest.TotalSeconds) { return Text($"moving for {moved:0.#} s, longer than {envelope.Longest.TotalSeconds:0.#} s: it must rest for {envelope.Rest.TotalSeconds:0.#} s"); }
         Pass(next, atS);
         return null;
     }
 
     /// <summary>It has moved for as long as it may, and must be stopped whether or not anything is sent.</summary>
-    public bool IsOverdue(double atS) => Now.PeakG > 0 && MovedS(atS) > envelope.Longest.TotalSeconds;
+    public bool IsOverdue(double atS) => Now.PeakG > 0 && _duty.MovedS(atS) > envelope.Longest.TotalSeconds;
 
     /// <summary>It was stopped, whether it was moving or not.</summary>
     public void Stopped(double atS) => Pass(Now with { PeakG = 0 }, Math.Max(atS, _since));
+
+    /// <summary>A stream of positions of this length may begin now, or why not.</summary>
+    /// <returns>Null: it may, and it counts as motion from now on until <see cref="Stopped"/>.</returns>
+    public string? RefusesStream(TimeSpan length, double atS)
+    {
+        if (!double.IsFinite(atS) || atS < _since) { return "a time that runs backwards"; }
+        if (Now.PeakG != 0) { return "positions while it moves as a sine: only from rest"; }
+        double moved = _duty.MovedS(atS) + length.TotalSeconds;
+        if (!(moved <= envelope.Longest.TotalSeconds)) { return Text($"positions for {length.TotalSeconds:0.#} s, which is {moved:0.#} s of motion without a rest, longer than {envelope.Longest.TotalSeconds:0.#} s: it must rest for {envelope.Rest.TotalSeconds:0.#} s"); }
+        _duty.Pass(moves: true, atS);
+        _since = atS;
+        return null;
+    }
 
     /// <summary>
     /// What a growing amplitude adds to the acceleration: of x = X(t) sin ωt the second derivative has the term 2Ẋω cos ωt, and Ẋ is the step over the time it is taken up in.
     /// </summary>
     private static double TakeUpG(double stepG, double hz) => 2 * stepG / (TakeUpS * 2 * Math.PI * hz);
 
-    /// <summary>How long it has moved without a rest that counts.</summary>
-    private double MovedS(double atS) => Now.PeakG > 0 ? _movedS + atS - _since : atS - _restFrom >= envelope.Rest.TotalSeconds ? 0 : _movedS;
-
     private void Pass(SineMotion next, double atS)
     {
-        double moved = MovedS(atS);
-        if (Now.PeakG > 0 && next.PeakG == 0) { _restFrom = atS; }
-        (Now, _since, _movedS) = (next, atS, moved);
+        _duty.Pass(next.PeakG > 0, atS);
+        (Now, _since) = (next, atS);
     }
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);

@@ -1,5 +1,6 @@
 using HilRunner.Core.Links;
 using HilRunner.Core.Signals.Synthesis;
+using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Shakers;
 
@@ -28,6 +29,8 @@ public sealed record Shaker
     public required LinkSpec Link { get; init; }
     /// <summary>The device's axis that the table moves along.</summary>
     public required Direction Axis { get; init; }
+    /// <summary>The device's direction that points up as it is mounted: it feels 1 g along it at rest.</summary>
+    public required Direction Up { get; init; }
     public required ShakerHears Hears { get; init; }
     public required ShakerSays Says { get; init; }
     /// <summary>How long the controller moves on when it hears nothing: then it stops by itself.</summary>
@@ -35,7 +38,20 @@ public sealed record Shaker
     /// <summary>How often its status is asked, which also tells it that the host is there. At most a third of the watchdog.</summary>
     public required TimeSpan Heartbeat { get; init; }
     public required Envelope Envelope { get; init; }
+    /// <summary>How it is told positions; null: it knows sines alone.</summary>
+    public ShakerStream? Stream { get; init; }
 }
+
+/// <summary>How a controller is told positions, many a second.</summary>
+/// <param name="Rate">Positions a second.</param>
+/// <param name="Buffer">How many it holds.</param>
+/// <param name="PerMessage">How many go into one line.</param>
+/// <param name="Begin">Empties its buffer and waits for positions.</param>
+/// <param name="Positions">With {mm} or {um}: so many numbers with a space between. It is not answered.</param>
+/// <param name="Go">Begins to move.</param>
+/// <param name="End">No more come: it comes to rest after the last.</param>
+/// <param name="Credit">What it says as it moves on: groups n, how many more it has played, and g, what it measured at each, in g.</param>
+public sealed record ShakerStream(SampleRate Rate, int Buffer, int PerMessage, string Begin, string Positions, string Go, string End, string Credit);
 
 /// <summary>What the controller hears: templates of lines.</summary>
 /// <param name="Sine">With {hz}, and {mm}, {um} or {g}: amplitude, zero to peak.</param>

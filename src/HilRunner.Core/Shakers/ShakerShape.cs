@@ -14,13 +14,19 @@ internal static class ShakerShape
     {
         var link = keys.Required("link", LinkShape.Shape, "How to reach the table's controller. Its lines are left alone: a port's control lines must not enable a drive.");
         var axis = keys.Required("axis", Shapes.Direction, "The device's axis that the table moves along, as the device is mounted.");
+        var up = keys.Default("up", Shapes.Direction, "z", "The device's direction that points up as it is mounted.");
         var hears = keys.Required("hears", Hears(), "What the controller hears, line by line.");
         var says = keys.Required("says", Says(), "What it says.");
         var watchdog = keys.Required("watchdog", Shapes.Duration("50 ms", "5 s"), "The controller stops by itself when it has heard nothing for this long. A controller that does not is not driven by this tool.");
         var heartbeat = keys.Default("heartbeat", Shapes.Duration("10 ms", "1 s"), "50 ms", "How often its status is asked while it is armed; at most a third of the watchdog.");
         var envelope = keys.Required("envelope", Envelope(), "What the table may be made to do; nothing outside it is sent, whatever any file says.");
+        var stream = keys.Optional("stream", Stream(), "How the controller is told positions, for recordings on the table; absent: it knows sines alone.");
         keys.Check((entries, reading) =>
         {
+            if (entries.TryGet(stream, out var told) && told is not null && entries.TryGet(envelope, out var limits) && told.Rate.Hertz < StreamGate.RatePerHz * limits.ToHz)
+            {
+                reading.Refuse(entries.NodeOf(stream), FormattableString.Invariant($"{told.Rate.Hertz:0.###} positions a second for motion up to {limits.ToHz:0.###} Hz"), $"at least {StreamGate.RatePerHz} for each hertz", "so that nothing happens between two positions");
+            }
             if (entries.TryGet(watchdog, out var dog) && entries.TryGet(heartbeat, out var beat) && beat * 3 > dog)
             {
                 reading.Refuse(entries.NodeOf(heartbeat), $"{beat.TotalMilliseconds:0} ms", $"at most a third of the watchdog of {dog.TotalMilliseconds:0} ms", "or one lost answer stops the table");
@@ -29,8 +35,8 @@ internal static class ShakerShape
         });
         return (entries, _) => new Shaker
         {
-            Link = entries.Get(link), Axis = entries.Get(axis), Hears = entries.Get(hears), Says = entries.Get(says),
-            Watchdog = entries.Get(watchdog), Heartbeat = entries.Get(heartbeat), Envelope = entries.Get(envelope),
+            Link = entries.Get(link), Axis = entries.Get(axis), Up = entries.Get(up), Hears = entries.Get(hears), Says = entries.Get(says),
+            Watchdog = entries.Get(watchdog), Heartbeat = entries.Get(heartbeat), Envelope = entries.Get(envelope), Stream = entries.Get(stream),
         };
     });
 
@@ -65,6 +71,24 @@ internal static class ShakerShape
         var states = keys.Required("states", new NamedShape<TableState>("a map from the controller's word to a state", "WORD", @"^\S.{0,99}$", s_state).Select(named => (IReadOnlyDictionary<string, TableState>)named.Own.ToDictionary(o => o.Key.Text, o => o.Value, StringComparer.Ordinal)),
             "The controller's word → resting, armed, moving, stopping, interlock, limit, hot or fault. A word that is not listed stops the table.");
         return (entries, _) => new(entries.Get(identity), entries.Get(done), entries.Get(refused), entries.Get(status), entries.Get(states));
+    });
+
+    private static MapShape<ShakerStream> Stream() => MapShape.Of<ShakerStream>("Positions", "a map with rate, buffer, begin, positions, go, end, credit", keys =>
+    {
+        var rate = keys.Required("rate", Shapes.Rate, "Positions a second: at least eight times the envelope's highest frequency.");
+        var buffer = keys.Required("buffer", Shapes.Integer(10, 1_000_000), "How many positions it holds: when it runs dry it must come to rest by itself.");
+        var perMessage = keys.Default("per_message", Shapes.Integer(1, 1000), "20", "How many go into one line; at most half of the buffer.");
+        var begin = keys.Required("begin", Line("hz"), "Empties the buffer and waits for positions; {hz}: their rate.");
+        var positions = keys.Required("positions", Line("mm", "um"), "Positions from the middle, with a space between, as {mm} or {um}. The controller does not answer it.");
+        var go = keys.Required("go", Line(), "Begins to move.");
+        var end = keys.Required("end", Line(), "No more come: it comes to rest after the last.");
+        var credit = keys.Required("credit", MessageShapes.Pattern(true, ["n"], ["g"]), "What it says as it moves on, unasked: groups n, how many positions it has played since the last such line; g, the acceleration that it measured at each of them, in g, with spaces between.");
+        keys.Check((entries, reading) =>
+        {
+            if (entries.TryGet(positions, out string? text) && MessageShapes.Placeholders(text).Count() != 1) { reading.Refuse(entries.NodeOf(positions), entries.NodeOf(positions).Shown, "one of {mm}, {um}"); }
+            if (entries.TryGet(buffer, out int room) && entries.TryGet(perMessage, out int many) && many * 2 > room) { reading.Refuse(entries.NodeOf(buffer), $"{room} positions, with {many} in a line", "room for two lines at least"); }
+        });
+        return (entries, _) => new(entries.Get(rate), entries.Get(buffer), entries.Get(perMessage), entries.Get(begin), entries.Get(positions), entries.Get(go), entries.Get(end), entries.Get(credit));
     });
 
     private static MapShape<Envelope> Envelope() => MapShape.Of<Envelope>("Envelope", "a map of limits", keys =>

@@ -17,12 +17,14 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
     private readonly Lock _gate = new();
     private readonly TableDynamics _dynamics = new(options.NaturalHz, options.Damping, options.Stroke, options.MostG);
     private readonly float[] _feltG = new float[Kept];
+    private readonly List<double> _playedG = [];
     private Xoshiro256 _noise = new(options.Seed);
     private long _steps;
     private double _hz, _turns, _amplitude, _target, _perSecond, _peakG, _peakForS;
     private HostTime _heard = start;
     private HostTime? _firstMove;
     private TableState _state = TableState.Resting;
+    private PositionStream? _stream;
 
     /// <summary>In g, the largest of the last 100 ms, as its own sensor measures it.</summary>
     public (TableState State, double Mm, double PeakG) Status(HostTime now)
@@ -30,8 +32,7 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
         lock (_gate)
         {
             Advance(now);
-            double noise = (_noise.NextShare() + _noise.NextShare() + _noise.NextShare() - 1.5) * 2 * options.NoiseG;
-            return (_state, _dynamics.X * 1000, Math.Max(0, _peakG + noise));
+            return (_state, _dynamics.X * 1000, Math.Max(0, _peakG + Noise()));
         }
     }
 
@@ -72,7 +73,7 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
         lock (_gate)
         {
             Advance(at);
-            if (_state is TableState.Interlock or TableState.Limit or TableState.Hot) { return _state.ToString().ToLowerInvariant(); }
+            if (_state is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { return _state.ToString().ToLowerInvariant(); }
             if (_state is not (TableState.Resting or TableState.Armed)) { return "moving"; }
             _state = TableState.Armed;
             return null;
@@ -97,6 +98,66 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
         }
     }
 
+    /// <summary>Waits for positions at a rate; null: it does.</summary>
+    public string? BeginStream(double rateHz, HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            if (_state != TableState.Armed) { return _state == TableState.Moving ? "moving" : "not armed"; }
+            if (rateHz is not (> 0 and <= 20_000)) { return "no such rate"; }
+            _stream = new(rateHz);
+            return null;
+        }
+    }
+
+    /// <summary>Takes positions, in mm; null: it has.</summary>
+    public string? Add(IReadOnlyList<double> mm, HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            return _stream is null ? "no stream" : _stream.Add(mm) ? null : "full";
+        }
+    }
+
+    /// <summary>Begins to move through its positions; null: it does.</summary>
+    public string? Go(HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            if (_stream is null || _state != TableState.Armed) { return "not armed, or no stream"; }
+            _state = TableState.Moving;
+            _firstMove ??= at;
+            return null;
+        }
+    }
+
+    /// <summary>No more positions come; null: it has understood.</summary>
+    public string? EndStream(HostTime at)
+    {
+        lock (_gate)
+        {
+            Advance(at);
+            if (_stream is null) { return "no stream"; }
+            _stream.Ended = true;
+            return null;
+        }
+    }
+
+    /// <summary>What it measured at the positions that it has played since it was last asked, in g; the count is that of the positions.</summary>
+    public double[] TakePlayed(HostTime now)
+    {
+        lock (_gate)
+        {
+            Advance(now);
+            double[] played = [.. _playedG];
+            _playedG.Clear();
+            return played;
+        }
+    }
+
     public void Stop(HostTime at)
     {
         lock (_gate)
@@ -114,9 +175,10 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
 
     private void Rest(TableState why)
     {
+        _stream?.FadeOut(options.StopRamp);
         _target = 0;
         _perSecond = Math.Max(_amplitude, 1e-9) / options.StopRamp.TotalSeconds;
-        if (_state is not (TableState.Interlock or TableState.Limit or TableState.Hot)) { _state = why; }
+        if (_state is not (TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault)) { _state = why; }
     }
 
     private void Advance(HostTime to)
@@ -131,12 +193,30 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
             _turns -= Math.Floor(_turns);
             bool stuck = Began(options.StuckAfter, now);
             double gain = Began(options.RunawayAfter, now) ? 3 : 1;
-            _dynamics.Step(stuck ? _dynamics.X : gain * _amplitude * Math.Sin(2 * Math.PI * _turns), Dt);
+            double streamed = Streamed();
+            _dynamics.Step(stuck ? _dynamics.X : gain * (_amplitude * Math.Sin(2 * Math.PI * _turns) + streamed), Dt);
             double g = _dynamics.A / SineMotion.Gravity;
             _feltG[_steps % Kept] = (float)g;
             (_peakG, _peakForS) = Math.Abs(g) >= _peakG || _peakForS > 0.1 ? (Math.Abs(g), 0) : (_peakG, _peakForS + Dt);
-            if (_state == TableState.Stopping && _amplitude == 0 && Math.Abs(_dynamics.V) < 1e-4) { _state = TableState.Resting; }
+            if (_state == TableState.Stopping && _amplitude == 0 && _stream is null && Math.Abs(_dynamics.V) < 1e-4) { _state = TableState.Resting; }
         }
+    }
+
+    private double Noise() => (_noise.NextShare() + _noise.NextShare() + _noise.NextShare() - 1.5) * 2 * options.NoiseG;
+
+    /// <summary>Where the stream's positions have it now, in m.</summary>
+    private double Streamed()
+    {
+        if (_stream is not { } stream || _state is not (TableState.Moving or TableState.Stopping or TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault)) { return 0; }
+        double x = stream.Step(Dt, options.StopRamp, out bool played, out bool starved);
+        if (played && _state == TableState.Moving) { _playedG.Add(_dynamics.A / SineMotion.Gravity + Noise()); }
+        if (starved && _state == TableState.Moving) { Rest(TableState.Fault); }
+        if (stream.IsOver)
+        {
+            _stream = null;
+            if (_state == TableState.Moving) { _state = TableState.Armed; }
+        }
+        return x;
     }
 
     private void Watch(HostTime now)

@@ -8,10 +8,13 @@ namespace HilRunner.Device.Shaking;
 /// <summary>The controller of a <see cref="SimulatedTable"/>: text lines over a link, as README.md beside this file lists them.</summary>
 public sealed class TableController(SimulatedTable table, SimulatedTableOptions options, ILink link) : ILinkReceiver
 {
-    private const int LongestLine = 200;
+    private const int LongestLine = 2000;
     private static readonly TimeSpan s_write = TimeSpan.FromMilliseconds(200);
+    /// <summary>In one line.</summary>
+    private const int MostPlayed = 50;
     private readonly StringBuilder _line = new();
-    private bool _gone;
+    private readonly Lock _say = new();
+    private volatile bool _gone;
 
     public void Start() => link.Start(this);
 
@@ -38,19 +41,53 @@ public sealed class TableController(SimulatedTable table, SimulatedTableOptions 
     {
         table.Hear(at);
         string[] words = line.Split(' ', StringSplitOptions.RemoveEmptyEntries);
-        string answer = words switch
+        string? answer = words switch
         {
             ["id"] => "id simulated-table 1.0.0",
             ["arm"] => Taken("arm", table.Arm(at)),
             ["sine", var hz, var mm] => Number(hz, out double f) && Number(mm, out double a) ? Taken("sine", table.Move(f, a, at)) : "no sine: not a number",
+            ["stream", var hz] => Number(hz, out double rate) ? Taken("stream", table.BeginStream(rate, at)) : "no stream: not a number",
+            ["p", .. var positions] => Positions(positions, at),
+            ["go"] => Taken("go", table.Go(at)),
+            ["end"] => Taken("end", table.EndStream(at)),
             ["stop"] => Stopped(at),
             ["status"] => Status(at),
             _ => "no such command",
         };
-        if (table.Has(options.SilentAfter, at)) { return; }
-        if (table.Has(options.WrongAfter, at)) { answer = "#!" + answer.Length.ToString(CultureInfo.InvariantCulture); }
-        try { link.Write(Encoding.ASCII.GetBytes(answer + "\n"), s_write); }
-        catch (LinkException) { _gone = true; }
+        if (answer is not null) { Say(answer, at); }
+    }
+
+    /// <summary>To be called often: says how far the positions have been played.</summary>
+    public void Look(HostTime now)
+    {
+        double[] played = table.TakePlayed(now);
+        for (int from = 0; from < played.Length; from += MostPlayed)
+        {
+            double[] part = played[from..Math.Min(played.Length, from + MostPlayed)];
+            Say(string.Create(CultureInfo.InvariantCulture, $"cr {part.Length} {string.Join(' ', part.Select(g => g.ToString("0.####", CultureInfo.InvariantCulture)))}"), now);
+        }
+    }
+
+    private void Say(string line, HostTime at)
+    {
+        lock (_say)
+        {
+            if (_gone || table.Has(options.SilentAfter, at)) { return; }
+            if (table.Has(options.WrongAfter, at)) { line = "#!" + line.Length.ToString(CultureInfo.InvariantCulture); }
+            try { link.Write(Encoding.ASCII.GetBytes(line + "\n"), s_write); }
+            catch (LinkException) { _gone = true; }
+        }
+    }
+
+    /// <summary>Taken without a word.</summary>
+    private string? Positions(string[] words, HostTime at)
+    {
+        double[] mm = new double[words.Length];
+        for (int i = 0; i < mm.Length; i++)
+        {
+            if (!Number(words[i], out mm[i])) { return "no p: not a number"; }
+        }
+        return table.Add(mm, at) is { } why ? $"no p: {why}" : null;
     }
 
     private string Stopped(HostTime at)

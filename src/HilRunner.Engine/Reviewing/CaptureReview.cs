@@ -188,8 +188,8 @@ public sealed class CaptureReview : IMessageSink
         var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _stampNs);
         var decisions = _decisions.Select(placement.Place).ToArray();
         long sent = playout.Count;
-        bool whole = _manifest.ByHand ? _endCause == EndCause.Completed : sent >= _manifest.Samples;
-        long? unconfirmed = _endCause == EndCause.Completed && !_manifest.ByHand && _rig.Device.Says.Credit is not null
+        bool whole = !_manifest.Injects ? _endCause == EndCause.Completed : sent >= _manifest.Samples;
+        long? unconfirmed = _endCause == EndCause.Completed && _manifest.Injects && _rig.Device.Says.Credit is not null
             ? Math.Max(0, _manifest.Samples - 1 - _consumed)
             : null;
         long unknown = RigsTrouble(c => c.LinesUnknown);
@@ -219,7 +219,7 @@ public sealed class CaptureReview : IMessageSink
         });
         var skew = _clocks.MapOf(_clocks.LongestEpoch)?.Skew;
         var all = _manifest.Rate.TimeOf(_manifest.Samples - _manifest.LeadSamples);
-        StimulusTime played = !_manifest.ByHand ? _manifest.Rate.TimeOf(Math.Max(0, sent - _manifest.LeadSamples))
+        StimulusTime played = _manifest.Injects ? _manifest.Rate.TimeOf(Math.Max(0, sent - _manifest.LeadSamples))
             : _origin is { } began ? new(Math.Clamp(_last - began, 0, all.Ns)) : StimulusTime.Zero;
         return new RunEvidence
         {

@@ -24,8 +24,8 @@ internal sealed class Placement(
             ArrivalUncertaintyNs = stampNs is { } late ? late + (played?.WorstLateNear(raw.FirstByte) ?? 0) + raw.EarlierNs : null,
             Confidence = raw.Confidence,
         };
-        // Moved by hand: the device numbers its own samples, and the host knows nothing of those.
-        if (raw.N is { } number && !manifest.ByHand)
+        // Moved, not injected: the device numbers its own samples, and the host knows nothing of those.
+        if (raw.N is { } number && manifest.Injects)
         {
             long sample = number - manifest.LeadSamples;
             return decision with { Time = manifest.Rate.TimeOf(sample), Timing = DecisionTiming.Sample, Sample = sample, UncertaintyNs = 0 };

@@ -34,9 +34,15 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     private readonly Queue<string> _lines = new();
     private readonly StringBuilder _line = new();
     private readonly Regex _identity, _done, _refused, _status;
+    private readonly Regex? _credit;
+    // Of the stream of positions that is under way: what the controller said of it, under the lock of what was heard.
+    private readonly List<double> _measured = [];
+    private long _played;
     // What was told lately: what is measured lags behind it.
     private readonly Queue<(double AtS, double PeakG)> _told = new();
     private MotionGate _gate;
+    private StreamGate? _stream;
+    private bool _flows;
     private LinkException? _lost;
     private volatile ShakerException? _tripped;
     private volatile bool _beats;
@@ -48,6 +54,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     {
         (_shaker, _link, _clock, _log) = (shaker, link, clock, log);
         (_identity, _done, _refused, _status) = (Pattern(shaker.Says.Identity), Pattern(shaker.Says.Done), Pattern(shaker.Says.Refused), Pattern(shaker.Says.Status));
+        _credit = shaker.Stream is { } stream ? Pattern(stream.Credit) : null;
         _gate = new(shaker.Envelope, NowS);
         link.Start(this);
     }
@@ -115,6 +122,106 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         }
     }
 
+    /// <summary>How many positions of the stream it has played, and what it measured at them, in g, as far as it said.</summary>
+    public (long Played, double[] MeasuredG) Streamed
+    {
+        get { lock (_heard) { return (_played, [.. _measured]); } }
+    }
+
+    /// <summary>Tells the controller that positions come. It still stands still.</summary>
+    /// <exception cref="ShakerException">It knows no positions, the motion is outside the envelope, it was refused, or the table has been stopped.</exception>
+    public void BeginStream(TableMotion motion)
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            if (_shaker.Stream is not { } stream || stream.Rate != motion.Rate) { throw new ShakerException($"shaker {_link.Name}: not begun: its description has no stream of {motion.Rate}"); }
+            if (motion.Refused(_shaker.Envelope) is { } refused) { throw new ShakerException(Text($"shaker {_link.Name}: not begun: at {refused.AtS:0.00} s: {refused.Why}")); }
+            if (_gate.RefusesStream(motion.Length, NowS) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: not begun: {why}")); }
+            lock (_heard)
+            {
+                _played = 0;
+                _measured.Clear();
+            }
+            _stream = new(_shaker.Envelope, stream.Rate.Hertz);
+            try { Command(stream.Begin.Replace("{hz}", stream.Rate.Hertz.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)); }
+            catch (ShakerException fault) { throw Trip(fault); }
+        }
+    }
+
+    /// <summary>Sends as many of the next positions as there is room for. None that the gate refuses is sent.</summary>
+    /// <returns>Whether all have been sent.</returns>
+    /// <exception cref="ShakerException">One was refused, the link is lost, or the table has been stopped.</exception>
+    public bool Feed(TableMotion motion)
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            if (_stream is not { } gate || _shaker.Stream is not { } stream) { throw new ShakerException($"shaker {_link.Name}: no stream was begun"); }
+            long played;
+            lock (_heard) { played = _played; }
+            while (gate.Passed < motion.Nm.Count)
+            {
+                int next = (int)gate.Passed, count = Math.Min(stream.PerMessage, motion.Nm.Count - next);
+                if (next + count - played > stream.Buffer) { return false; }
+                double peak = 0;
+                for (int k = next; k < next + count; k++)
+                {
+                    if (gate.Refuses(motion.Nm[k]) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: position {k} not sent: {why}")); }
+                    peak = Math.Max(peak, gate.PeakG);
+                }
+                _told.Enqueue((NowS + (double)stream.Buffer / stream.Rate.Hertz, peak));
+                try { Send(Written(stream.Positions, motion.Nm.Skip(next).Take(count))); }
+                catch (LinkException fault) { throw Trip(new ShakerException($"shaker {_link.Name}: {fault.Message}", fault)); }
+            }
+            return true;
+        }
+    }
+
+    /// <summary>The stream's positions begin to move the table.</summary>
+    /// <exception cref="ShakerException">It was refused, or the table has been stopped.</exception>
+    public void Go()
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            try { Command(_shaker.Stream!.Go); }
+            catch (ShakerException fault) { throw Trip(fault); }
+            _flows = true;
+        }
+    }
+
+    /// <summary>All positions have been sent: it comes to rest after the last.</summary>
+    /// <exception cref="ShakerException">The last is not at rest, it was refused, or the table has been stopped.</exception>
+    public void EndStream()
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            if (_stream is { IsAtRest: false }) { throw Trip(new ShakerException($"shaker {_link.Name}: the stream does not end at rest in the middle: it was stopped")); }
+            _flows = false;
+            try { Command(_shaker.Stream!.End); }
+            catch (ShakerException fault) { throw Trip(fault); }
+        }
+    }
+
+    /// <summary>The stream was played and the table stands still: from now on it rests.</summary>
+    public void EndMotion()
+    {
+        lock (_talk)
+        {
+            _stream = null;
+            _gate.Stopped(NowS);
+        }
+    }
+
+    /// <summary>Stops it for a reason of its driver's.</summary>
+    /// <returns>To be thrown.</returns>
+    public ShakerException StopFor(string why)
+    {
+        lock (_talk) { return Trip(new ShakerException($"shaker {_link.Name}: {why}: it was stopped")); }
+    }
+
     /// <summary>Brings it to rest and waits until it says that it is.</summary>
     /// <exception cref="ShakerException">It does not come to rest, or does not say so: cut its power.</exception>
     public void Stop()
@@ -155,8 +262,9 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
             {
                 if (b == '\n')
                 {
-                    _lines.Enqueue(_line.ToString());
+                    string line = _line.ToString();
                     _line.Clear();
+                    if (!Credited(line)) { _lines.Enqueue(line); }
                 }
                 else if (b != '\r' && _line.Length < LongestLine) { _line.Append((char)b); }
             }
@@ -171,6 +279,19 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
             _lost = cause;
             Monitor.PulseAll(_heard);
         }
+    }
+
+    /// <summary>Credit comes unasked. What keeps its pattern busy for too long is no credit, and fits nothing else.</summary>
+    private bool Credited(string line)
+    {
+        try
+        {
+            if (_credit?.Match(line) is not { Success: true } match || !long.TryParse(match.Groups["n"].Value, NumberStyles.None, CultureInfo.InvariantCulture, out long played)) { return false; }
+            _played += played;
+            foreach (string g in match.Groups["g"].Value.Split(' ', StringSplitOptions.RemoveEmptyEntries)) { _measured.Add(Number(g) ?? double.NaN); }
+            return true;
+        }
+        catch (RegexMatchTimeoutException) { return false; }
     }
 
     private void Beat()
@@ -195,7 +316,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     {
         var told = _gate.Now;
         if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"shaker {_link.Name}: {status.Word}: it was stopped"); }
-        if (told.PeakG > 0 && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"shaker {_link.Name}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
+        if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"shaker {_link.Name}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
         // A table answers a sine with its own gain; half as much again, and a little, is more than a settled one gives.
         while (_told.TryPeek(out var oldest) && oldest.AtS < NowS - LagS) { _told.Dequeue(); }
         double lately = _told.Select(t => t.PeakG).Append(told.PeakG).Max(), most = Math.Min(1.5 * lately + 0.05, _shaker.Envelope.PeakG * 1.1);
@@ -212,6 +333,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
 
     private void SendStop()
     {
+        (_stream, _flows) = (null, false);
         _gate.Stopped(NowS);
         try { Send(_shaker.Hears.Stop); }
         catch (LinkException fault) { _log($"  stop was not sent: {fault.Message}"); }
@@ -238,8 +360,8 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         return new(state, word, Math.Abs(g), match.Groups["mm"] is { Success: true } place ? Number(place.Value) : null);
     }
 
-    /// <summary>What answers a stop may still be on its way.</summary>
-    private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || _refused.IsMatch(said)));
+    /// <summary>What answers a stop may still be on its way; that positions were refused, which are not answered, must not be passed over.</summary>
+    private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || (_stream is null && _refused.IsMatch(said))));
 
     /// <summary>Sends a line and takes the next one as its answer: a controller says nothing unasked.</summary>
     /// <param name="late">Lines that answer something else, and are passed over.</param>
@@ -284,6 +406,13 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
             text = text.Replace($"{{{name}}}", (Math.Floor(value * 1e6) / 1e6).ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
         }
         return text;
+    }
+
+    /// <summary>Whole nanometres, exactly.</summary>
+    private static string Written(string template, IEnumerable<long> positions)
+    {
+        string Numbers(decimal nm, string format) => string.Join(' ', positions.Select(p => (p / nm).ToString(format, CultureInfo.InvariantCulture)));
+        return template.Contains("{mm}", StringComparison.Ordinal) ? template.Replace("{mm}", Numbers(1_000_000, "0.######"), StringComparison.Ordinal) : template.Replace("{um}", Numbers(1000, "0.###"), StringComparison.Ordinal);
     }
 
     private static Regex Pattern(string text) => new(text, RegexOptions.CultureInvariant, s_match);

@@ -20,7 +20,7 @@ internal static class RigSection
         }
         Incidents(page, run);
         Health(page, run);
-        if (run.Manifest.ByHand)
+        if (!run.Manifest.Injects)
         {
             page.Add($"</div></section>\n");
             return;
@@ -35,7 +35,7 @@ internal static class RigSection
         (string Name, Markup Value)[] rows =
         [
             ("samples sent", Markup.Of($"{h.Sent}")), ("samples lost", Markup.Of($"{h.Lost}")), ("samples late", Markup.Of($"{h.Late}")),
-            ("latest by", HtmlPage.FigureOr(Figure.Nanoseconds(h.LateMaxNs), run.Manifest.ByHand ? "moved by hand: nothing was sent" : "nothing was due: the device set the pace")),
+            ("latest by", HtmlPage.FigureOr(Figure.Nanoseconds(h.LateMaxNs), !run.Manifest.Injects ? "nothing was sent: the device was moved" : "nothing was due: the device set the pace")),
             ("bad frames", Markup.Of($"{h.FramesBad}")), ("unknown lines", Markup.Of($"{h.LinesUnknown}")), ("reconnects", Markup.Of($"{h.Reconnects}")),
             ("clock uncertainty", h.ClockUncertaintyNs is { } u ? Markup.Of($"± {Figure.Uncertainty(u / 1e9)}") : HtmlPage.Absent("no decision was timed by the device's clock")),
             ("device resets", Markup.Of($"{d.Resets}")), ("device silences", Markup.Of($"{d.Silences}")),

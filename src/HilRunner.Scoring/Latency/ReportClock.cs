@@ -7,16 +7,16 @@ namespace HilRunner.Scoring.Latency;
 /// Report latency, in host time: from the moment at which an onset's sample was played to the arrival of the first byte of
 /// the message that reported it. The link is included: this is what a user of the device would see.
 /// </summary>
-/// <param name="byHand">Nothing was played: stimulus time is host time, and an onset was at its own time.</param>
-internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate? rate, bool byHand = false)
+/// <param name="moved">Nothing was injected: stimulus time is host time, and an onset was at its own time.</param>
+internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate? rate, bool moved = false)
 {
     /// <summary>False: no latency can be known at all.</summary>
-    public bool Known => byHand || playout.Count > 0 && rate is not null;
+    public bool Known => moved || playout.Count > 0 && rate is not null;
 
     /// <summary>Null where the sample's row or the arrival is not known; its half-width is that of the arrival.</summary>
     public (long Ns, long? UncertaintyNs)? Latency(long onsetNs, Decision? report)
     {
-        if (byHand) { return report?.ArrivalNs is { } at ? (at - onsetNs, report.ArrivalUncertaintyNs) : null; }
+        if (moved) { return report?.ArrivalNs is { } at ? (at - onsetNs, report.ArrivalUncertaintyNs) : null; }
         if (rate is not { } r || report?.ArrivalNs is not { } arrival) { return null; }
         return Played(OnsetSample(onsetNs, r)) is { } played ? (arrival - played, report.ArrivalUncertaintyNs) : null;
     }

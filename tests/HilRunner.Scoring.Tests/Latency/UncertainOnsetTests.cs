@@ -40,7 +40,7 @@ public class UncertainOnsetTests
         Reference = [new(S(0), S(10), "resting", 0), new(S(10), S(20), "carried", 1) { UncertaintyNs = uncertaintyNs }],
         Decisions = decisions,
         End = S(20),
-        ByHand = true,
+        Moved = true,
     }).Outputs[0].Trials[1];
 
     private static StimulusTime S(int s) => new(s * 1_000_000_000L);

@@ -1,0 +1,46 @@
+using HilRunner.Cli.Runs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Shakers;
+using HilRunner.Engine.Shaking;
+
+namespace HilRunner.Cli.Tables;
+
+/// <summary>Plays one run's motion on the table, at its time of the run, and keeps what the table was told and measured in the run's folder.</summary>
+internal sealed class TableMover(TableRun table, TableItem item, string folder) : IMover
+{
+    private readonly OriginWatch _origin = new(folder);
+
+    public async Task<(string Cause, string Message)> RunAsync(Task<(string Cause, string Message)> playing, Action end)
+    {
+        var (sent, equalised, gain) = table.Equalised(item);
+        string record = Path.Combine(folder, RunFiles.TableRecord);
+        item.Record(gain, equalised, null).Write(record);
+        using var ended = CancellationTokenSource.CreateLinkedTokenSource(table.Stopped);
+        _ = playing.ContinueWith(_ => ended.Cancel(), CancellationToken.None, TaskContinuationOptions.ExecuteSynchronously, TaskScheduler.Default);
+        double[] measured = [];
+        try
+        {
+            if (await _origin.FoundAsync(playing, ended.Token).ConfigureAwait(false) is { } origin)
+            {
+                measured = await table.Drive.PlayAsync(sent, origin + StreamDrive.Filling, null, ended.Token).ConfigureAwait(false);
+            }
+        }
+        catch (OperationCanceledException)
+        {
+            // The device's run ended while the table moved.
+            measured = table.MeasuredG;
+            table.Rest();
+        }
+        catch (ShakerException fault)
+        {
+            measured = table.MeasuredG;
+            table.Stop(fault);
+            end();
+        }
+        if (table.Fault is { } stopped) { item.Record(gain, equalised, stopped.Message).Write(record); }
+        TableMotionFile.Write(Path.Combine(folder, RunFiles.TableMotion), StreamDrive.Filling.TotalSeconds, sent.Rate.Hertz, item.Built.Motion.ToldG(), measured);
+        return await playing.ConfigureAwait(false);
+    }
+
+    public void Dispose() => _origin.Dispose();
+}

@@ -1,0 +1,95 @@
+using System.Numerics;
+using HilRunner.Cli.Runs;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Shakers;
+using HilRunner.Engine.Shaking;
+
+namespace HilRunner.Cli.Tables;
+
+/// <summary>A batch on the rig's table: leave is asked for once, the first motion is at a low level and measures what the table makes, and after a stop nothing moves again.</summary>
+internal sealed class TableRun : IAsyncDisposable
+{
+    private const double LowestShare = 0.1, LowestG = 0.03, LeastGain = 0.5, MostGain = 1.5;
+    private const int WindowLength = 2048;
+    private readonly Batch _batch;
+    private readonly TableBench _bench;
+    private readonly CancellationTokenSource _stopped;
+    private double? _gain;
+    private Func<double, Complex>? _response;
+
+    /// <exception cref="Core.Links.LinkException">The controller's link cannot be opened.</exception>
+    public TableRun(Batch batch, Rig rig, TableOrder order, string logPath, CancellationToken stop)
+    {
+        _stopped = CancellationTokenSource.CreateLinkedTokenSource(stop);
+        _bench = new(rig, order.Armed, logPath);
+        _batch = batch with { Items = [.. batch.Items.Select(i => i with { Mover = folder => new TableMover(this, i.OnTable!, folder) })] };
+    }
+
+    /// <summary>With what moves each.</summary>
+    public Batch Batch => _batch;
+
+    public StreamDrive Drive => new(_bench.Session, _bench.Shaker, Composition.Clock);
+
+    /// <summary>Why the table was stopped; null: it was not.</summary>
+    public ShakerException? Fault { get; private set; }
+
+    /// <summary>What the table measured in the run that is under way, as far as it came, in g.</summary>
+    public double[] MeasuredG => _bench.Session.Streamed.MeasuredG;
+
+    /// <summary>Cancelled once the table was stopped, or the batch was.</summary>
+    public CancellationToken Stopped => _stopped.Token;
+
+    /// <summary>Asks for leave, arms the table, and moves it for the first time, at a low level.</summary>
+    /// <exception cref="ShakerException">It is not the right one, not at rest, or does not do what it is told; or the person did not say yes.</exception>
+    /// <exception cref="OperationCanceledException">It was interrupted.</exception>
+    public async Task BeginAsync(CancellationToken stop)
+    {
+        TableItem[] items = [.. _batch.Items.Select(i => i.OnTable!)];
+        double peak = items.Max(i => i.Built.Motion.ToldG().Max(Math.Abs)), mm = items.Max(i => i.Built.Motion.Nm.Max(Math.Abs)) / 1e6, minutes = items.Sum(i => i.Listen.TotalMinutes);
+        await _bench.ArmAsync(FormattableString.Invariant($"up to {peak:0.###} g and {mm:0.###} mm either side, {items.Length} {(items.Length == 1 ? "run" : "runs")}, {minutes:0.0} min"), stop).ConfigureAwait(false);
+        var low = MotionBuilder.LowLevel(_bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate, Math.Max(LowestG, LowestShare * peak));
+        if (low.Outside is { } why) { throw new ShakerException($"there is no measuring motion inside the envelope: {why}"); }
+        double[] told = low.Motion.ToldG(), measured = await Drive.PlayAsync(low.Motion, null, null, stop).ConfigureAwait(false);
+        string said = "it does not say what it measures: nothing of its gain is known";
+        if (measured.Length == told.Length)
+        {
+            _gain = MotionLoss.Rms(measured) / MotionLoss.Rms(told);
+            if (_gain is not (>= LeastGain and <= MostGain)) { throw _bench.Session.StopFor(FormattableString.Invariant($"the first motion, at a low level, measured {_gain:0.00} times what was told, expected {LeastGain} to {MostGain}: is the amplifier's gain set as the rig file says, and the device fixed?")); }
+            _response = TableResponse.Of(told, measured, low.Motion.Rate.Hertz, WindowLength)?.Known();
+            said = FormattableString.Invariant($"it made {_gain:0.00} times what it was told{(_response is null ? "" : ", and what it makes of each frequency is known")}");
+        }
+        await _bench.AskToGoOnAsync($"{said}; is everything fixed and as it should be? type go for the {(items.Length == 1 ? "run" : "runs")}", stop).ConfigureAwait(false);
+    }
+
+    /// <summary>The motion as it is sent: so that the table makes it, where what it makes of each frequency is known and that is inside the envelope.</summary>
+    public (TableMotion Sent, bool Equalised, double? Gain) Equalised(TableItem item)
+    {
+        if (_response is null) { return (item.Built.Motion, false, _gain); }
+        var envelope = _bench.Shaker.Envelope;
+        double[] scaled = [.. item.AlongG.Select(g => g * item.Built.Scale)];
+        var built = MotionBuilder.Build(scaled, item.Stimulus.Rate, envelope with { FromHz = item.Built.FromHz }, item.Built.Motion.Rate, MotionFit.None, _response);
+        return built.Motion.Refused(envelope) is null && built.Motion.Nm.Count == item.Built.Motion.Nm.Count ? (built.Motion, true, _gain) : (item.Built.Motion, false, _gain);
+    }
+
+    /// <summary>The table was stopped: nothing of the batch moves any more.</summary>
+    public void Stop(ShakerException fault)
+    {
+        Fault ??= fault;
+        _stopped.Cancel();
+    }
+
+    /// <summary>A run was broken off while the table moved: it is brought to rest at once, and nothing moves again.</summary>
+    public void Rest()
+    {
+        string why = "a run ended while the table moved: it was stopped, and nothing moves again until somebody starts it";
+        try { _bench.Session.Stop(); }
+        catch (ShakerException fault) { why = fault.Message; }
+        Stop(new(why));
+    }
+
+    public async ValueTask DisposeAsync()
+    {
+        await _bench.DisposeAsync().ConfigureAwait(false);
+        _stopped.Dispose();
+    }
+}

@@ -1,0 +1,74 @@
+using System.Globalization;
+using System.Text;
+using System.Text.Json;
+using HilRunner.Core.Files;
+
+namespace HilRunner.Core.Shakers;
+
+/// <summary>A trial as the host's model sees it, injected and on the table.</summary>
+/// <param name="Injected">The class that it says for most of the trial; null: none.</param>
+public sealed record TableTrial(int Trial, string Expected, string? Injected, string? OnTable);
+
+/// <param name="RmsG">Of what is recorded along an axis that the table does not move along, without its mean.</param>
+public sealed record LostAxis(string Channel, double RmsG);
+
+/// <summary>What table.json of a run holds: what was made of its motion, known before the table moved, and what stopped it.</summary>
+/// <param name="Fit">What was asked for: none, scale or filter.</param>
+/// <param name="BeginsS">Time 0 of the motion on the run's axis.</param>
+/// <param name="RateHz">Positions a second.</param>
+/// <param name="Gain">What the first motion, at a low level, measured of what was told.</param>
+/// <param name="Equalised">Whether the table was told the inverse of what it makes.</param>
+/// <param name="Model">The host's model; null: none was known.</param>
+/// <param name="Fault">Why the table was stopped; null: it was not.</param>
+public sealed record TableRecord(
+    string Axis, string Fit, double FromHz, double ToHz, double Scale, double BeginsS, double RateHz, double? Gain, bool Equalised, MotionLoss Loss, IReadOnlyList<LostAxis> Others, string? Model, IReadOnlyList<TableTrial> Trials, string? Fault)
+{
+    private static readonly JsonSerializerOptions s_json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, WriteIndented = true, Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
+
+    /// <summary>Trials that the model sees as another class on the table than injected.</summary>
+    public IEnumerable<TableTrial> Otherwise => Trials.Where(t => t.Injected != t.OnTable);
+
+    public void Write(string path) => AtomicFile.Write(path, stream => JsonSerializer.Serialize(stream, this, s_json));
+
+    /// <exception cref="BadInputException">It is damaged.</exception>
+    /// <exception cref="IOException">It cannot be read.</exception>
+    public static TableRecord Read(string path)
+    {
+        try { return JsonSerializer.Deserialize<TableRecord>(File.ReadAllText(path), s_json) ?? throw new JsonException("it is empty"); }
+        catch (JsonException damaged) { throw new BadInputException([new(path, 0, 0, damaged.Message, "the file as it was written")]); }
+    }
+}
+
+/// <summary>What a table was told and what it measured, position by position, as a file of a run.</summary>
+public static class TableMotionFile
+{
+    private const string Header = "t_s,told_g,measured_g";
+
+    /// <param name="measured">May be shorter: it ended early.</param>
+    public static void Write(string path, double beginsS, double rateHz, ReadOnlySpan<double> told, ReadOnlySpan<double> measured)
+    {
+        using var writer = new StreamWriter(path, false, new UTF8Encoding(false), 1 << 16) { NewLine = "\n" };
+        writer.WriteLine(Header);
+        for (int k = 0; k < measured.Length && k < told.Length; k++) { writer.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{beginsS + k / rateHz:0.######},{told[k]:0.#####},{measured[k]:0.#####}")); }
+    }
+
+    /// <exception cref="BadInputException">A line is not what it must be.</exception>
+    public static (double BeginsS, double[] Told, double[] Measured) Read(string path)
+    {
+        var (told, measured) = (new List<double>(), new List<double>());
+        double begins = 0;
+        int number = 0;
+        foreach (string line in File.ReadLines(path))
+        {
+            if (++number == 1 && line == Header) { continue; }
+            string[] cells = line.Split(',');
+            if (number == 1 || cells.Length != 3 || !Number(cells[0], out double t) || !Number(cells[1], out double toldG) || !Number(cells[2], out double measuredG)) { throw new BadInputException([new(path, number, 0, FoundText.Show(line), Header)]); }
+            if (number == 2) { begins = t; }
+            told.Add(toldG);
+            measured.Add(measuredG);
+        }
+        return (begins, [.. told], [.. measured]);
+    }
+
+    private static bool Number(string text, out double value) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out value);
+}
