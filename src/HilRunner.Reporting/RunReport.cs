@@ -1,6 +1,7 @@
 using HilRunner.Reporting.Axis;
 using HilRunner.Reporting.Page;
 using HilRunner.Reporting.RunPage;
+using HilRunner.Reporting.RunPage.Table;
 using HilRunner.Reporting.RunPage.Timing;
 using HilRunner.Scoring;
 
@@ -37,6 +38,7 @@ public static class RunReport
             ChangesSection.Write(page, score, i, suffix, timeline, colours);
         }
         HandSection.Write(page, run, colours);
+        TableSection.Write(page, run);
         TimingSection.Write(page, model);
         RigSection.Write(page, run);
         IdentitySection.Write(page, run);

@@ -50,8 +50,8 @@ internal sealed record TableItem(Shaker Shaker, Stimulus Stimulus, double[] Alon
     }
 
     /// <summary>For a run's folder.</summary>
-    public TableRecord Record(double? gain, bool equalised, string? fault) => new(
-        Shaker.Axis.ToString(), Fit.ToString().ToLowerInvariant(), Built.FromHz, Built.ToHz, Built.Scale, Begins.TotalSeconds, Shaker.Stream!.Rate.Hertz, gain, equalised, Loss, Others, Model, Trials, fault);
+    public TableRecord Record(double? late, double? gain, bool equalised, string? fault) => new(
+        Shaker.Axis.ToString(), Fit.ToString().ToLowerInvariant(), Built.FromHz, Built.ToHz, Built.Scale, Begins.TotalSeconds, Shaker.Stream!.Rate.Hertz, late, gain, equalised, Loss, Others, Model, Trials, fault);
 
     /// <summary>What the device is to feel, from the run's time 0 on: at rest, what the table makes, and at rest.</summary>
     public Recording Felt(string name)

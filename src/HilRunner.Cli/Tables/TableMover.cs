@@ -14,15 +14,16 @@ internal sealed class TableMover(TableRun table, TableItem item, string folder) 
     {
         var (sent, equalised, gain) = table.Equalised(item);
         string record = Path.Combine(folder, RunFiles.TableRecord);
-        item.Record(gain, equalised, null).Write(record);
+        item.Record(null, gain, equalised, null).Write(record);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(table.Stopped);
         _ = playing.ContinueWith(_ => ended.Cancel(), CancellationToken.None, TaskContinuationOptions.ExecuteSynchronously, TaskScheduler.Default);
         double[] measured = [];
+        double? late = null;
         try
         {
             if (await _origin.FoundAsync(playing, ended.Token).ConfigureAwait(false) is { } origin)
             {
-                measured = await table.Drive.PlayAsync(sent, origin + StreamDrive.Filling, null, ended.Token).ConfigureAwait(false);
+                measured = await table.Drive.PlayAsync(sent, origin + StreamDrive.Filling, at => late = (at - origin - StreamDrive.Filling.Ticks * 100) / 1e9, ended.Token).ConfigureAwait(false);
             }
         }
         catch (OperationCanceledException)
@@ -37,7 +38,7 @@ internal sealed class TableMover(TableRun table, TableItem item, string folder) 
             table.Stop(fault);
             end();
         }
-        if (table.Fault is { } stopped) { item.Record(gain, equalised, stopped.Message).Write(record); }
+        item.Record(late, gain, equalised, table.Fault?.Message).Write(record);
         TableMotionFile.Write(Path.Combine(folder, RunFiles.TableMotion), StreamDrive.Filling.TotalSeconds, sent.Rate.Hertz, item.Built.Motion.ToldG(), measured);
         return await playing.ConfigureAwait(false);
     }

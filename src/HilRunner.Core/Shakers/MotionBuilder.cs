@@ -135,6 +135,7 @@ public static class MotionBuilder
         return (0.5 - 0.5 * PortableMath.SinCosTurns(lower / 2).Cos) * (0.5 - 0.5 * PortableMath.SinCosTurns(upper / 2).Cos);
     }
 
+    /// <summary>Mirrored and not turned: a turned end adds steps of the mean, which ring for longer.</summary>
     private static int Mirrored(int i, int n)
     {
         int period = 2 * (n - 1), place = ((i % period) + period) % period;

@@ -15,6 +15,8 @@ public sealed record TableOutcome(IReadOnlyList<BandLoss> Bands, IReadOnlyList<B
     public const double Tolerance = 0.15;
     /// <summary>Added to the tolerance: a table's own noise.</summary>
     public const double NoiseG = 0.01;
+    /// <summary>Reaction times are known no better than that.</summary>
+    public const double MostLateS = 0.02;
     /// <summary>A band with less of the power is not judged alone.</summary>
     private const double LeastShare = 0.01;
     /// <summary>Windows of about two seconds at a thousand positions a second.</summary>
@@ -25,6 +27,7 @@ public sealed record TableOutcome(IReadOnlyList<BandLoss> Bands, IReadOnlyList<B
     {
         ArgumentNullException.ThrowIfNull(record);
         List<string> faults = record.Fault is { } fault ? [fault] : [];
+        if (record.LateS is { } late && late > MostLateS) { faults.Add(FormattableString.Invariant($"the table began {late * 1000:0} ms later than the run's time says, more than {MostLateS * 1000:0} ms")); }
         if (told.IsEmpty || measured.ContainsAny(double.NaN, double.PositiveInfinity, double.NegativeInfinity))
         {
             if (faults.Count == 0) { faults.Add("the table did not say what it measured: whether it made the motion is not known"); }

@@ -15,13 +15,14 @@ public sealed record LostAxis(string Channel, double RmsG);
 /// <summary>What table.json of a run holds: what was made of its motion, known before the table moved, and what stopped it.</summary>
 /// <param name="Fit">What was asked for: none, scale or filter.</param>
 /// <param name="BeginsS">Time 0 of the motion on the run's axis.</param>
+/// <param name="LateS">By how much later than that it was, at most, by the host's clock; null: it did not begin.</param>
 /// <param name="RateHz">Positions a second.</param>
 /// <param name="Gain">What the first motion, at a low level, measured of what was told.</param>
 /// <param name="Equalised">Whether the table was told the inverse of what it makes.</param>
 /// <param name="Model">The host's model; null: none was known.</param>
 /// <param name="Fault">Why the table was stopped; null: it was not.</param>
 public sealed record TableRecord(
-    string Axis, string Fit, double FromHz, double ToHz, double Scale, double BeginsS, double RateHz, double? Gain, bool Equalised, MotionLoss Loss, IReadOnlyList<LostAxis> Others, string? Model, IReadOnlyList<TableTrial> Trials, string? Fault)
+    string Axis, string Fit, double FromHz, double ToHz, double Scale, double BeginsS, double RateHz, double? LateS, double? Gain, bool Equalised, MotionLoss Loss, IReadOnlyList<LostAxis> Others, string? Model, IReadOnlyList<TableTrial> Trials, string? Fault)
 {
     private static readonly JsonSerializerOptions s_json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, WriteIndented = true, Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 

@@ -1,0 +1,59 @@
+using HilRunner.Core.Shakers;
+using HilRunner.Reporting.Page;
+
+namespace HilRunner.Reporting.RunPage.Table;
+
+/// <summary>Moved by the rig's table: what was kept of the motion, what the table made of it, and where it did not.</summary>
+internal static class TableSection
+{
+    private const int Most = 50;
+
+    public static void Write(HtmlPage page, StoredRun run)
+    {
+        if (run.Table is not { } table) { return; }
+        var (record, outcome) = (table.Record, table.Outcome);
+        page.BeginSection("table", "Moved by the table");
+        page.Add($"<p>The rig's table moved the device along {record.Axis}; nothing was injected.</p>\n");
+        page.Add($"<p class=\"notice\"><b>A table moves mass, pinches, is loud and can throw what is on it; devices hold lithium cells.</b> Software is no safety function: a hard-wired emergency stop (ISO 13850), guards and distances (ISO 13857) and a competent person belong to it, as local codes say.</p>\n");
+        if (table.Faults.Count == 0) { page.Add($"<p>The table made what it was told.</p>\n"); }
+        else
+        {
+            page.Add($"<p><b>This run cannot be held against the device:</b></p>\n<ul>");
+            foreach (string fault in table.Faults.Take(Most)) { page.Add($"<li>{fault}</li>"); }
+            page.Add($"</ul>\n");
+        }
+        page.Table("The motion on the table", ["Figure", "Value"], Facts(record, outcome), "narrow");
+        page.Table("By frequency, in g rms", ["From", "To", "Recorded", "Told", "Measured"], record.Loss.Bands.Select(b => Band(b, outcome)), "narrow");
+        if (record.Loss.Lost.Count > 0)
+        {
+            string stretches = string.Join(", ", record.Loss.Lost.Take(Most).Select(s => FormattableString.Invariant($"{record.BeginsS + s.FromS:0.#}–{record.BeginsS + s.ToS:0.#} s")));
+            page.Add($"<p>More than half of the recorded motion is missing or wrong, as was known beforehand, at {stretches}.</p>\n");
+        }
+        if (record.Trials.Count > 0) { page.Table("As the host's model sees it", ["Trial", "Expected", "Injected", "On the table"], record.Trials.Take(Most).Select(t => Markup.Of($"<tr><th scope=\"row\">{t.Trial}</th><td>{t.Expected}</td><td>{t.Injected ?? "nothing"}</td><td>{t.OnTable ?? "nothing"}</td></tr>")), "narrow"); }
+        if (outcome.Response is { } response) { page.Add(ResponsePlot.Of(response, record.FromHz, record.ToHz)); }
+        page.EndSection();
+    }
+
+    private static IEnumerable<Markup> Facts(TableRecord record, TableOutcome outcome)
+    {
+        yield return HtmlPage.Fact("band", FormattableString.Invariant($"{record.FromHz:0.##} Hz to {record.ToHz:0.##} Hz"));
+        yield return HtmlPage.Fact("size", record.Scale == 1 ? "as recorded" : FormattableString.Invariant($"{record.Scale:0.###} times as recorded, to fit"));
+        yield return HtmlPage.Fact("recorded along the axis", G(record.Loss.WantedG));
+        yield return HtmlPage.Fact("missing or wrong, known beforehand", G(record.Loss.ErrorG));
+        foreach (var other in record.Others) { yield return HtmlPage.Fact($"lost along {other.Channel}", G(other.RmsG)); }
+        yield return HtmlPage.Fact("told", G(outcome.ToldG));
+        yield return HtmlPage.Fact("measured", G(outcome.MeasuredG));
+        yield return HtmlPage.Fact("difference, position by position", G(outcome.ErrorG));
+        yield return HtmlPage.Fact("gain at a low level", record.Gain is { } gain ? FormattableString.Invariant($"{gain:0.00}") : "not measured");
+        yield return HtmlPage.Fact("equalised", record.Equalised ? "yes: it was told the inverse of what it makes" : "no");
+    }
+
+    private static Markup Band(BandLoss band, TableOutcome outcome)
+    {
+        var made = outcome.Bands.FirstOrDefault(b => b.FromHz == band.FromHz && (b.ToHz == band.ToHz || b.FromHz > 0));
+        Markup measured = made is null ? HtmlPage.Absent("nothing was measured") : Markup.Of($"{FormattableString.Invariant($"{made.MadeG:0.####}")}{(outcome.OffBands.Contains(made) ? " (outside the tolerance)" : "")}");
+        return Markup.Of($"<tr><th scope=\"row\">{FormattableString.Invariant($"{band.FromHz:0.##} Hz")}</th><td>{FormattableString.Invariant($"{band.ToHz:0.##} Hz")}</td><td class=\"n\">{FormattableString.Invariant($"{band.WantedG:0.####}")}</td><td class=\"n\">{FormattableString.Invariant($"{band.MadeG:0.####}")}</td><td class=\"n\">{measured}</td></tr>");
+    }
+
+    private static string G(double g) => FormattableString.Invariant($"{g:0.####} g rms");
+}
