@@ -25,6 +25,8 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
     private HostTime? _firstMove;
     private TableState _state = TableState.Resting;
     private PositionStream? _stream;
+    private double _aroundG;
+    private int _around;
 
     /// <summary>In g, the largest of the last 100 ms, as its own sensor measures it.</summary>
     public (TableState State, double Mm, double PeakG) Status(HostTime now)
@@ -208,8 +210,14 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
     private double Streamed()
     {
         if (_stream is not { } stream || _state is not (TableState.Moving or TableState.Stopping or TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault)) { return 0; }
-        double x = stream.Step(Dt, options.StopRamp, out bool played, out bool starved);
-        if (played && _state == TableState.Moving) { _playedG.Add(_dynamics.A / SineMotion.Gravity + Noise()); }
+        double x = stream.Step(Dt, options.StopRamp, out bool passed, out bool starved);
+        (_aroundG, _around) = (_aroundG + _dynamics.A / SineMotion.Gravity, _around + 1);
+        if (passed)
+        {
+            // The mean around the position, as a sensor behind a filter measures: not what the straight lines between positions ring.
+            if (_state == TableState.Moving) { _playedG.Add(_aroundG / _around + Noise()); }
+            (_aroundG, _around) = (0, 0);
+        }
         if (starved && _state == TableState.Moving) { Rest(TableState.Fault); }
         if (stream.IsOver)
         {

@@ -12,7 +12,7 @@ public class ShakerSessionTests
 {
     private static readonly Shaker s_shaker = new()
     {
-        Link = new PtyLinkSpec("/dev/null"), Axis = new('z'), Watchdog = TimeSpan.FromMilliseconds(300), Heartbeat = TimeSpan.FromMilliseconds(50),
+        Link = new PtyLinkSpec("/dev/null"), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(300), Heartbeat = TimeSpan.FromMilliseconds(50),
         Hears = new("id", "arm", "sine {hz} {mm}", "stop", "status"),
         Says = new("^id my-table", "^ok", "^no (?<why>.*)$", @"^st (?<state>\w+) (?<g>\S+)$", new Dictionary<string, TableState> { ["resting"] = TableState.Resting, ["armed"] = TableState.Armed, ["moving"] = TableState.Moving, ["guard"] = TableState.Interlock }),
         Envelope = new() { Displacement = 0.01, Velocity = 0.5, PeakG = 2, Jerk = 1500, RampGPerS = 50, FromHz = 2, ToHz = 100, Longest = TimeSpan.FromMinutes(1), Rest = TimeSpan.FromSeconds(1) },
