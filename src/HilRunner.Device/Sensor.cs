@@ -12,8 +12,9 @@ namespace HilRunner.Device;
 
 /// <summary>What a device is mounted on.</summary>
 /// <param name="Axis">The device's axis along which it moves.</param>
+/// <param name="Up">The device's direction that points up.</param>
 /// <param name="FeltG">Its acceleration at a moment, in g, beside gravity.</param>
-public sealed record Ride(Direction Axis, Func<HostTime, double> FeltG);
+public sealed record Ride(Direction Axis, Direction Up, Func<HostTime, double> FeltG);
 
 /// <summary>
 /// The device's own sensor, at the model's rate and in its counts: a recording over and over, or rest. At rest it reads 1 g on z,
@@ -39,7 +40,8 @@ internal sealed class Sensor
             int channel = model.Channels.ToList().FindIndex(c => c.Name == on.Axis.Channel);
             _rides = (channel, on.Axis.Sign / model.Channels[channel].UnitsPerCount, on.FeltG);
         }
-        _rest = [.. model.Channels.Select(c => c.Name == "az" ? (int)Math.Round(1 / c.UnitsPerCount) : 0)];
+        var up = ride?.Up ?? new('z');
+        _rest = [.. model.Channels.Select(c => c.Name == up.Channel ? (int)Math.Round(up.Sign / c.UnitsPerCount) : 0)];
         // It runs by the device's own clock: fast where that is fast.
         _samplesPerNs = model.Rate.MilliHertz / 1e12 * (1 + options.ClockSkewPpm * 1e-6);
         _seed = options.Seed;

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Globalization;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Models;
+using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Device;
 using HilRunner.Device.Shaking;
 using HilRunner.Transport.Links;
@@ -15,6 +16,7 @@ internal static class ShakerCommand
     private static readonly Option<string> s_at = new("--at") { Description = "Folder for the two names, table and device, that rigs/shaker-sim.yaml opens.", DefaultValueFactory = _ => "/tmp/hil-shaker" };
     private static readonly Option<string> s_model = new("--model") { Description = "Model file of the device that rides on it.", DefaultValueFactory = _ => "scenarios/parcel/model.yaml" };
     private static readonly Option<string> s_axis = new("--axis") { Description = "The device's axis that the table moves along.", DefaultValueFactory = _ => "z" };
+    private static readonly Option<string> s_up = new("--up") { Description = "The device's direction that points up.", DefaultValueFactory = _ => "z" };
     private static readonly Option<string> s_watchdog = new("--watchdog") { Description = "It stops when it has heard nothing for this long; none: it moves on.", DefaultValueFactory = _ => "250ms" };
     private static readonly Option<string?> s_fault = new("--fault") { Description = "interlock, limit, hot, lost, silent, wrong, stuck or runaway, and how long after the first move: stuck@2s." };
     private static readonly Option<string?> s_trace = new("--trace") { Description = "Write time, place and acceleration of the table to this file, a thousand times a second." };
@@ -31,7 +33,7 @@ internal static class ShakerCommand
               hil shaker
               hil check rigs/shaker-sim.yaml      (in another terminal)
             """)
-        { s_at, s_model, s_axis, s_watchdog, s_fault, s_trace };
+        { s_at, s_model, s_axis, s_up, s_watchdog, s_fault, s_trace };
         command.SetAction(RunAsync);
         return command;
     }
@@ -39,14 +41,12 @@ internal static class ShakerCommand
     private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)
     {
         var options = Options(parsed);
-        string axis = parsed.GetValue(s_axis)!;
-        if (axis.TrimStart('-') is not ("x" or "y" or "z")) { throw new UsageException($"--axis {axis}: expected x, y, z, -x, -y or -z"); }
         var model = MotionModel.Read(parsed.GetValue(s_model)!);
         var clock = Composition.Clock;
         var table = new SimulatedTable(options, clock.Now);
         using var tableEnd = PtyHost.Create(clock);
         using var deviceEnd = PtyHost.Create(clock);
-        using var device = new VirtualDevice(new() { Model = parsed.GetValue(s_model)!, Senses = true, CreditWindow = 0 }, model, deviceEnd, clock, ride: new(new(axis[^1], axis[0] == '-'), table.FeltG));
+        using var device = new VirtualDevice(new() { Model = parsed.GetValue(s_model)!, Senses = true, CreditWindow = 0 }, model, deviceEnd, clock, ride: new(Direction(parsed, s_axis), Direction(parsed, s_up), table.FeltG));
         var controller = new TableController(table, options, tableEnd);
         controller.Start();
         device.Start();
@@ -98,6 +98,12 @@ internal static class ShakerCommand
             "runaway" => options with { RunawayAfter = after },
             _ => throw new UsageException($"--fault {fault}: expected interlock, limit, hot, lost, silent, wrong, stuck or runaway, and @TIME"),
         };
+    }
+
+    private static Direction Direction(ParseResult parsed, Option<string> option)
+    {
+        string text = parsed.GetValue(option)!;
+        return text.TrimStart('-') is "x" or "y" or "z" && text.Length <= 2 ? new(text[^1], text[0] == '-') : throw new UsageException($"{option.Name} {text}: expected x, y, z, -x, -y or -z");
     }
 
     private static TimeSpan Duration(string option, string text)

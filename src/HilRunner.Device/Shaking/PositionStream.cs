@@ -3,7 +3,7 @@ namespace HilRunner.Device.Shaking;
 /// <summary>Positions that come while they are played, a straight line from each to the next. What stops early fades out over what is still there.</summary>
 internal sealed class PositionStream(double rateHz)
 {
-    public const int Buffer = 400;
+    public const int Buffer = 2000;
     private readonly Queue<double> _waiting = new();
     private double _from, _to, _place, _fade = 1, _fadePerS;
     private bool _begun, _due;

@@ -40,6 +40,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     private long _played;
     // What was told lately: what is measured lags behind it.
     private readonly Queue<(double AtS, double PeakG)> _told = new();
+    private readonly Queue<(long Position, double PeakG)> _fed = new();
     private MotionGate _gate;
     private StreamGate? _stream;
     private bool _flows;
@@ -144,6 +145,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
                 _measured.Clear();
             }
             _stream = new(_shaker.Envelope, stream.Rate.Hertz);
+            _fed.Clear();
             try { Command(stream.Begin.Replace("{hz}", stream.Rate.Hertz.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)); }
             catch (ShakerException fault) { throw Trip(fault); }
         }
@@ -170,7 +172,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
                     if (gate.Refuses(motion.Nm[k]) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: position {k} not sent: {why}")); }
                     peak = Math.Max(peak, gate.PeakG);
                 }
-                _told.Enqueue((NowS + (double)stream.Buffer / stream.Rate.Hertz, peak));
+                _fed.Enqueue((next, peak));
                 try { Send(Written(stream.Positions, motion.Nm.Skip(next).Take(count))); }
                 catch (LinkException fault) { throw Trip(new ShakerException($"shaker {_link.Name}: {fault.Message}", fault)); }
             }
@@ -319,9 +321,19 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"shaker {_link.Name}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
         // A table answers a sine with its own gain; half as much again, and a little, is more than a settled one gives.
         while (_told.TryPeek(out var oldest) && oldest.AtS < NowS - LagS) { _told.Dequeue(); }
-        double lately = _told.Select(t => t.PeakG).Append(told.PeakG).Max(), most = Math.Min(1.5 * lately + 0.05, _shaker.Envelope.PeakG * 1.1);
-        if (status.PeakG > most) { throw new ShakerException(Text($"shaker {_link.Name}: it moves with {status.PeakG:0.###} g, told {told.PeakG:0.###} g: it was stopped")); }
+        double lately = Math.Max(_told.Select(t => t.PeakG).Append(told.PeakG).Max(), StreamedLatelyG()), most = Math.Min(1.5 * lately + 0.05, _shaker.Envelope.PeakG * 1.1);
+        if (status.PeakG > most) { throw new ShakerException(Text($"shaker {_link.Name}: it moves with {status.PeakG:0.###} g, told {lately:0.###} g: it was stopped")); }
         if (_gate.IsOverdue(NowS)) { throw new ShakerException(Text($"shaker {_link.Name}: moving for longer than {_shaker.Envelope.Longest.TotalSeconds:0} s: it was stopped to rest")); }
+    }
+
+    /// <summary>The largest that the positions about now ask for; what is measured lags, and so does what is said to be played.</summary>
+    private double StreamedLatelyG()
+    {
+        if (_shaker.Stream is not { } stream || _fed.Count == 0) { return 0; }
+        long played, lag = (long)(LagS * stream.Rate.Hertz);
+        lock (_heard) { played = _played; }
+        while (_fed.Peek().Position + stream.PerMessage < played - lag && _fed.Count > 1) { _fed.Dequeue(); }
+        return _fed.Where(f => f.Position <= played + lag).Select(f => f.PeakG).DefaultIfEmpty(0).Max();
     }
 
     private ShakerException Trip(ShakerException fault)

@@ -1,0 +1,80 @@
+using System.Diagnostics;
+using System.Globalization;
+using HilRunner.Testing;
+
+namespace HilRunner.Cli.Tests;
+
+/// <summary>A simulated table in a process of its own, the rig file that fits it, and what it says of its true motion.</summary>
+internal sealed class TableFixture : IDisposable
+{
+    /// <summary>Less is the table's own ringing.</summary>
+    public const double RestG = 0.02;
+    private readonly TemporaryFolder _folder = TestPaths.NewFolder("table");
+    private Process? _shaker;
+
+    public string RunFolder => Directory.GetDirectories(Directory.GetDirectories(_folder.File("out")).Single()).Single();
+
+    public string File(string name) => _folder.File(name);
+
+    public void Start(params string[] more)
+    {
+        _shaker = Hil.Start(["shaker", "--at", File("at"), "--trace", File("trace.csv"), "--watchdog", "2s", .. more]);
+        Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith("table: pty:"));
+        Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith("device: pty:"));
+        Hil.Await(() => System.IO.File.Exists(File("trace.csv")) && Trace().Count > 0, "the trace");
+    }
+
+    public void Stop()
+    {
+        _shaker!.Kill();
+        _shaker.WaitForExit();
+    }
+
+    public string Rig()
+    {
+        string path = File("rig.yaml");
+        if (!System.IO.File.Exists(path))
+        {
+            System.IO.File.WriteAllText(path, System.IO.File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "shaker-sim.yaml")).Replace("/tmp/hil-shaker", File("at"), StringComparison.Ordinal)
+                // Other tests hold this machine up for longer than a table on a bench would be.
+                .Replace("watchdog: 250 ms", "watchdog: 2 s", StringComparison.Ordinal));
+        }
+        return path;
+    }
+
+    public List<(double UnixS, double Mm, double G)> Trace()
+    {
+        using var file = new FileStream(File("trace.csv"), FileMode.Open, FileAccess.Read, FileShare.ReadWrite);
+        using var reader = new StreamReader(file);
+        string[] lines = reader.ReadToEnd().Split('\n');
+        // The last line may be half written.
+        return lines.Length < 3 ? [] : [.. lines[1..^1].Select(l => l.Split(',')).Select(f => (double.Parse(f[0], CultureInfo.InvariantCulture), double.Parse(f[1], CultureInfo.InvariantCulture), double.Parse(f[2], CultureInfo.InvariantCulture)))];
+    }
+
+    public void AwaitMotion(double g) => Hil.Await(() => Trace().TakeLast(200).Any(r => Math.Abs(r.G) > g), $"{g} g");
+
+    /// <summary>For half a second of the table's own time, while it still runs.</summary>
+    public void AssertAtRest()
+    {
+        double from = Trace()[^1].UnixS;
+        Hil.Await(() => Trace()[^1].UnixS > from + 1, "a second of trace");
+        Assert.That(_shaker!.HasExited, Is.False);
+        Assert.That(IsAtRest(Trace()));
+    }
+
+    public static bool IsAtRest(List<(double UnixS, double Mm, double G)> trace) => trace.Where(r => r.UnixS > trace[^1].UnixS - 0.5).Max(r => Math.Abs(r.G)) < RestG;
+
+    public void AssertInsideTheEnvelope()
+    {
+        var trace = Trace();
+        Assert.That(trace.Max(r => Math.Abs(r.G)), Is.InRange(0.05, 2));
+        Assert.That(trace.Max(r => Math.Abs(r.Mm)), Is.LessThan(10));
+    }
+
+    public void Dispose()
+    {
+        if (_shaker is { HasExited: false }) { _shaker.Kill(); }
+        _shaker?.Dispose();
+        _folder.Dispose();
+    }
+}
