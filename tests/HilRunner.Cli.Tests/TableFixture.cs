@@ -37,7 +37,7 @@ internal sealed class TableFixture : IDisposable
         {
             System.IO.File.WriteAllText(path, System.IO.File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "shaker-sim.yaml")).Replace("/tmp/hil-shaker", File("at"), StringComparison.Ordinal)
                 // Other tests hold this machine up for longer than a table on a bench would be.
-                .Replace("watchdog: 250 ms", "watchdog: 2 s", StringComparison.Ordinal));
+                .Replace("watchdog: 250 ms", "watchdog: 2 s\n  answer: 2 s", StringComparison.Ordinal));
         }
         return path;
     }

@@ -44,7 +44,7 @@ public class TablePlayTests
         Assert.That(injection.Code, Is.Zero, injection.Errors);
         Assert.That(DecisionsFile.Read(Directory.GetFiles(_table.File("injected"), RunFiles.Decisions, SearchOption.AllDirectories).Single())[^1].Class, Is.EqualTo(trials[1].GetProperty("injected").GetString()));
         string report = File.ReadAllText(Path.Combine(run, RunFiles.Report));
-        Assert.That(report, Does.Contain("Moved by the table").And.Contain("ISO 13850").And.Contain("coherence").And.Contain("The rig's table moved the device along z"));
+        Assert.That(report, Does.Contain("Moved by the table").And.Contain("ISO 13850").And.Contain("coherence").And.Contain("What the device felt of it, by frequency").And.Contain("The rig's table moved the device along z"));
         _table.AssertAtRest();
         // Scored again from its folder: the same bytes.
         byte[] before = File.ReadAllBytes(Path.Combine(run, RunFiles.Score));

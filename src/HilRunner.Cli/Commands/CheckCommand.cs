@@ -56,7 +56,7 @@ internal static class CheckCommand
         }
         if (rig.Shaker is { } shaker)
         {
-            Say("table", FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side (which limits below {SineMotion.CrossOverHz(shaker.Envelope.Displacement, shaker.Envelope.PeakG * SineMotion.Gravity):0.##} Hz); stops by itself after {shaker.Watchdog.TotalMilliseconds:0} ms of silence"));
+            Say("table", FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side (which limits below {SineMotion.CrossOverHz(shaker.Envelope.Displacement, shaker.Envelope.PeakG * SineMotion.Gravity):0.##} Hz); {(shaker.Watchdog is { } dog ? FormattableString.Invariant($"stops by itself after {dog.TotalMilliseconds:0} ms of silence") : "does not stop by itself: it is not driven unless somebody stands by it")}"));
             if (!parsed.GetValue(s_offline)) { healthy &= TalkToTable(shaker); }
             foreach (string caution in TableCautions.All) { Say("caution", caution); }
         }
@@ -74,7 +74,7 @@ internal static class CheckCommand
     {
         try
         {
-            using var session = new ShakerSession(shaker, Composition.Links.Open(shaker.Link), Composition.Clock, _ => { });
+            using var session = new ShakerSession(shaker, Composition.Links.Open, Composition.Clock, _ => { });
             string identity = session.Identify();
             var status = session.Status();
             Say("", FormattableString.Invariant($"says {identity}; it is {status.Word}, and measures {status.PeakG:0.000} g"));

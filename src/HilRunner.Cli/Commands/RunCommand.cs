@@ -61,7 +61,7 @@ internal static class RunCommand
             "filter" => MotionFit.Filter,
             var other => throw new UsageException($"--fit {other}: expected scale or filter"),
         };
-        if (parsed.GetValue(s_shaker)) { return new(parsed.GetValue(s_armed) || parsed.GetValue(s_planOnly), fit, parsed.GetValue(s_model)); }
+        if (parsed.GetValue(s_shaker)) { return new(!parsed.GetValue(s_planOnly), parsed.GetValue(s_armed), fit, parsed.GetValue(s_model)); }
         return !parsed.GetValue(s_armed) && fit == MotionFit.None && parsed.GetValue(s_model) is null ? null : throw new UsageException("--armed, --fit and --host-model go with --shaker");
     }
 

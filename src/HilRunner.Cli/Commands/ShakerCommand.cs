@@ -19,6 +19,7 @@ internal static class ShakerCommand
     private static readonly Option<string> s_up = new("--up") { Description = "The device's direction that points up.", DefaultValueFactory = _ => "z" };
     private static readonly Option<string> s_watchdog = new("--watchdog") { Description = "It stops when it has heard nothing for this long; none: it moves on.", DefaultValueFactory = _ => "250ms" };
     private static readonly Option<string?> s_fault = new("--fault") { Description = "interlock, limit, hot, lost, silent, wrong, stuck or runaway, and how long after the first move: stuck@2s." };
+    private static readonly Option<double?> s_generator = new("--generator") { Description = "A function generator and an amplifier of so many g per volt drive it, and a voltmeter reads its reference accelerometer, instead of a controller: as rigs/shaker-generator.yaml has it." };
     private static readonly Option<string?> s_trace = new("--trace") { Description = "Write time, place and acceleration of the table to this file, a thousand times a second." };
 
     public static Command Create()
@@ -33,7 +34,7 @@ internal static class ShakerCommand
               hil shaker
               hil check rigs/shaker-sim.yaml      (in another terminal)
             """)
-        { s_at, s_model, s_axis, s_up, s_watchdog, s_fault, s_trace };
+        { s_at, s_model, s_axis, s_up, s_watchdog, s_fault, s_generator, s_trace };
         command.SetAction(RunAsync);
         return command;
     }
@@ -47,12 +48,24 @@ internal static class ShakerCommand
         using var tableEnd = PtyHost.Create(clock);
         using var deviceEnd = PtyHost.Create(clock);
         using var device = new VirtualDevice(new() { Model = parsed.GetValue(s_model)!, Senses = true, CreditWindow = 0 }, model, deviceEnd, clock, ride: new(Direction(parsed, s_axis), Direction(parsed, s_up), table.FeltG));
-        var controller = new TableController(table, options, tableEnd);
-        controller.Start();
+        TableController? controller = null;
+        using var meterEnd = parsed.GetValue(s_generator) is null ? null : PtyHost.Create(clock);
+        if (parsed.GetValue(s_generator) is { } gPerVolt)
+        {
+            new GeneratorController(table, gPerVolt, tableEnd).Start();
+            new ReferenceMeter(table, meterEnd!).Start();
+        }
+        else
+        {
+            controller = new TableController(table, options, tableEnd);
+            controller.Start();
+        }
         device.Start();
         string folder = Directory.CreateDirectory(parsed.GetValue(s_at)!).FullName;
-        foreach (var (name, end) in new[] { ("table", tableEnd.Path), ("device", deviceEnd.Path) })
+        (string Name, string? End)[] ends = [(controller is null ? "generator" : "table", tableEnd.Path), ("reference", meterEnd?.Path), ("device", deviceEnd.Path)];
+        foreach (var (name, end) in ends)
         {
+            if (end is null) { continue; }
             string link = Path.Combine(folder, name);
             File.Delete(link);
             File.CreateSymbolicLink(link, end);
@@ -66,7 +79,7 @@ internal static class ShakerCommand
             for (; ; )
             {
                 var now = clock.Now;
-                controller.Look(now);
+                controller?.Look(now);
                 var (mm, g) = table.Truth(now);
                 if (trace is not null)
                 {
@@ -82,7 +95,8 @@ internal static class ShakerCommand
     private static SimulatedTableOptions Options(ParseResult parsed)
     {
         string watchdog = parsed.GetValue(s_watchdog)!;
-        var options = new SimulatedTableOptions { Watchdog = watchdog == "none" ? null : Duration("--watchdog", watchdog) };
+        // A generator has none.
+        var options = new SimulatedTableOptions { Watchdog = watchdog == "none" || parsed.GetValue(s_generator) is not null ? null : Duration("--watchdog", watchdog) };
         if (parsed.GetValue(s_fault) is not { } fault) { return options; }
         string[] parts = fault.Split('@');
         TimeSpan after = parts.Length == 2 ? Duration("--fault", parts[1]) : TimeSpan.Zero;

@@ -69,7 +69,8 @@ internal static class RunConclusion
         }
         using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
         RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture);
-        TableReview? table = TableReview.Of(manifest, folder);
+        var felt = manifest.OnTable ? Felt(rig, format, folder, evidence.End) : new Dictionary<string, double[]>();
+        TableReview? table = TableReview.Of(manifest, folder, felt);
         bool realTime = manifest.Speed == Speeds.Real;
         var rules = scenario.Rules with { StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100 };
         Score score = Scorer.Score(new ScoreInput
@@ -102,7 +103,7 @@ internal static class RunConclusion
             End = evidence.End,
             Timing = evidence.Timing,
             HealthLimits = rig.Health,
-            Motion = hand is null ? Motion(folder, manifest) : hand.Motion(evidence.End),
+            Motion = hand is not null ? hand.Motion(evidence.End) : felt.Count > 0 ? felt : Motion(folder, manifest),
             Table = table,
             Onsets = hand?.Onsets ?? [],
             Marks = hand?.Marks ?? [],
@@ -110,6 +111,16 @@ internal static class RunConclusion
             ClassOrder = [.. rig.Device.Classes.Values],
             Rules = rules,
         };
+    }
+
+    /// <summary>The device's own samples, where it says them.</summary>
+    private static IReadOnlyDictionary<string, double[]> Felt(Rig rig, Core.Messages.IDeviceFormat format, string folder, Core.Time.StimulusTime end)
+    {
+        string capture = Path.Combine(folder, RunFiles.Capture);
+        if (rig.Device.Says.Sample is null || !File.Exists(capture)) { return new Dictionary<string, double[]>(); }
+        using var reader = Composition.Captures.Open(capture);
+        var motion = MeasuredMotion.Read(rig.Device, format, reader);
+        return motion.Any ? motion.OnAxis(end) : new Dictionary<string, double[]>();
     }
 
     /// <summary>What follows from the marks: the same files from the same folder, however often.</summary>

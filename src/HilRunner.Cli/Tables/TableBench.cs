@@ -20,9 +20,8 @@ internal sealed class TableBench : IAsyncDisposable
     public TableBench(Rig rig, bool armed, string logPath)
     {
         (Shaker, _armed) = (rig.Shaker!, armed);
-        var link = Composition.Links.Open(Shaker.Link);
         _log = File.CreateText(logPath);
-        Session = new(Shaker, link, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } });
+        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } });
         Sines = new(Session, Shaker.Envelope, Composition.Clock);
     }
 
@@ -33,12 +32,14 @@ internal sealed class TableBench : IAsyncDisposable
     public SineDrive Sines { get; }
 
     /// <summary>Everything of a command line that can be refused before the table is spoken to.</summary>
+    /// <param name="armed">Whether an interlock answers instead of a person; null: nothing is moved.</param>
     /// <exception cref="UsageException">The rig has no table, or nobody could say that it may move.</exception>
-    public static void Check(Rig rig, bool armed, string speed)
+    public static void Check(Rig rig, bool? armed, string speed)
     {
         if (rig.Shaker is null) { throw new UsageException($"--shaker: rig {rig.Name} has no shaker; rigs/README.md says how to describe one"); }
         if (speed.Length > 0) { throw new UsageException("--speed: a table moves in real time: leave --speed out"); }
-        if (!armed && !KeyReader.HasTerminal) { throw new UsageException("--shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say --armed"); }
+        if (armed == true && rig.Shaker.Watchdog is null) { throw new UsageException($"--armed: rig {rig.Name}'s table does not stop by itself when this computer fails (shaker.watchdog): it is not driven unless somebody stands by it: leave --armed out"); }
+        if (armed == false && !KeyReader.HasTerminal) { throw new UsageException("--shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say --armed"); }
     }
 
     /// <summary>Says what will move, asks for leave, and arms it.</summary>
@@ -48,6 +49,7 @@ internal sealed class TableBench : IAsyncDisposable
     {
         Session.Identify();
         TableCautions.Print(motion);
+        if (Shaker.Watchdog is null) { Console.Error.WriteLine("caution: this table does not stop by itself when this computer or its cable fails: stay within reach of the emergency stop for as long as it is on"); }
         if (!_armed) { await TableCautions.AskAsync("type move to let it move at a low level first", "move", stop).ConfigureAwait(false); }
         Session.Arm();
     }

@@ -10,7 +10,6 @@ namespace HilRunner.Cli.Tables;
 internal sealed class TableRun : IAsyncDisposable
 {
     private const double LowestShare = 0.1, LowestG = 0.03, LeastGain = 0.5, MostGain = 1.5;
-    private const int WindowLength = 2048;
     private readonly Batch _batch;
     private readonly TableBench _bench;
     private readonly CancellationTokenSource _stopped;
@@ -28,7 +27,7 @@ internal sealed class TableRun : IAsyncDisposable
     /// <summary>With what moves each.</summary>
     public Batch Batch => _batch;
 
-    public StreamDrive Drive => new(_bench.Session, _bench.Shaker, Composition.Clock);
+    public StreamDrive Drive => new(_bench.Session, Composition.Clock);
 
     /// <summary>Why the table was stopped; null: it was not.</summary>
     public ShakerException? Fault { get; private set; }
@@ -55,7 +54,7 @@ internal sealed class TableRun : IAsyncDisposable
         {
             _gain = MotionLoss.Rms(measured) / MotionLoss.Rms(told);
             if (_gain is not (>= LeastGain and <= MostGain)) { throw _bench.Session.StopFor(FormattableString.Invariant($"the first motion, at a low level, measured {_gain:0.00} times what was told, expected {LeastGain} to {MostGain}: is the amplifier's gain set as the rig file says, and the device fixed?")); }
-            _response = TableResponse.Of(told, measured, low.Motion.Rate.Hertz, WindowLength)?.Known();
+            _response = TableResponse.Of(told, measured, low.Motion.Rate.Hertz, TableOutcome.WindowFor(low.Motion.Rate.Hertz))?.Known();
             said = FormattableString.Invariant($"it made {_gain:0.00} times what it was told{(_response is null ? "" : ", and what it makes of each frequency is known")}");
         }
         await _bench.AskToGoOnAsync($"{said}; is everything fixed and as it should be? type go for the {(items.Length == 1 ? "run" : "runs")}", stop).ConfigureAwait(false);

@@ -33,10 +33,16 @@ public sealed record Shaker
     public required Direction Up { get; init; }
     public required ShakerHears Hears { get; init; }
     public required ShakerSays Says { get; init; }
-    /// <summary>How long the controller moves on when it hears nothing: then it stops by itself.</summary>
-    public required TimeSpan Watchdog { get; init; }
+    /// <summary>How long the controller moves on when it hears nothing: then it stops by itself. Null: it never does, and is not driven unattended.</summary>
+    public required TimeSpan? Watchdog { get; init; }
+    /// <summary>How long an answer may take.</summary>
+    public required TimeSpan Answer { get; init; }
     /// <summary>How often its status is asked, which also tells it that the host is there. At most a third of the watchdog.</summary>
     public required TimeSpan Heartbeat { get; init; }
+    /// <summary>What measures the table's motion, where the controller does not; null: the controller does.</summary>
+    public ShakerReference? Reference { get; init; }
+    /// <summary>The most that a volt can become, at the highest gain that the amplifier has; how much it is, the first motion measures. Null: commands are no volts.</summary>
+    public double? MostGPerVolt { get; init; }
     public required Envelope Envelope { get; init; }
     /// <summary>How it is told positions; null: it knows sines alone.</summary>
     public ShakerStream? Stream { get; init; }
@@ -53,14 +59,21 @@ public sealed record Shaker
 /// <param name="Credit">What it says as it moves on: groups n, how many more it has played, and g, what it measured at each, in g.</param>
 public sealed record ShakerStream(SampleRate Rate, int Buffer, int PerMessage, string Begin, string Positions, string Go, string End, string Credit);
 
+/// <summary>A reference accelerometer that an instrument of its own reads.</summary>
+/// <param name="Ask">Is answered by one value.</param>
+/// <param name="Answer">Group value.</param>
+/// <param name="GPerUnit">What a value of 1 is, in g, peak, of a sine.</param>
+/// <param name="Within">How long an answer may take, and how old it may be.</param>
+public sealed record ShakerReference(LinkSpec Link, string Ask, string Answer, double GPerUnit, TimeSpan Within);
+
 /// <summary>What the controller hears: templates of lines.</summary>
-/// <param name="Sine">With {hz}, and {mm}, {um} or {g}: amplitude, zero to peak.</param>
+/// <param name="Sine">With {hz}, and {mm}, {um} or {g}: amplitude, zero to peak; or {v}: volts, as <see cref="Shaker.MostGPerVolt"/> has them.</param>
 /// <param name="Status">Is answered by <see cref="ShakerSays.Status"/>.</param>
 public sealed record ShakerHears(string Identity, string Arm, string Sine, string Stop, string Status);
 
 /// <summary>What it says: regular expressions.</summary>
 /// <param name="Done">A command was taken.</param>
 /// <param name="Refused">It was not; group why.</param>
-/// <param name="Status">Groups state, g (measured acceleration, peak) and mm (displacement).</param>
+/// <param name="Status">Groups state, g (measured acceleration, peak; absent where a reference measures it) and mm (displacement).</param>
 /// <param name="States">The controller's word → what it means.</param>
 public sealed record ShakerSays(string Identity, string Done, string Refused, string Status, IReadOnlyDictionary<string, TableState> States);

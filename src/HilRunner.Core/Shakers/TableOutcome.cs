@@ -1,3 +1,5 @@
+using System.Numerics;
+
 namespace HilRunner.Core.Shakers;
 
 /// <summary>
@@ -19,8 +21,8 @@ public sealed record TableOutcome(IReadOnlyList<BandLoss> Bands, IReadOnlyList<B
     public const double MostLateS = 0.02;
     /// <summary>A band with less of the power is not judged alone.</summary>
     private const double LeastShare = 0.01;
-    /// <summary>Windows of about two seconds at a thousand positions a second.</summary>
-    private const int WindowLength = 2048;
+    /// <summary>About two seconds.</summary>
+    public static int WindowFor(double rateHz) => (int)BitOperations.RoundUpToPowerOf2((uint)Math.Max(8, 2 * rateHz));
 
     /// <param name="begins">Of the first of them, in s on the run's axis.</param>
     public static TableOutcome Of(TableRecord record, double begins, ReadOnlySpan<double> told, ReadOnlySpan<double> measured)
@@ -49,7 +51,7 @@ public sealed record TableOutcome(IReadOnlyList<BandLoss> Bands, IReadOnlyList<B
             faults.AddRange(off.Select(b => FormattableString.Invariant($"the table made {b.MadeG:0.####} g of {b.WantedG:0.####} g between {b.FromHz:0.##} Hz and {b.ToHz:0.##} Hz, outside ±{Tolerance * 100:0} %")));
             if (seconds.Count > 0) { faults.Add(FormattableString.Invariant($"the table was outside ±{Tolerance * 100:0} % of what it was told for {seconds.Sum(s => s.ToS - s.FromS):0.#} s, first from {seconds[0].FromS:0.#} s to {seconds[0].ToS:0.#} s")); }
         }
-        return new(loss.Bands, off, seconds, loss.WantedG, loss.MadeG, loss.ErrorG, TableResponse.Of(told, measured, record.RateHz, WindowLength), faults);
+        return new(loss.Bands, off, seconds, loss.WantedG, loss.MadeG, loss.ErrorG, TableResponse.Of(told, measured, record.RateHz, WindowFor(record.RateHz)), faults);
     }
 
     private static bool IsOff(double told, double made) => !(Math.Abs(made - told) <= Tolerance * told + NoiseG);

@@ -14,13 +14,16 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
     private const long StepNs = 50_000;
     private const double Dt = StepNs / 1e9;
     private const int Kept = 10_000;
+    private const int StepsPerBlock = 1000;
     private readonly Lock _gate = new();
     private readonly TableDynamics _dynamics = new(options.NaturalHz, options.Damping, options.Stroke, options.MostG);
     private readonly float[] _feltG = new float[Kept];
     private readonly List<double> _playedG = [];
+    // The largest of each 50 ms, for half a second: a period of the slowest that it is told.
+    private readonly double[] _peakG = new double[10];
     private Xoshiro256 _noise = new(options.Seed);
     private long _steps;
-    private double _hz, _turns, _amplitude, _target, _perSecond, _peakG, _peakForS;
+    private double _hz, _turns, _amplitude, _target, _perSecond;
     private HostTime _heard = start;
     private HostTime? _firstMove;
     private TableState _state = TableState.Resting;
@@ -28,13 +31,13 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
     private double _aroundG;
     private int _around;
 
-    /// <summary>In g, the largest of the last 100 ms, as its own sensor measures it.</summary>
+    /// <summary>In g, the largest of the last half second, as its own sensor measures it.</summary>
     public (TableState State, double Mm, double PeakG) Status(HostTime now)
     {
         lock (_gate)
         {
             Advance(now);
-            return (_state, _dynamics.X * 1000, Math.Max(0, _peakG + Noise()));
+            return (_state, _dynamics.X * 1000, Math.Max(0, _peakG.Max() + Noise()));
         }
     }
 
@@ -199,7 +202,8 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
             _dynamics.Step(stuck ? _dynamics.X : gain * (_amplitude * Math.Sin(2 * Math.PI * _turns) + streamed), Dt);
             double g = _dynamics.A / SineMotion.Gravity;
             _feltG[_steps % Kept] = (float)g;
-            (_peakG, _peakForS) = Math.Abs(g) >= _peakG || _peakForS > 0.1 ? (Math.Abs(g), 0) : (_peakG, _peakForS + Dt);
+            int block = (int)(_steps / StepsPerBlock % _peakG.Length);
+            _peakG[block] = _steps % StepsPerBlock == 0 ? Math.Abs(g) : Math.Max(_peakG[block], Math.Abs(g));
             if (_state == TableState.Stopping && _amplitude == 0 && _stream is null && Math.Abs(_dynamics.V) < 1e-4) { _state = TableState.Resting; }
         }
     }

@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Text;
 using System.Text.RegularExpressions;
 using HilRunner.Core.Links;
 using HilRunner.Core.Shakers;
@@ -17,48 +16,58 @@ public readonly record struct ShakerStatus(TableState State, string Word, double
 /// Talks to a table's controller, line by line, and is the only one that does: every motion goes through the gate, and whatever goes wrong (an answer that is missing or not understood, a guard, a limit, a table
 /// that does what it was not told) stops the table. While it is armed a thread of its own asks for the status, so that the controller's watchdog hears of this process for as long as it lives.
 /// </summary>
-public sealed class ShakerSession : ILinkReceiver, IDisposable
+public sealed class ShakerSession : IDisposable
 {
-    private const int LongestLine = 1024;
     /// <summary>Below it a table is at rest, its sensor's noise included.</summary>
     private const double RestG = 0.02;
     /// <summary>A table's own measuring, and its settling, take no longer.</summary>
-    private const double LagS = 0.5;
-    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_write = TimeSpan.FromMilliseconds(200), s_rest = TimeSpan.FromSeconds(5);
+    private const double LagS = 0.75;
+    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_rest = TimeSpan.FromSeconds(5);
     private readonly Shaker _shaker;
-    private readonly ILink _link;
     private readonly HostClock _clock;
     private readonly Action<string> _log;
+    private readonly LineTalk _line;
+    private readonly ReferenceSensor? _reference;
+    private readonly PlayedPositions _played;
     private readonly Lock _talk = new();
-    private readonly object _heard = new();
-    private readonly Queue<string> _lines = new();
-    private readonly StringBuilder _line = new();
     private readonly Regex _identity, _done, _refused, _status;
-    private readonly Regex? _credit;
-    // Of the stream of positions that is under way: what the controller said of it, under the lock of what was heard.
-    private readonly List<double> _measured = [];
-    private long _played;
     // What was told lately: what is measured lags behind it.
     private readonly Queue<(double AtS, double PeakG)> _told = new();
     private readonly Queue<(long Position, double PeakG)> _fed = new();
     private MotionGate _gate;
     private StreamGate? _stream;
     private bool _flows;
-    private LinkException? _lost;
+    private double? _gPerVolt;
     private volatile ShakerException? _tripped;
     private volatile bool _beats;
     private Thread? _heart;
 
-    /// <param name="link">Disposed with this.</param>
+    /// <param name="open">Opens its links: disposed with this.</param>
     /// <param name="log">Told every line either way; from several threads.</param>
-    public ShakerSession(Shaker shaker, ILink link, HostClock clock, Action<string> log)
+    /// <exception cref="LinkException">One cannot be opened.</exception>
+    public ShakerSession(Shaker shaker, Func<LinkSpec, ILink> open, HostClock clock, Action<string> log)
     {
-        (_shaker, _link, _clock, _log) = (shaker, link, clock, log);
+        (_shaker, _clock, _log, _gPerVolt) = (shaker, clock, log, shaker.MostGPerVolt);
         (_identity, _done, _refused, _status) = (Pattern(shaker.Says.Identity), Pattern(shaker.Says.Done), Pattern(shaker.Says.Refused), Pattern(shaker.Says.Status));
-        _credit = shaker.Stream is { } stream ? Pattern(stream.Credit) : null;
+        _played = new(shaker.Stream is { } stream ? Pattern(stream.Credit) : null);
+        IsGainUnknown = shaker.MostGPerVolt is not null;
         _gate = new(shaker.Envelope, NowS);
-        link.Start(this);
+        var link = open(shaker.Link);
+        _line = new($"shaker {link.Name}", link, clock, log, _played.Take);
+        try { _reference = shaker.Reference is { } sensor ? new(sensor, open(sensor.Link), clock, log) : null; }
+        catch (LinkException)
+        {
+            _line.Dispose();
+            throw;
+        }
+        _line.Start();
     }
+
+    /// <summary>How much a volt makes is not known until the first motion has measured it: until then the most is taken.</summary>
+    public bool IsGainUnknown { get; private set; }
+
+    /// <summary>How long after a change what is measured is that of the change.</summary>
+    public TimeSpan Settles => TimeSpan.FromSeconds(LagS) + (_shaker.Reference?.Within ?? TimeSpan.Zero);
 
     /// <summary>Why it was stopped; null: it was not.</summary>
     public ShakerException? Tripped => _tripped;
@@ -69,6 +78,8 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     /// <summary>What was last asked of the table.</summary>
     public SineMotion Commanded { get { lock (_talk) { return _gate.Now; } } }
 
+    private string Who => _line.Who;
+
     private double NowS => _clock.Now.Ns / 1e9;
 
     /// <summary>Asks who it is.</summary>
@@ -78,7 +89,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         lock (_talk)
         {
             string said = Ask(_shaker.Hears.Identity);
-            return _identity.IsMatch(said) ? said : throw new ShakerException($"shaker {_link.Name}: it says it is {said}, which says.identity does not describe; nothing was moved: is it the right instrument?");
+            return _identity.IsMatch(said) ? said : throw new ShakerException($"{Who}: it says it is {said}, which says.identity does not describe; nothing was moved: is it the right instrument?");
         }
     }
 
@@ -96,8 +107,8 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         {
             ThrowIfTripped();
             var status = AskStatus();
-            if (status.State is not (TableState.Resting or TableState.Armed)) { throw new ShakerException($"shaker {_link.Name}: it is {status.Word}, not at rest; it was not armed"); }
-            if (status.PeakG > RestG) { throw new ShakerException(Text($"shaker {_link.Name}: it measures {status.PeakG:0.###} g at rest; it was not armed: does something else move it?")); }
+            if (status.State is not (TableState.Resting or TableState.Armed)) { throw new ShakerException($"{Who}: it is {status.Word}, not at rest; it was not armed"); }
+            if (status.PeakG > RestG) { throw new ShakerException(Text($"{Who}: it measures {status.PeakG:0.###} g at rest; it was not armed: does something else move it?")); }
             WasArmed = true;
             Command(_shaker.Hears.Arm);
             _gate = new(_shaker.Envelope, NowS);
@@ -116,7 +127,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         {
             ThrowIfTripped();
             double before = _gate.Now.PeakG;
-            if (_gate.Refuses(motion, NowS) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: not sent: {why}")); }
+            if (_gate.Refuses(motion, NowS) is { } why) { throw Trip(new ShakerException($"{Who}: not sent: {why}")); }
             _told.Enqueue((NowS, before));
             try { Command(Written(motion)); }
             catch (ShakerException fault) { throw Trip(fault); }
@@ -124,10 +135,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     }
 
     /// <summary>How many positions of the stream it has played, and what it measured at them, in g, as far as it said.</summary>
-    public (long Played, double[] MeasuredG) Streamed
-    {
-        get { lock (_heard) { return (_played, [.. _measured]); } }
-    }
+    public (long Played, double[] MeasuredG) Streamed => _played.Now;
 
     /// <summary>Tells the controller that positions come. It still stands still.</summary>
     /// <exception cref="ShakerException">It knows no positions, the motion is outside the envelope, it was refused, or the table has been stopped.</exception>
@@ -136,14 +144,10 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
-            if (_shaker.Stream is not { } stream || stream.Rate != motion.Rate) { throw new ShakerException($"shaker {_link.Name}: not begun: its description has no stream of {motion.Rate}"); }
-            if (motion.Refused(_shaker.Envelope) is { } refused) { throw new ShakerException(Text($"shaker {_link.Name}: not begun: at {refused.AtS:0.00} s: {refused.Why}")); }
-            if (_gate.RefusesStream(motion.Length, NowS) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: not begun: {why}")); }
-            lock (_heard)
-            {
-                _played = 0;
-                _measured.Clear();
-            }
+            if (_shaker.Stream is not { } stream || stream.Rate != motion.Rate) { throw new ShakerException($"{Who}: not begun: its description has no stream of {motion.Rate}"); }
+            if (motion.Refused(_shaker.Envelope) is { } refused) { throw new ShakerException(Text($"{Who}: not begun: at {refused.AtS:0.00} s: {refused.Why}")); }
+            if (_gate.RefusesStream(motion.Length, NowS) is { } why) { throw Trip(new ShakerException($"{Who}: not begun: {why}")); }
+            _played.Clear();
             _stream = new(_shaker.Envelope, stream.Rate.Hertz);
             _fed.Clear();
             try { Command(stream.Begin.Replace("{hz}", stream.Rate.Hertz.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)); }
@@ -159,9 +163,8 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
-            if (_stream is not { } gate || _shaker.Stream is not { } stream) { throw new ShakerException($"shaker {_link.Name}: no stream was begun"); }
-            long played;
-            lock (_heard) { played = _played; }
+            if (_stream is not { } gate || _shaker.Stream is not { } stream) { throw new ShakerException($"{Who}: no stream was begun"); }
+            long played = _played.Played;
             while (gate.Passed < motion.Nm.Count)
             {
                 int next = (int)gate.Passed, count = Math.Min(stream.PerMessage, motion.Nm.Count - next);
@@ -169,12 +172,12 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
                 double peak = 0;
                 for (int k = next; k < next + count; k++)
                 {
-                    if (gate.Refuses(motion.Nm[k]) is { } why) { throw Trip(new ShakerException($"shaker {_link.Name}: position {k} not sent: {why}")); }
+                    if (gate.Refuses(motion.Nm[k]) is { } why) { throw Trip(new ShakerException($"{Who}: position {k} not sent: {why}")); }
                     peak = Math.Max(peak, gate.PeakG);
                 }
                 _fed.Enqueue((next, peak));
                 try { Send(Written(stream.Positions, motion.Nm.Skip(next).Take(count))); }
-                catch (LinkException fault) { throw Trip(new ShakerException($"shaker {_link.Name}: {fault.Message}", fault)); }
+                catch (LinkException fault) { throw Trip(new ShakerException($"{Who}: {fault.Message}", fault)); }
             }
             return true;
         }
@@ -200,7 +203,7 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
-            if (_stream is { IsAtRest: false }) { throw Trip(new ShakerException($"shaker {_link.Name}: the stream does not end at rest in the middle: it was stopped")); }
+            if (_stream is { IsAtRest: false }) { throw Trip(new ShakerException($"{Who}: the stream does not end at rest in the middle: it was stopped")); }
             _flows = false;
             try { Command(_shaker.Stream!.End); }
             catch (ShakerException fault) { throw Trip(fault); }
@@ -221,7 +224,19 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     /// <returns>To be thrown.</returns>
     public ShakerException StopFor(string why)
     {
-        lock (_talk) { return Trip(new ShakerException($"shaker {_link.Name}: {why}: it was stopped")); }
+        lock (_talk) { return Trip(new ShakerException($"{Who}: {why}: it was stopped")); }
+    }
+
+    /// <summary>A volt makes this much less than the most that it could: from now on commands say so.</summary>
+    /// <param name="ofTheMost">Above 0, at most 1.</param>
+    /// <exception cref="ShakerException">It moves: a command would mean something else all of a sudden.</exception>
+    public void Calibrate(double ofTheMost)
+    {
+        lock (_talk)
+        {
+            if (_gate.Now.PeakG != 0 || ofTheMost is not (> 0 and <= 1)) { throw Trip(new ShakerException(Text($"{Who}: its gain was measured as {ofTheMost:0.###} of the most that it can be while told {_gate.Now.PeakG:0.###} g"))); }
+            (_gPerVolt, IsGainUnknown) = (_shaker.MostGPerVolt * ofTheMost, false);
+        }
     }
 
     /// <summary>Brings it to rest and waits until it says that it is.</summary>
@@ -241,8 +256,8 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
                 try { status = AskStatus(); }
                 catch (ShakerException fault) { throw new ShakerException($"{fault.Message}; it was told to stop, and is not known to have: cut its power if it moves", fault); }
                 if (status.State is TableState.Resting or TableState.Armed or TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault && status.PeakG <= RestG) { return; }
-                if (_clock.Now > end) { throw new ShakerException(Text($"shaker {_link.Name}: told to stop, it is still {status.Word} at {status.PeakG:0.###} g after {s_rest.TotalSeconds:0} s: cut its power")); }
-                lock (_heard) { Monitor.Wait(_heard, _shaker.Heartbeat); }
+                if (_clock.Now > end) { throw new ShakerException(Text($"{Who}: told to stop, it is still {status.Word} at {status.PeakG:0.###} g after {s_rest.TotalSeconds:0} s: cut its power")); }
+                _line.Wait(_shaker.Heartbeat);
             }
         }
     }
@@ -253,47 +268,8 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
         _beats = false;
         _heart?.Join();
         lock (_talk) { if (_heart is not null) { SendStop(); } }
-        _link.Dispose();
-    }
-
-    public void OnReceived(ReadOnlySpan<byte> bytes, HostTime arrival)
-    {
-        lock (_heard)
-        {
-            foreach (byte b in bytes)
-            {
-                if (b == '\n')
-                {
-                    string line = _line.ToString();
-                    _line.Clear();
-                    if (!Credited(line)) { _lines.Enqueue(line); }
-                }
-                else if (b != '\r' && _line.Length < LongestLine) { _line.Append((char)b); }
-            }
-            Monitor.PulseAll(_heard);
-        }
-    }
-
-    public void OnLost(LinkException cause, HostTime at)
-    {
-        lock (_heard)
-        {
-            _lost = cause;
-            Monitor.PulseAll(_heard);
-        }
-    }
-
-    /// <summary>Credit comes unasked. What keeps its pattern busy for too long is no credit, and fits nothing else.</summary>
-    private bool Credited(string line)
-    {
-        try
-        {
-            if (_credit?.Match(line) is not { Success: true } match || !long.TryParse(match.Groups["n"].Value, NumberStyles.None, CultureInfo.InvariantCulture, out long played)) { return false; }
-            _played += played;
-            foreach (string g in match.Groups["g"].Value.Split(' ', StringSplitOptions.RemoveEmptyEntries)) { _measured.Add(Number(g) ?? double.NaN); }
-            return true;
-        }
-        catch (RegexMatchTimeoutException) { return false; }
+        _line.Dispose();
+        _reference?.Dispose();
     }
 
     private void Beat()
@@ -306,10 +282,10 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
                 if (!_beats || _tripped is not null) { break; }
                 try { Judge(AskStatus()); }
                 catch (ShakerException fault) { Trip(fault); }
-                catch (RegexMatchTimeoutException) { Trip(new ShakerException($"shaker {_link.Name}: what it said keeps its description's pattern busy for longer than {s_match.TotalMilliseconds:0} ms: it was stopped")); }
+                catch (RegexMatchTimeoutException) { Trip(new ShakerException($"{Who}: what it said keeps its description's pattern busy for longer than {s_match.TotalMilliseconds:0} ms: it was stopped")); }
             }
             long left = next - _clock.Now;
-            if (left > 0) { lock (_heard) { Monitor.Wait(_heard, TimeSpan.FromTicks(left / 100 + 1)); } }
+            if (left > 0) { _line.Wait(TimeSpan.FromTicks(left / 100 + 1)); }
         }
     }
 
@@ -317,21 +293,20 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     private void Judge(ShakerStatus status)
     {
         var told = _gate.Now;
-        if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"shaker {_link.Name}: {status.Word}: it was stopped"); }
-        if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"shaker {_link.Name}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
+        if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"{Who}: {status.Word}: it was stopped"); }
+        if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"{Who}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
         // A table answers a sine with its own gain; half as much again, and a little, is more than a settled one gives.
-        while (_told.TryPeek(out var oldest) && oldest.AtS < NowS - LagS) { _told.Dequeue(); }
+        while (_told.TryPeek(out var oldest) && oldest.AtS < NowS - Settles.TotalSeconds) { _told.Dequeue(); }
         double lately = Math.Max(_told.Select(t => t.PeakG).Append(told.PeakG).Max(), StreamedLatelyG()), most = Math.Min(1.5 * lately + 0.05, _shaker.Envelope.PeakG * 1.1);
-        if (status.PeakG > most) { throw new ShakerException(Text($"shaker {_link.Name}: it moves with {status.PeakG:0.###} g, told {lately:0.###} g: it was stopped")); }
-        if (_gate.IsOverdue(NowS)) { throw new ShakerException(Text($"shaker {_link.Name}: moving for longer than {_shaker.Envelope.Longest.TotalSeconds:0} s: it was stopped to rest")); }
+        if (status.PeakG > most) { throw new ShakerException(Text($"{Who}: it moves with {status.PeakG:0.###} g, told {lately:0.###} g: it was stopped")); }
+        if (_gate.IsOverdue(NowS)) { throw new ShakerException(Text($"{Who}: moving for longer than {_shaker.Envelope.Longest.TotalSeconds:0} s: it was stopped to rest")); }
     }
 
     /// <summary>The largest that the positions about now ask for; what is measured lags, and so does what is said to be played.</summary>
     private double StreamedLatelyG()
     {
         if (_shaker.Stream is not { } stream || _fed.Count == 0) { return 0; }
-        long played, lag = (long)(LagS * stream.Rate.Hertz);
-        lock (_heard) { played = _played; }
+        long played = _played.Played, lag = (long)(LagS * stream.Rate.Hertz);
         while (_fed.Peek().Position + stream.PerMessage < played - lag && _fed.Count > 1) { _fed.Dequeue(); }
         return _fed.Where(f => f.Position <= played + lag).Select(f => f.PeakG).DefaultIfEmpty(0).Max();
     }
@@ -359,61 +334,31 @@ public sealed class ShakerSession : ILinkReceiver, IDisposable
     private void Command(string line)
     {
         string said = Ask(line);
-        if (_refused.Match(said) is { Success: true } no) { throw new ShakerException($"shaker {_link.Name}: {line} was refused: {no.Groups["why"].Value}"); }
-        if (!_done.IsMatch(said)) { throw new ShakerException($"shaker {_link.Name}: {line} was answered by \"{said}\", which its description does not have; it was stopped"); }
+        if (_refused.Match(said) is { Success: true } no) { throw new ShakerException($"{Who}: {line} was refused: {no.Groups["why"].Value}"); }
+        if (!_done.IsMatch(said)) { throw new ShakerException($"{Who}: {line} was answered by \"{said}\", which its description does not have; it was stopped"); }
     }
 
     private ShakerStatus Understood(string said)
     {
-        if (_status.Match(said) is not { Success: true } match) { throw new ShakerException($"shaker {_link.Name}: its status \"{said}\" is nothing that its description has"); }
+        if (_status.Match(said) is not { Success: true } match) { throw new ShakerException($"{Who}: its status \"{said}\" is nothing that its description has"); }
         string word = match.Groups["state"].Value;
-        if (!_shaker.Says.States.TryGetValue(word, out var state)) { throw new ShakerException($"shaker {_link.Name}: it is \"{word}\", a state that says.states does not have"); }
-        if (Number(match.Groups["g"].Value) is not { } g) { throw new ShakerException($"shaker {_link.Name}: its status \"{said}\" has no number for g"); }
+        if (!_shaker.Says.States.TryGetValue(word, out var state)) { throw new ShakerException($"{Who}: it is \"{word}\", a state that says.states does not have"); }
+        if ((_reference?.PeakG ?? Number(match.Groups["g"].Value)) is not { } g) { throw new ShakerException($"{Who}: its status \"{said}\" has no number for g"); }
         return new(state, word, Math.Abs(g), match.Groups["mm"] is { Success: true } place ? Number(place.Value) : null);
     }
 
     /// <summary>What answers a stop may still be on its way; that positions were refused, which are not answered, must not be passed over.</summary>
     private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || (_stream is null && _refused.IsMatch(said))));
 
-    /// <summary>Sends a line and takes the next one as its answer: a controller says nothing unasked.</summary>
-    /// <param name="late">Lines that answer something else, and are passed over.</param>
-    private string Ask(string line, Func<string, bool>? late = null)
-    {
-        try
-        {
-            lock (_heard) { _lines.Clear(); }
-            Send(line);
-        }
-        catch (LinkException fault) { throw new ShakerException($"shaker {_link.Name}: {fault.Message}", fault); }
-        HostTime end = _clock.Now + _shaker.Watchdog;
-        lock (_heard)
-        {
-            while (true)
-            {
-                while (_lines.TryDequeue(out string? said))
-                {
-                    _log($"  {said}");
-                    if (late is null || !late(said)) { return said; }
-                }
-                if (_lost is { } lost) { throw new ShakerException($"shaker {_link.Name}: the link is lost: {lost.Message}", lost); }
-                long left = end - _clock.Now;
-                if (left <= 0) { throw new ShakerException($"shaker {_link.Name}: no answer to {line} within {_shaker.Watchdog.TotalMilliseconds:0} ms"); }
-                Monitor.Wait(_heard, TimeSpan.FromMilliseconds(left / 1_000_000 + 1));
-            }
-        }
-    }
+    private string Ask(string line, Func<string, bool>? late = null) => _line.Ask(line, _shaker.Answer, late);
 
-    private void Send(string line)
-    {
-        _log($"> {line}");
-        _link.Write(Encoding.ASCII.GetBytes(line + "\n"), s_write);
-    }
+    private void Send(string line) => _line.Send(line);
 
     private string Written(SineMotion motion)
     {
         // An amplitude is cut, never rounded up: what is written is no more than what was let through.
         string text = _shaker.Hears.Sine.Replace("{hz}", motion.Hz.ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
-        foreach (var (name, value) in new[] { ("mm", motion.Displacement * 1e3), ("um", motion.Displacement * 1e6), ("g", motion.PeakG) })
+        foreach (var (name, value) in new[] { ("mm", motion.Displacement * 1e3), ("um", motion.Displacement * 1e6), ("g", motion.PeakG), ("v", motion.PeakG / (_gPerVolt ?? 1)) })
         {
             text = text.Replace($"{{{name}}}", (Math.Floor(value * 1e6) / 1e6).ToString("0.######", CultureInfo.InvariantCulture), StringComparison.Ordinal);
         }

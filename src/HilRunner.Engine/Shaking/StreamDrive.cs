@@ -4,9 +4,9 @@ using HilRunner.Core.Time;
 namespace HilRunner.Engine.Shaking;
 
 /// <summary>Plays a motion into a table, position by position: its buffer is filled before it moves and kept full while it does.</summary>
-public sealed class StreamDrive(ShakerSession session, Shaker shaker, HostClock clock)
+public sealed class StreamDrive(ShakerSession session, HostClock clock)
 {
-    private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(5), s_settle = TimeSpan.FromSeconds(2);
+    private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(5), s_settle = TimeSpan.FromSeconds(2), s_silence = TimeSpan.FromSeconds(1);
 
     /// <summary>How long before it is to move it must be called: the buffer is filled meanwhile.</summary>
     public static readonly TimeSpan Filling = TimeSpan.FromMilliseconds(500);
@@ -39,7 +39,7 @@ public sealed class StreamDrive(ShakerSession session, Shaker shaker, HostClock 
             var (played, _) = session.Streamed;
             if (played >= motion.Nm.Count) { break; }
             if (played != last) { (last, heard) = (played, clock.Now); }
-            if (clock.Now > heard + shaker.Watchdog * 2) { throw session.StopFor($"it has said nothing of {motion.Nm.Count - played} positions for {(shaker.Watchdog * 2).TotalMilliseconds:0} ms"); }
+            if (clock.Now > heard + s_silence) { throw session.StopFor($"it has said nothing of {motion.Nm.Count - played} positions for {s_silence.TotalMilliseconds:0} ms"); }
             await Task.Delay(s_look, clock.Provider, stop).ConfigureAwait(false);
         }
         for (HostTime end = clock.Now + s_settle; session.Status().State is TableState.Moving or TableState.Stopping;)

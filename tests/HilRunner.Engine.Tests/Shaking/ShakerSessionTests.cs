@@ -12,7 +12,7 @@ public class ShakerSessionTests
 {
     private static readonly Shaker s_shaker = new()
     {
-        Link = new PtyLinkSpec("/dev/null"), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(300), Heartbeat = TimeSpan.FromMilliseconds(50),
+        Link = new PtyLinkSpec("/dev/null"), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(300), Answer = TimeSpan.FromMilliseconds(300), Heartbeat = TimeSpan.FromMilliseconds(50),
         Hears = new("id", "arm", "sine {hz} {mm}", "stop", "status"),
         Says = new("^id my-table", "^ok", "^no (?<why>.*)$", @"^st (?<state>\w+) (?<g>\S+)$", new Dictionary<string, TableState> { ["resting"] = TableState.Resting, ["armed"] = TableState.Armed, ["moving"] = TableState.Moving, ["guard"] = TableState.Interlock }),
         Envelope = new() { Displacement = 0.01, Velocity = 0.5, PeakG = 2, Jerk = 1500, RampGPerS = 50, FromHz = 2, ToHz = 100, Longest = TimeSpan.FromMinutes(1), Rest = TimeSpan.FromSeconds(1) },
@@ -86,7 +86,7 @@ public class ShakerSessionTests
     {
         using var controller = new Controller();
         controller.Answers["status"] = status;
-        using var session = new ShakerSession(s_shaker, controller, new(TimeProvider.System), _ => { });
+        using var session = new ShakerSession(s_shaker, _ => controller, new(TimeProvider.System), _ => { });
         Assert.That(session.Arm, Throws.TypeOf<ShakerException>().With.Message.Contains(said));
         Assert.That(controller.Heard, Has.None.EqualTo("arm"));
         Assert.That(session.WasArmed, Is.False);
@@ -97,7 +97,7 @@ public class ShakerSessionTests
     {
         using var controller = new Controller();
         controller.Answers["id"] = "id bench supply";
-        using (var session = new ShakerSession(s_shaker, controller, new(TimeProvider.System), _ => { }))
+        using (var session = new ShakerSession(s_shaker, _ => controller, new(TimeProvider.System), _ => { }))
         {
             Assert.That(session.Identify, Throws.TypeOf<ShakerException>().With.Message.Contains("is it the right instrument?"));
         }
@@ -115,7 +115,7 @@ public class ShakerSessionTests
 
     private static ShakerSession Armed(Controller controller)
     {
-        var session = new ShakerSession(s_shaker, controller, new(TimeProvider.System), _ => { });
+        var session = new ShakerSession(s_shaker, _ => controller, new(TimeProvider.System), _ => { });
         session.Arm();
         return session;
     }

@@ -150,7 +150,7 @@ public class StreamDriveTests
             });
             var shaker = new Shaker
             {
-                Link = new PtyLinkSpec(_end.Path), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(250), Heartbeat = TimeSpan.FromMilliseconds(50),
+                Link = new PtyLinkSpec(_end.Path), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(250), Answer = TimeSpan.FromMilliseconds(250), Heartbeat = TimeSpan.FromMilliseconds(50),
                 Hears = new("id", "arm", "sine {hz} {mm}", "stop", "status"),
                 Says = new("^id simulated-table", "^ok", "^no (?<why>.*)$", @"^st (?<state>\w+) (?<mm>\S+) (?<g>\S+)$", new Dictionary<string, TableState>
                 {
@@ -159,8 +159,8 @@ public class StreamDriveTests
                 Envelope = envelope ?? s_envelope,
                 Stream = new(s_rate, 400, 20, "stream {hz}", "p {mm}", "go", "end", @"^cr (?<n>\d+)(?<g>( -?[\d.]+)*)$"),
             };
-            Session = new(shaker, new LinkOpener(_clock, _ => throw new InvalidOperationException()).Open(shaker.Link), _clock, _ => { });
-            Drive = new(Session, shaker, _clock);
+            Session = new(shaker, new LinkOpener(_clock, _ => throw new InvalidOperationException()).Open, _clock, _ => { });
+            Drive = new(Session, _clock);
         }
 
         public ShakerSession Session { get; }

@@ -14,7 +14,7 @@ internal static class ResponsePlot
     private const double LeastDensity = 1e-4;
     private const double MostGain = 2;
 
-    public static Markup Of(TableResponse response, double fromHz, double toHz)
+    public static Markup Of(TableResponse response, double fromHz, double toHz, string heading)
     {
         double least = response.Told.Max() * LeastDensity;
         int[] shown = [.. Enumerable.Range(1, response.Told.Length - 1).Where(k => response.Told[k] >= least && k * response.StepHz >= fromHz && k * response.StepHz <= toHz)];
@@ -27,7 +27,7 @@ internal static class ResponsePlot
         Panel(svg, 1, "phase", [-180, 0, 180], p => $"{p:0}°", p => (p + 180) / 360, shown, response, k => response.Transfer[k].Phase * 180 / Math.PI, X);
         Panel(svg, 2, "coherence", [0, 1], c => $"{c:0}", c => c, shown, response, k => response.Coherence[k], X);
         string text = shown.Length == 0 ? "No frequency was told" : FormattableString.Invariant($"Gain {shown.Min(k => response.Transfer[k].Magnitude):0.##} to {shown.Max(k => response.Transfer[k].Magnitude):0.##} and coherence from {shown.Min(k => response.Coherence[k]):0.##} on, by frequency");
-        return Plot.Frame("What the table made of what it was told, by frequency", text, Width, bottom + 22, svg, FormattableString.Invariant($"Gain with its tolerance (dashed), phase, coherence; windows of {response.Length} positions, {response.StepHz:0.##} Hz apart; only where something was told. A coherence of 1: all that was measured follows from what was told; the rest is noise and distortion."), level: 3);
+        return Plot.Frame(heading, text, Width, bottom + 22, svg, FormattableString.Invariant($"Gain with its tolerance (dashed), phase, coherence; windows of {response.Length} values, {response.StepHz:0.##} Hz apart; only where something was told. A coherence of 1: all that was measured follows from what was told; the rest is noise and distortion."), level: 3);
     }
 
     private static double Y(int panel, double share) => Top + panel * (Height + Gap) + Height * (1 - share);

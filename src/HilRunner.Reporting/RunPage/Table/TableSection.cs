@@ -23,14 +23,15 @@ internal static class TableSection
             page.Add($"</ul>\n");
         }
         page.Table("The motion on the table", ["Figure", "Value"], Facts(record, outcome), "narrow");
-        page.Table("By frequency, in g rms", ["From", "To", "Recorded", "Told", "Measured"], record.Loss.Bands.Select(b => Band(b, outcome)), "narrow");
+        page.Table("By frequency, in g rms", ["From", "To", "Recorded", "Told", "Measured", "Felt by the device"], record.Loss.Bands.Select(b => Band(b, table)), "narrow");
         if (record.Loss.Lost.Count > 0)
         {
             string stretches = string.Join(", ", record.Loss.Lost.Take(Most).Select(s => FormattableString.Invariant($"{record.BeginsS + s.FromS:0.#}–{record.BeginsS + s.ToS:0.#} s")));
             page.Add($"<p>More than half of the recorded motion is missing or wrong, as was known beforehand, at {stretches}.</p>\n");
         }
         if (record.Trials.Count > 0) { page.Table("As the host's model sees it", ["Trial", "Expected", "Injected", "On the table"], record.Trials.Take(Most).Select(t => Markup.Of($"<tr><th scope=\"row\">{t.Trial}</th><td>{t.Expected}</td><td>{t.Injected ?? "nothing"}</td><td>{t.OnTable ?? "nothing"}</td></tr>")), "narrow"); }
-        if (outcome.Response is { } response) { page.Add(ResponsePlot.Of(response, record.FromHz, record.ToHz)); }
+        if (outcome.Response is { } response) { page.Add(ResponsePlot.Of(response, record.FromHz, record.ToHz, "What the table made of what it was told, by frequency")); }
+        if (table.Device is { Response: { } felt } && table.Device != outcome) { page.Add(ResponsePlot.Of(felt, record.FromHz, record.ToHz, "What the device felt of it, by frequency")); }
         page.EndSection();
     }
 
@@ -48,11 +49,16 @@ internal static class TableSection
         yield return HtmlPage.Fact("equalised", record.Equalised ? "yes: it was told the inverse of what it makes" : "no");
     }
 
-    private static Markup Band(BandLoss band, TableOutcome outcome)
+    private static Markup Band(BandLoss band, TableReview table)
     {
-        var made = outcome.Bands.FirstOrDefault(b => b.FromHz == band.FromHz && (b.ToHz == band.ToHz || b.FromHz > 0));
-        Markup measured = made is null ? HtmlPage.Absent("nothing was measured") : Markup.Of($"{FormattableString.Invariant($"{made.MadeG:0.####}")}{(outcome.OffBands.Contains(made) ? " (outside the tolerance)" : "")}");
-        return Markup.Of($"<tr><th scope=\"row\">{FormattableString.Invariant($"{band.FromHz:0.##} Hz")}</th><td>{FormattableString.Invariant($"{band.ToHz:0.##} Hz")}</td><td class=\"n\">{FormattableString.Invariant($"{band.WantedG:0.####}")}</td><td class=\"n\">{FormattableString.Invariant($"{band.MadeG:0.####}")}</td><td class=\"n\">{measured}</td></tr>");
+        Markup measured = Made(band, table.Outcome, "nothing was measured"), felt = table.Device is { } device ? Made(band, device, "nothing of it was felt") : HtmlPage.Absent("the device does not say what it measures");
+        return Markup.Of($"<tr><th scope=\"row\">{FormattableString.Invariant($"{band.FromHz:0.##} Hz")}</th><td>{FormattableString.Invariant($"{band.ToHz:0.##} Hz")}</td><td class=\"n\">{FormattableString.Invariant($"{band.WantedG:0.####}")}</td><td class=\"n\">{FormattableString.Invariant($"{band.MadeG:0.####}")}</td><td class=\"n\">{measured}</td><td class=\"n\">{felt}</td></tr>");
+    }
+
+    private static Markup Made(BandLoss band, TableOutcome outcome, string none)
+    {
+        var made = outcome.Bands.FirstOrDefault(b => b.FromHz == band.FromHz);
+        return made is null ? HtmlPage.Absent(none) : Markup.Of($"{FormattableString.Invariant($"{made.MadeG:0.####}")}{(outcome.OffBands.Contains(made) ? " (outside the tolerance)" : "")}");
     }
 
     private static string G(double g) => FormattableString.Invariant($"{g:0.####} g rms");

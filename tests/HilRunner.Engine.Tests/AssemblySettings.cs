@@ -1,0 +1,2 @@
+// The parallel ones wait for tables in real time rather than for a processor.
+[assembly: LevelOfParallelism(6)]
