@@ -65,6 +65,8 @@ public sealed record SuiteRun
     public DateTimeOffset? Started { get; init; }
     public DateTimeOffset? Ended { get; init; }
     public bool Invented { get; init; }
+    /// <summary>The rig's table moved the device.</summary>
+    public bool OnTable { get; init; }
 
     /// <summary>The summary of a stored run.</summary>
     /// <param name="report">Address of its report, relative to the suite's; null: there is none.</param>
@@ -90,6 +92,7 @@ public sealed record SuiteRun
             PlayedAgain = playedAgain,
             Started = run.Manifest.Started,
             Ended = run.Manifest.Ended,
+            OnTable = run.Manifest.OnTable,
             Invented = run.Manifest.Sources.Any(s => s.Info.Invented),
         };
     }

@@ -7,6 +7,7 @@ using HilRunner.Transport.Capture;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>The main job on the built-in device: the command that the README gives first.</summary>
+[Parallelizable(ParallelScope.All)]
 public class DemoRunTests
 {
     [Test]

@@ -13,6 +13,7 @@ namespace HilRunner.Cli.Tests;
 /// cause in the record and the process gone.
 /// </summary>
 [Platform("Linux")]
+[Parallelizable(ParallelScope.All)]
 public class FarEndTests
 {
     private static readonly HostClock s_clock = new(TimeProvider.System);

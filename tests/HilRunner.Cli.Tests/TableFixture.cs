@@ -19,8 +19,8 @@ internal sealed class TableFixture : IDisposable
     public void Start(params string[] more)
     {
         _shaker = Hil.Start(["shaker", "--at", File("at"), "--trace", File("trace.csv"), "--watchdog", "2s", .. more]);
-        Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith("table: pty:"));
-        Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith("device: pty:"));
+        string[] ends = more.Contains("--generator") ? ["generator", "reference", "device"] : ["table", "device"];
+        foreach (string end in ends) { Assert.That(_shaker.StandardOutput.ReadLine(), Does.StartWith($"{end}: pty:")); }
         Hil.Await(() => System.IO.File.Exists(File("trace.csv")) && Trace().Count > 0, "the trace");
     }
 
@@ -30,12 +30,12 @@ internal sealed class TableFixture : IDisposable
         _shaker.WaitForExit();
     }
 
-    public string Rig()
+    public string Rig(string name = "shaker-sim")
     {
-        string path = File("rig.yaml");
+        string path = File($"{name}.yaml");
         if (!System.IO.File.Exists(path))
         {
-            System.IO.File.WriteAllText(path, System.IO.File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "shaker-sim.yaml")).Replace("/tmp/hil-shaker", File("at"), StringComparison.Ordinal)
+            System.IO.File.WriteAllText(path, System.IO.File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", $"{name}.yaml")).Replace("/tmp/hil-shaker", File("at"), StringComparison.Ordinal)
                 // Other tests hold this machine up for longer than a table on a bench would be.
                 .Replace("watchdog: 250 ms", "watchdog: 2 s\n  answer: 2 s", StringComparison.Ordinal));
         }

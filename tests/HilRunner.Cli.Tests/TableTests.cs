@@ -42,15 +42,16 @@ public class TableTests
         _table.AssertInsideTheEnvelope();
     }
 
-    [TestCase("interlock@6500ms", "interlock: it was stopped")]
-    [TestCase("limit@6500ms", "limit: it was stopped")]
-    [TestCase("hot@6500ms", "hot: it was stopped")]
-    [TestCase("lost@6500ms", "no answer to")]
-    [TestCase("silent@6500ms", "no answer to")]
-    [TestCase("wrong@6500ms", "nothing that its description has")]
-    [TestCase("runaway@6500ms", "it was stopped")]
-    [TestCase("stuck@6500ms", "it was stopped")]
-    [TestCase("stuck@0s", "times what it is told")]
+    /// <summary>All of them with HIL_LONG=1; each is also tried on positions, in StreamDriveTests.</summary>
+    private static readonly TestCaseData[] s_faults =
+    [
+        new("interlock@6500ms", "interlock: it was stopped"), new("lost@6500ms", "no answer to"), new("runaway@6500ms", "it was stopped"), new("stuck@0s", "times what it is told"),
+        .. Environment.GetEnvironmentVariable("HIL_LONG") == "1"
+            ? (TestCaseData[])[new("limit@6500ms", "limit: it was stopped"), new("hot@6500ms", "hot: it was stopped"), new("silent@6500ms", "no answer to"), new("wrong@6500ms", "nothing that its description has"), new("stuck@6500ms", "it was stopped")]
+            : [],
+    ];
+
+    [TestCaseSource(nameof(s_faults))]
     public void WhateverFailsTheTableRestsAndTheDeviceIsNotBlamed(string fault, string said)
     {
         // 6.5 s after the first motion the first loop is under way.
@@ -148,6 +149,26 @@ public class TableTests
         Assert.That(whole.End(), Is.EqualTo(2), "no limit was given");
         Assert.That(whole.Shown, Does.Contain("no limit was given"));
         _table.AssertAtRest();
+    }
+
+    [Test]
+    public void AGeneratorIsDrivenOnlyWhileSomebodyStandsByIt()
+    {
+        _table.Start("--generator", "8");
+        string rig = _table.Rig("shaker-generator"), plan = Plan("peak: 60 mg to 120 mg by 30 mg", "dwell: 2 s");
+        var alone = Hil.Run("sweep", plan, "--rig", rig, "--shaker", "--armed", "--out", _table.File("out"));
+        Assert.That((alone.Code, alone.Errors), Is.EqualTo((64, "hil: --armed: rig shaker-generator's table does not stop by itself when this computer fails (shaker.watchdog): it is not driven unless somebody stands by it: leave --armed out\n")));
+        Assert.That(_table.Trace().Max(r => Math.Abs(r.G)), Is.LessThan(TableFixture.RestG), "it never moved");
+        using var hil = new HilOnTerminal("sweep", plan, "--rig", rig, "--shaker", "--out", _table.File("out"));
+        hil.WaitFor("type move");
+        Assert.That(hil.Shown, Does.Contain("stay within reach of the emergency stop"));
+        hil.Press("move\n");
+        hil.WaitFor("type go");
+        hil.Press("go\n");
+        Assert.That(hil.End(), Is.EqualTo(2), hil.Shown);
+        Assert.That(Json().GetProperty("reasons").ToString(), Does.Contain("no limit was given"));
+        _table.AssertAtRest();
+        _table.AssertInsideTheEnvelope();
     }
 
     [Test]

@@ -77,7 +77,7 @@ internal static class CheckCommand
             using var session = new ShakerSession(shaker, Composition.Links.Open, Composition.Clock, _ => { });
             string identity = session.Identify();
             var status = session.Status();
-            Say("", FormattableString.Invariant($"says {identity}; it is {status.Word}, and measures {status.PeakG:0.000} g"));
+            Say("", FormattableString.Invariant($"says {identity}; it is {Known(status)}, and measures {status.PeakG:0.000} g"));
             return status.State == TableState.Resting;
         }
         catch (Exception fault) when (fault is ShakerException or LinkException)
@@ -85,6 +85,13 @@ internal static class CheckCommand
             Say("", fault.Message);
             return false;
         }
+    }
+
+    /// <summary>Its own word, and what that means where it is not the same.</summary>
+    private static string Known(ShakerStatus status)
+    {
+        string meaning = status.State.ToString().ToLowerInvariant();
+        return status.Word == meaning ? meaning : $"{meaning} (it says {status.Word})";
     }
 
     private static bool Fits(Rig rig, Core.Messages.IDeviceFormat format)

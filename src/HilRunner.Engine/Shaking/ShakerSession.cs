@@ -126,6 +126,7 @@ public sealed class ShakerSession : IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
+            if (_stream is not null) { throw Trip(new ShakerException($"{Who}: not sent: a sine while positions are played")); }
             double before = _gate.Now.PeakG;
             if (_gate.Refuses(motion, NowS) is { } why) { throw Trip(new ShakerException($"{Who}: not sent: {why}")); }
             _told.Enqueue((NowS, before));

@@ -15,7 +15,7 @@ public sealed class CompareTests
     private const int AtOnce = 5;
 
     /// <summary>Twenty with HIL_LONG=1, which takes two minutes.</summary>
-    private static readonly int s_nights = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 20 : 3;
+    private static readonly int s_nights = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 20 : 2;
 
     private readonly ConcurrentDictionary<string, HilResult> _nights = new();
     private TemporaryFolder _folder = null!;

@@ -110,6 +110,18 @@ public class StreamDriveTests
     }
 
     [Test]
+    public async Task ASineWhilePositionsArePlayedStopsIt()
+    {
+        using var bench = new Bench(new());
+        bench.Session.Arm();
+        var playing = bench.Drive.PlayAsync(s_motion, null, null, default);
+        Assert.That(() => bench.Session.Streamed.Played, Is.GreaterThan(500).After(5000, 10));
+        Assert.That(() => bench.Session.Move(new(16, 0.01)), Throws.TypeOf<ShakerException>().With.Message.Contains("a sine while positions are played"));
+        Assert.That(async () => await playing.ConfigureAwait(false), Throws.TypeOf<ShakerException>());
+        await bench.AwaitRestAsync().ConfigureAwait(false);
+    }
+
+    [Test]
     public async Task WhatIsLongerThanItMayMoveIsNotBegun()
     {
         using var bench = new Bench(new(), s_envelope with { Longest = TimeSpan.FromSeconds(5), Rest = TimeSpan.FromSeconds(20) });

@@ -14,7 +14,7 @@ internal static class TableSection
         var (record, outcome) = (table.Record, table.Outcome);
         page.BeginSection("table", "Moved by the table");
         page.Add($"<p>The rig's table moved the device along {record.Axis}; nothing was injected.</p>\n");
-        page.Add($"<p class=\"notice\"><b>A table moves mass, pinches, is loud and can throw what is on it; devices hold lithium cells.</b> Software is no safety function: a hard-wired emergency stop (ISO 13850), guards and distances (ISO 13857) and a competent person belong to it, as local codes say.</p>\n");
+        TableCaution.Write(page);
         if (table.Faults.Count == 0) { page.Add($"<p>The table made what it was told.</p>\n"); }
         else
         {
