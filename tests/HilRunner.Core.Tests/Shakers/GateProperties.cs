@@ -11,8 +11,9 @@ internal static class GateProperties
 
     private static readonly Gen<double> s_odd = Gen.Frequency((30, Gen.Double[0.0001, 1].Select(x => Math.Pow(10, 4 * x - 2))), (1, Gen.Int[0, 6].Select(i => s_oddest[i])));
 
+    /// <summary>Times in whole microseconds: rig files have no finer ones, and a TimeSpan none below 100 ns.</summary>
     private static readonly Gen<Limits> s_limits = Gen.Select(Gen.Double[0, 1], Gen.Double[0, 1], Gen.Double[0, 1], Gen.Double[0, 1], Gen.Double[0, 1], Gen.Double[0, 1], Gen.Double[0, 1]).Select((x, v, a, j, r, f, t) =>
-        new Limits(Math.Pow(10, -5 + 4 * x), Math.Pow(10, -3 + 4 * v), Math.Pow(10, -2 + 3 * a), Math.Pow(10, 5 * j), Math.Pow(10, -2 + 3 * r), 1 + 10 * f, 20 + 200 * f, 1 + 60 * t, 30 * t));
+        new Limits(Math.Pow(10, -5 + 4 * x), Math.Pow(10, -3 + 4 * v), Math.Pow(10, -2 + 3 * a), Math.Pow(10, 5 * j), Math.Pow(10, -2 + 3 * r), 1 + 10 * f, 20 + 200 * f, Math.Round(1 + 60 * t, 6), Math.Round(30 * t, 6)));
 
     /// <summary>Asked for: wild commands, and small steps from what is under way.</summary>
     private static readonly Gen<(double Wait, double Hz, double G, bool Wild)[]> s_commands = Gen.Select(Gen.Double[-0.01, 1].Select(w => w < 0.7 ? w * 0.2 : w * 30), s_odd, s_odd, Gen.Bool).Array[Commands];

@@ -13,7 +13,7 @@ internal static class TableSection
         if (run.Table is not { } table) { return; }
         var (record, outcome) = (table.Record, table.Outcome);
         page.BeginSection("table", "Moved by the table");
-        page.Add($"<p>The rig's table moved the device along {record.Axis}; nothing was injected.</p>\n");
+        page.Add($"<p>The rig's table moved the device along {record.Axis}; nothing was injected. Before its time 0 the motion fades in, mirrored, so that what is scored is whole: the reaction of the first trial is therefore none to an onset.</p>\n");
         TableCaution.Write(page);
         if (table.Faults.Count == 0) { page.Add($"<p>The table made what it was told.</p>\n"); }
         else
