@@ -16,24 +16,30 @@ internal sealed class RigLock : IDisposable
     private RigLock(FileStream? file) => _file = file;
 
     /// <exception cref="LinkException">Another call is using it.</exception>
-    public static RigLock Take(Rig rig)
+    public static RigLock Take(Rig rig) => Take(rig.Device.Link, $"rig {rig.Name}");
+
+    /// <param name="who">As people call it.</param>
+    /// <exception cref="LinkException">Another call is using it.</exception>
+    public static RigLock Take(LinkSpec link, string who)
     {
-        if (LastingName(rig.Device.Link) is not { } name) { return new(null); }
-        string path = Path.Combine(Path.GetTempPath(), $"hil-rig-{FileHash.Sha256OfText(name)[..16]}.lock");
+        if (PathOf(link) is not { } path) { return new(null); }
         try
         {
             var file = new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, 1);
             if (!OperatingSystem.IsWindows()) { MakeCommon(path); }
-            string who = path + ".who";
-            File.WriteAllText(who, $"process {Environment.ProcessId} since {Composition.Clock.Provider.GetLocalNow():HH:mm:ss}\n");
-            if (!OperatingSystem.IsWindows()) { MakeCommon(who); }
+            string holder = path + ".who";
+            File.WriteAllText(holder, $"process {Environment.ProcessId} since {Composition.Clock.Provider.GetLocalNow():HH:mm:ss}\n");
+            if (!OperatingSystem.IsWindows()) { MakeCommon(holder); }
             return new(file);
         }
         catch (IOException) when (File.Exists(path))
         {
-            throw new LinkException(LinkFault.Busy, $"rig {rig.Name} ({name}) is in use by another call of hil{Holder(path)}; wait for it to end, or end it");
+            throw new LinkException(LinkFault.Busy, $"{who} ({LastingName(link)}) is in use by another call of hil{Holder(path)}; wait for it to end, or end it");
         }
     }
+
+    /// <summary>The file that is locked for a link; null: nothing that could be shared.</summary>
+    public static string? PathOf(LinkSpec link) => LastingName(link) is { } name ? Path.Combine(Path.GetTempPath(), $"hil-rig-{FileHash.Sha256OfText(name)[..16]}.lock") : null;
 
     /// <summary>The file stays: removing it while another call opens it would let two in.</summary>
     public void Dispose() => _file?.Dispose();

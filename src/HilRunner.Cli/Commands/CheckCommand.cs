@@ -74,6 +74,7 @@ internal static class CheckCommand
     {
         try
         {
+            using var held = RigLock.Take(shaker.Link, "the table");
             using var session = new ShakerSession(shaker, Composition.Links.Open, Composition.Clock, _ => { });
             string identity = session.Identify();
             var status = session.Status();

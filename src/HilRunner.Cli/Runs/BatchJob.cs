@@ -94,7 +94,7 @@ internal sealed class BatchJob
         using var locks = new System.Reactive.Disposables.CompositeDisposable();
         foreach (var rig in _rigs) { locks.Add(RigLock.Take(rig.Rig)); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
-        string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString(), _order.PlanSha256]);
+        string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString(), _order.PlanSha256, _order.Table is { } table ? $"on the table, {table.Fit}, {table.Model}" : ""]);
         var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats)) : null;
         foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
         string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, stop), stop))).ConfigureAwait(false));
@@ -156,6 +156,7 @@ internal sealed class BatchJob
         TableText.Print([.. Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]);
         try { await table.BeginAsync(stop).ConfigureAwait(false); }
         catch (ShakerException fault) { return new([], false, fault.Message); }
+        catch (OperationCanceledException) { return new([], true, null); }
         var outcome = await player.PlayAsync(table.Batch, unfinished, Enough, table.Stopped).ConfigureAwait(false);
         return table.Fault is { } stopped && !stop.IsCancellationRequested ? outcome with { Interrupted = false, Trouble = stopped.Message } : outcome;
     }

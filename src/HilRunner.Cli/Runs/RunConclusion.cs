@@ -80,7 +80,7 @@ internal static class RunConclusion
             Outputs = rig.Device.Outputs,
             End = evidence.End,
             Rules = rules,
-            Health = table is null ? evidence.Health : evidence.Health with { Faults = [.. table.Faults, .. evidence.Health.Faults] },
+            Health = manifest.OnTable ? evidence.Health with { Faults = [.. table?.Faults ?? [$"{RunFiles.TableRecord} is missing: whether the table moved is not known"], .. evidence.Health.Faults] } : evidence.Health,
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Cli.Benches;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Rigs;
@@ -14,14 +15,21 @@ internal sealed class TableBench : IAsyncDisposable
 {
     private readonly StreamWriter _log;
     private readonly bool _armed;
+    private readonly RigLock _lock;
+    private readonly TableHistory? _history;
+    private readonly CancellationTokenSource _over = new();
+    private Task _kept = Task.CompletedTask;
 
     /// <param name="armed">Nobody is asked: an interlock answers.</param>
-    /// <exception cref="Core.Links.LinkException">The controller's link cannot be opened.</exception>
+    /// <exception cref="Core.Links.LinkException">The controller's link cannot be opened, or another call drives this table.</exception>
     public TableBench(Rig rig, bool armed, string logPath)
     {
         (Shaker, _armed) = (rig.Shaker!, armed);
+        // One table may carry the devices of several rigs.
+        _lock = RigLock.Take(Shaker.Link, $"the table of rig {rig.Name}");
+        _history = RigLock.PathOf(Shaker.Link) is { } path ? new(path + ".moved") : null;
         _log = File.CreateText(logPath);
-        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } });
+        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } }, _history?.Read() ?? default);
         Sines = new(Session, Shaker.Envelope, Composition.Clock);
     }
 
@@ -52,6 +60,7 @@ internal sealed class TableBench : IAsyncDisposable
         if (Shaker.Watchdog is null) { Console.Error.WriteLine("caution: this table does not stop by itself when this computer or its cable fails: stay within reach of the emergency stop for as long as it is on"); }
         if (!_armed) { await TableCautions.AskAsync("type move to let it move at a low level first", "move", stop).ConfigureAwait(false); }
         Session.Arm();
+        if (_history is not null) { _kept = _history.KeepAsync(() => Session.Moved, _over.Token); }
     }
 
     /// <summary>After the first motion: asks for leave for the rest.</summary>
@@ -61,7 +70,12 @@ internal sealed class TableBench : IAsyncDisposable
     {
         try { if (Session.WasArmed) { await Sines.RestAsync().ConfigureAwait(false); } }
         catch (ShakerException fault) { Console.Error.WriteLine($"hil: {fault.Message}"); }
+        await _over.CancelAsync().ConfigureAwait(false);
+        try { await _kept.ConfigureAwait(false); }
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException) { Console.Error.WriteLine($"hil: how long the table moved could not be kept for the next call: {fault.Message}"); }
         Session.Dispose();
+        _lock.Dispose();
+        _over.Dispose();
         lock (_log) { _log.Dispose(); }
     }
 }

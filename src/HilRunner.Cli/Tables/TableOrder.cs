@@ -4,6 +4,7 @@ using HilRunner.Cli.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
+using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Shakers;
 
 namespace HilRunner.Cli.Tables;
@@ -27,7 +28,7 @@ internal sealed record TableOrder(bool Moves, bool Armed, MotionFit Fit, string?
         string? path = Model ?? (rig.Device.Link is BuiltinLinkSpec builtin ? builtin.Options.Model : null);
         var outputs = rig.Device.Outputs;
         var model = path is null ? null : HostModel.Read(path, rig, outputs[0]);
-        var made = new Dictionary<string, TableItem>();
+        var made = new Dictionary<(string, Variation?, ulong), TableItem>();
         var faults = new List<Fault>();
         foreach (var item in batch.Items.Where(i => !made.ContainsKey(KeyOf(i))))
         {
@@ -39,5 +40,5 @@ internal sealed record TableOrder(bool Moves, bool Armed, MotionFit Fit, string?
     }
 
     /// <summary>Noise and order differ by seed.</summary>
-    private static string KeyOf(BatchItem item) => $"{item.Document.Sha256} {item.Variation} {item.Seed}";
+    private static (string, Variation?, ulong) KeyOf(BatchItem item) => (item.Document.Sha256, item.Variation, item.Seed);
 }

@@ -6,15 +6,16 @@ namespace HilRunner.Core.Shakers;
 /// What stands between every command and the table. It knows what was last let through and when, and lets nothing through that leaves the envelope: not in its level, not in how fast the level
 /// changes, not in how long the table moves. Times are of any one clock, in seconds. Not safe for several threads.
 /// </summary>
-/// <param name="atS">Now; the table is at rest, and has been for long.</param>
-public sealed class MotionGate(Envelope envelope, double atS)
+/// <param name="atS">Now; the table is at rest.</param>
+/// <param name="before">What it did before; the default: nothing.</param>
+public sealed class MotionGate(Envelope envelope, double atS, MovedBefore before = default)
 {
     /// <summary>A long wait is no leave for a large step: what a level may change by is counted over this at most.</summary>
     public const double LongestStepS = 0.1;
     /// <summary>A controller takes a new level up within this, at least: the step's own jerk is counted over it.</summary>
     public const double TakeUpS = 0.02;
 
-    private readonly DutyClock _duty = new(envelope);
+    private readonly DutyClock _duty = new(envelope, before, atS);
     private double _since = atS;
 
     /// <summary>What was last let through; at rest before.</summary>
@@ -44,6 +45,9 @@ public sealed class MotionGate(Envelope envelope, double atS)
 
     /// <summary>It has moved for as long as it may, and must be stopped whether or not anything is sent.</summary>
     public bool IsOverdue(double atS) => Now.PeakG > 0 && _duty.MovedS(atS) > envelope.Longest.TotalSeconds;
+
+    /// <summary>How long it has moved and rested.</summary>
+    public MovedBefore Moved(double atS) => _duty.At(atS);
 
     /// <summary>It was stopped, whether it was moving or not.</summary>
     public void Stopped(double atS) => Pass(Now with { PeakG = 0 }, Math.Max(atS, _since));

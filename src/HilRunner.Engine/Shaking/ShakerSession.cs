@@ -37,6 +37,9 @@ public sealed class ShakerSession : IDisposable
     private MotionGate _gate;
     private StreamGate? _stream;
     private bool _flows;
+    // Positions are not answered, unless they are refused: that comes unasked, and must not be passed over.
+    private volatile bool _feeds;
+    private volatile string? _refusal;
     private double? _gPerVolt;
     private volatile ShakerException? _tripped;
     private volatile bool _beats;
@@ -44,16 +47,17 @@ public sealed class ShakerSession : IDisposable
 
     /// <param name="open">Opens its links: disposed with this.</param>
     /// <param name="log">Told every line either way; from several threads.</param>
+    /// <param name="before">What the table did before.</param>
     /// <exception cref="LinkException">One cannot be opened.</exception>
-    public ShakerSession(Shaker shaker, Func<LinkSpec, ILink> open, HostClock clock, Action<string> log)
+    public ShakerSession(Shaker shaker, Func<LinkSpec, ILink> open, HostClock clock, Action<string> log, MovedBefore before = default)
     {
         (_shaker, _clock, _log, _gPerVolt) = (shaker, clock, log, shaker.MostGPerVolt);
         (_identity, _done, _refused, _status) = (Pattern(shaker.Says.Identity), Pattern(shaker.Says.Done), Pattern(shaker.Says.Refused), Pattern(shaker.Says.Status));
         _played = new(shaker.Stream is { } stream ? Pattern(stream.Credit) : null);
         IsGainUnknown = shaker.MostGPerVolt is not null;
-        _gate = new(shaker.Envelope, NowS);
+        _gate = new(shaker.Envelope, NowS, before);
         var link = open(shaker.Link);
-        _line = new($"shaker {link.Name}", link, clock, log, _played.Take);
+        _line = new($"shaker {link.Name}", link, clock, log, Unasked);
         try { _reference = shaker.Reference is { } sensor ? new(sensor, open(sensor.Link), clock, log) : null; }
         catch (LinkException)
         {
@@ -77,6 +81,9 @@ public sealed class ShakerSession : IDisposable
 
     /// <summary>What was last asked of the table.</summary>
     public SineMotion Commanded { get { lock (_talk) { return _gate.Now; } } }
+
+    /// <summary>How long the table has moved and rested.</summary>
+    public MovedBefore Moved { get { lock (_talk) { return _gate.Moved(NowS); } } }
 
     private string Who => _line.Who;
 
@@ -111,7 +118,7 @@ public sealed class ShakerSession : IDisposable
             if (status.PeakG > RestG) { throw new ShakerException(Text($"{Who}: it measures {status.PeakG:0.###} g at rest; it was not armed: does something else move it?")); }
             WasArmed = true;
             Command(_shaker.Hears.Arm);
-            _gate = new(_shaker.Envelope, NowS);
+            _gate = new(_shaker.Envelope, NowS, _gate.Moved(NowS));
         }
         if (_heart is not null) { return; }
         _beats = true;
@@ -138,6 +145,9 @@ public sealed class ShakerSession : IDisposable
     /// <summary>How many positions of the stream it has played, and what it measured at them, in g, as far as it said.</summary>
     public (long Played, double[] MeasuredG) Streamed => _played.Now;
 
+    /// <summary>How many positions of the stream it has played.</summary>
+    public long Played => _played.Played;
+
     /// <summary>Tells the controller that positions come. It still stands still.</summary>
     /// <exception cref="ShakerException">It knows no positions, the motion is outside the envelope, it was refused, or the table has been stopped.</exception>
     public void BeginStream(TableMotion motion)
@@ -149,6 +159,7 @@ public sealed class ShakerSession : IDisposable
             if (motion.Refused(_shaker.Envelope) is { } refused) { throw new ShakerException(Text($"{Who}: not begun: at {refused.AtS:0.00} s: {refused.Why}")); }
             if (_gate.RefusesStream(motion.Length, NowS) is { } why) { throw Trip(new ShakerException($"{Who}: not begun: {why}")); }
             _played.Clear();
+            _refusal = null;
             _stream = new(_shaker.Envelope, stream.Rate.Hertz);
             _fed.Clear();
             try { Command(stream.Begin.Replace("{hz}", stream.Rate.Hertz.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)); }
@@ -164,6 +175,7 @@ public sealed class ShakerSession : IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
+            if (_refusal is { } refusal) { throw Trip(Refused(refusal)); }
             if (_stream is not { } gate || _shaker.Stream is not { } stream) { throw new ShakerException($"{Who}: no stream was begun"); }
             long played = _played.Played;
             while (gate.Passed < motion.Nm.Count)
@@ -177,6 +189,7 @@ public sealed class ShakerSession : IDisposable
                     peak = Math.Max(peak, gate.PeakG);
                 }
                 _fed.Enqueue((next, peak));
+                _feeds = true;
                 try { Send(Written(stream.Positions, motion.Nm.Skip(next).Take(count))); }
                 catch (LinkException fault) { throw Trip(new ShakerException($"{Who}: {fault.Message}", fault)); }
             }
@@ -192,7 +205,7 @@ public sealed class ShakerSession : IDisposable
         {
             ThrowIfTripped();
             try { Command(_shaker.Stream!.Go); }
-            catch (ShakerException fault) { throw Trip(fault); }
+            catch (ShakerException fault) { throw Trip(_refusal is { } refusal ? Refused(refusal) : fault); }
             _flows = true;
         }
     }
@@ -205,9 +218,10 @@ public sealed class ShakerSession : IDisposable
         {
             ThrowIfTripped();
             if (_stream is { IsAtRest: false }) { throw Trip(new ShakerException($"{Who}: the stream does not end at rest in the middle: it was stopped")); }
-            _flows = false;
+            (_flows, _feeds) = (false, false);
             try { Command(_shaker.Stream!.End); }
             catch (ShakerException fault) { throw Trip(fault); }
+            if (_refusal is { } refusal) { throw Trip(Refused(refusal)); }
         }
     }
 
@@ -286,7 +300,7 @@ public sealed class ShakerSession : IDisposable
                 catch (RegexMatchTimeoutException) { Trip(new ShakerException($"{Who}: what it said keeps its description's pattern busy for longer than {s_match.TotalMilliseconds:0} ms: it was stopped")); }
             }
             long left = next - _clock.Now;
-            if (left > 0) { _line.Wait(TimeSpan.FromTicks(left / 100 + 1)); }
+            for (; left > 0 && _beats && _tripped is null; left = next - _clock.Now) { _line.Wait(TimeSpan.FromTicks(left / 100 + 1)); }
         }
     }
 
@@ -294,6 +308,7 @@ public sealed class ShakerSession : IDisposable
     private void Judge(ShakerStatus status)
     {
         var told = _gate.Now;
+        if (_refusal is { } refusal) { throw Refused(refusal); }
         if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"{Who}: {status.Word}: it was stopped"); }
         if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"{Who}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
         // A table answers a sine with its own gain; half as much again, and a little, is more than a settled one gives.
@@ -321,7 +336,7 @@ public sealed class ShakerSession : IDisposable
 
     private void SendStop()
     {
-        (_stream, _flows) = (null, false);
+        (_stream, _flows, _feeds) = (null, false, false);
         _gate.Stopped(NowS);
         try { Send(_shaker.Hears.Stop); }
         catch (LinkException fault) { _log($"  stop was not sent: {fault.Message}"); }
@@ -348,8 +363,23 @@ public sealed class ShakerSession : IDisposable
         return new(state, word, Math.Abs(g), match.Groups["mm"] is { Success: true } place ? Number(place.Value) : null);
     }
 
-    /// <summary>What answers a stop may still be on its way; that positions were refused, which are not answered, must not be passed over.</summary>
-    private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || (_stream is null && _refused.IsMatch(said))));
+    /// <summary>What answers a stop may still be on its way.</summary>
+    private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || _refused.IsMatch(said)));
+
+    private ShakerException Refused(string refusal) => new($"{Who}: positions were refused: {refusal}: it was stopped");
+
+    /// <summary>Credit, and that positions were refused. On the link's thread.</summary>
+    private bool Unasked(string line)
+    {
+        if (_played.Take(line)) { return true; }
+        try
+        {
+            if (!_feeds || !_refused.IsMatch(line)) { return false; }
+            _refusal ??= line;
+            return true;
+        }
+        catch (RegexMatchTimeoutException) { return false; }
+    }
 
     private string Ask(string line, Func<string, bool>? late = null) => _line.Ask(line, _shaker.Answer, late);
 

@@ -36,7 +36,7 @@ public sealed class StreamDrive(ShakerSession session, HostClock clock)
                 ended = true;
             }
             if (session.Tripped is { } tripped) { throw tripped; }
-            var (played, _) = session.Streamed;
+            long played = session.Played;
             if (played >= motion.Nm.Count) { break; }
             if (played != last) { (last, heard) = (played, clock.Now); }
             if (clock.Now > heard + s_silence) { throw session.StopFor($"it has said nothing of {motion.Nm.Count - played} positions for {s_silence.TotalMilliseconds:0} ms"); }

@@ -75,6 +75,9 @@ public class MotionGateTests
         gate.Stopped(61.2);
         Assert.That(gate.Refuses(new(16, 0.05), 70), Does.Contain("it must rest"), "mutant: the rest");
         Assert.That(gate.Refuses(new(16, 0.05), 71.3), Is.Null);
+        // What it did before counts, in another process too.
+        Assert.That(new MotionGate(s_envelope, 0, new(60.5, 3)).Refuses(new(16, 0.05), 0.1), Does.Contain("it must rest"), "mutant: a new process begins anew");
+        Assert.That(new MotionGate(s_envelope, 0, new(60.5, 10)).Refuses(new(16, 0.05), 0.1), Is.Null);
         // Short pauses add nothing.
         gate.Stopped(100);
         Assert.That(gate.Refuses(new(16, 0.05), 105), Is.Null);

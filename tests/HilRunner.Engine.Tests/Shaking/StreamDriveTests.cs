@@ -96,6 +96,17 @@ public class StreamDriveTests
         bench.AssertAtRest();
     }
 
+    /// <summary>A rig file that says more room than there is: positions that were left out would be a jump.</summary>
+    [Test]
+    public async Task PositionsThatAreRefusedStopIt()
+    {
+        using var bench = new Bench(new(), buffer: 5000);
+        bench.Session.Arm();
+        var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(s_motion, null, null, default));
+        Assert.That(fell!.Message, Does.Contain("positions were refused: no p: full"));
+        await bench.AwaitRestAsync().ConfigureAwait(false);
+    }
+
     /// <summary>Motions that no builder made: nothing of them is sent.</summary>
     [TestCase(20_000_000, "mm, more than")]
     [TestCase(100, "towards its end")]
@@ -143,23 +154,18 @@ public class StreamDriveTests
         private readonly HostClock _clock = new(TimeProvider.System);
         private readonly PtyHost _end;
         private readonly SimulatedTable _table;
-        private readonly CancellationTokenSource _over = new();
-        private readonly Task _looks;
+        private readonly ManualResetEventSlim _over = new();
+        private readonly Thread _looks;
 
-        public Bench(SimulatedTableOptions options, Envelope? envelope = null)
+        public Bench(SimulatedTableOptions options, Envelope? envelope = null, int buffer = 2000)
         {
             _end = PtyHost.Create(_clock);
             _table = new(options, _clock.Now);
             var controller = new TableController(_table, options, _end);
             controller.Start();
-            _looks = Task.Run(async () =>
-            {
-                while (!_over.IsCancellationRequested)
-                {
-                    controller.Look(_clock.Now);
-                    await Task.Delay(1).ConfigureAwait(false);
-                }
-            });
+            // A thread of its own, as a controller is a machine of its own.
+            _looks = new Thread(() => { while (!_over.Wait(1)) { controller.Look(_clock.Now); } }) { IsBackground = true };
+            _looks.Start();
             var shaker = new Shaker
             {
                 Link = new PtyLinkSpec(_end.Path), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(250), Answer = TimeSpan.FromMilliseconds(250), Heartbeat = TimeSpan.FromMilliseconds(50),
@@ -169,7 +175,7 @@ public class StreamDriveTests
                     ["resting"] = TableState.Resting, ["armed"] = TableState.Armed, ["moving"] = TableState.Moving, ["stopping"] = TableState.Stopping, ["interlock"] = TableState.Interlock, ["limit"] = TableState.Limit, ["hot"] = TableState.Hot, ["fault"] = TableState.Fault,
                 }),
                 Envelope = envelope ?? s_envelope,
-                Stream = new(s_rate, 400, 20, "stream {hz}", "p {mm}", "go", "end", @"^cr (?<n>\d+)(?<g>( -?[\d.]+)*)$"),
+                Stream = new(s_rate, buffer, 20, "stream {hz}", "p {mm}", "go", "end", @"^cr (?<n>\d+)(?<g>( -?[\d.]+)*)$"),
             };
             Session = new(shaker, new LinkOpener(_clock, _ => throw new InvalidOperationException()).Open, _clock, _ => { });
             Drive = new(Session, _clock);
@@ -195,8 +201,8 @@ public class StreamDriveTests
         public void Dispose()
         {
             Session.Dispose();
-            _over.Cancel();
-            _looks.Wait();
+            _over.Set();
+            _looks.Join();
             _end.Dispose();
             _over.Dispose();
         }
