@@ -9,10 +9,12 @@ namespace HilRunner.Cli.Tables;
 internal sealed class TableMover(TableRun table, TableItem item, string folder) : IMover
 {
     private readonly OriginWatch _origin = new(folder);
+    // Made before the device's run begins: of a long motion it takes a while.
+    private readonly (TableMotion Sent, bool Equalised, double? Gain) _made = table.Equalised(item);
 
     public async Task<(string Cause, string Message)> RunAsync(Task<(string Cause, string Message)> playing, Action end)
     {
-        var (sent, equalised, gain) = table.Equalised(item);
+        var (sent, equalised, gain) = _made;
         string record = Path.Combine(folder, RunFiles.TableRecord);
         item.Record(null, gain, equalised, null).Write(record);
         using var ended = CancellationTokenSource.CreateLinkedTokenSource(table.Stopped);
