@@ -41,6 +41,7 @@ public static class SweepCompareReport
             Markup.Of($"<tr><th scope=\"row\" class=\"words\">{SweepWords.Name(s, result.Now)}</th><td>{SweepWords.Figure(s.Before, result.Now)}</td><td>{SweepWords.Figure(s.Now, result.Now)}</td><td>{SweepWords.Shift(s, result.Now)}</td><td class=\"n\">{SweepWords.P(s)}</td><td class=\"words\">{(s.Shifted ? "moved" : s.Change is null ? "open" : "none shown")}{(s.Why.Length > 0 ? $": {s.Why}" : "")}</td></tr>")));
         page.Add($"<p class=\"quiet\">Welch's t test of the loops before and now, adjusted by Holm's method over all figures. That a switching point moved does not say that it is worse: limits in the plan do.</p>\n");
         foreach (string note in result.Notes) { page.Add($"<p>Note: {note}.</p>\n"); }
+        if (result.Before.OnTable || result.Now.OnTable) { TableCaution.Write(page); }
         page.EndSection();
         page.Add($"</main>\n");
         page.End();

@@ -128,7 +128,7 @@ public class ReproduceTests
     [Test]
     public void ARigThatIsOutOfOrderIsNoFaultOfTheDevice()
     {
-        var (result, json) = Reproduce("rig", "log.csv", "--link", Device(_bad) + "&garble_bytes=0.02", "--at", "155 s", "--expected", "conveyed", "--plays", "2", "--run-in", "3 s");
+        var (result, json) = Reproduce("rig", "log.csv", "--link", Device(_bad) + "&garble_bytes=0.06", "--at", "155 s", "--expected", "conveyed", "--plays", "2", "--run-in", "3 s");
         Assert.That((result.Code, Text(json, "culprit")), Is.EqualTo((2, "rig fault")), result.Output);
         Assert.That(json.GetProperty("spoiled").GetInt32(), Is.EqualTo(2));
     }

@@ -9,14 +9,25 @@ namespace HilRunner.Core.Shakers;
 /// </summary>
 /// <param name="StepHz">From one frequency to the next.</param>
 /// <param name="Told">[frequency] density of what was told, in g²/Hz, one-sided.</param>
+/// <param name="Measured">[frequency] density of what was measured, likewise.</param>
 /// <param name="Transfer">[frequency] H.</param>
 /// <param name="Coherence">[frequency] 0 to 1: how much of what was measured follows from what was told; the rest is noise and distortion.</param>
-public sealed record TableResponse(double StepHz, double[] Told, Complex[] Transfer, double[] Coherence)
+public sealed record TableResponse(double StepHz, double[] Told, double[] Measured, Complex[] Transfer, double[] Coherence)
 {
     /// <summary>Below it a frequency is not known.</summary>
     private const double LeastCoherence = 0.8;
 
     public int Length => 2 * (Told.Length - 1);
+
+    /// <summary>Noise and distortion: rms of what was measured and does not follow from what was told, as a share of the rms of all that was measured.</summary>
+    public double Distortion
+    {
+        get
+        {
+            double all = Measured.Sum(), other = Measured.Select((m, k) => (1 - Coherence[k]) * m).Sum();
+            return all > 0 ? Math.Sqrt(other / all) : 0;
+        }
+    }
 
     /// <param name="told">In g.</param>
     /// <param name="measured">At the same moments, in g; at least two windows long.</param>
@@ -42,8 +53,8 @@ public sealed record TableResponse(double StepHz, double[] Told, Complex[] Trans
             }
         }
         double power = length * 3 / 8.0;
-        return new(rateHz / length,
-            [.. xx.Select((s, k) => s / windows / (rateHz * power) * (k == 0 || k == bins - 1 ? 1 : 2))],
+        double[] Density(double[] sums) => [.. sums.Select((s, k) => s / windows / (rateHz * power) * (k == 0 || k == bins - 1 ? 1 : 2))];
+        return new(rateHz / length, Density(xx), Density(yy),
             [.. xy.Select((s, k) => xx[k] > 0 ? s / xx[k] : Complex.Zero)],
             [.. xy.Select((s, k) => xx[k] > 0 && yy[k] > 0 ? (s.Real * s.Real + s.Imaginary * s.Imaginary) / (xx[k] * yy[k]) : 0)]);
     }

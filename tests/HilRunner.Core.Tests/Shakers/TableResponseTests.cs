@@ -15,9 +15,9 @@ public class TableResponseTests
         var response = TableResponse.Of(told, measured, 1000, 512)!;
         double[] expected = Scipy.Run("""
             a, b = x[:9000], x[9000:]
-            f, p = s.csd(a, b, 1000, nperseg=512); _, d = s.welch(a, 1000, nperseg=512); _, c = s.coherence(a, b, 1000, nperseg=512)
+            f, p = s.csd(a, b, 1000, nperseg=512); _, d = s.welch(a, 1000, nperseg=512); _, e = s.welch(b, 1000, nperseg=512); _, c = s.coherence(a, b, 1000, nperseg=512)
             h = p / d
-            y = np.concatenate([d, h.real, h.imag, c, f])
+            y = np.concatenate([d, h.real, h.imag, c, f, e])
             """, [.. told, .. measured]);
         const int bins = 257;
         for (int k = 1; k < bins - 1; k++)
@@ -26,8 +26,20 @@ public class TableResponseTests
             Assert.That(response.Transfer[k].Real, Is.EqualTo(expected[bins + k]).Within(1e-8));
             Assert.That(response.Transfer[k].Imaginary, Is.EqualTo(expected[2 * bins + k]).Within(1e-8));
             Assert.That(response.Coherence[k], Is.EqualTo(expected[3 * bins + k]).Within(1e-9));
+            Assert.That(response.Measured[k], Is.EqualTo(expected[5 * bins + k]).Within(1e-9 * expected[5 * bins + k]));
             Assert.That(k * response.StepHz, Is.EqualTo(expected[4 * bins + k]).Within(1e-9));
         }
+    }
+
+    /// <summary>Noise of a tenth that has nothing to do with what was told is a tenth of the whole.</summary>
+    [Test]
+    public void DistortionIsWhatDoesNotFollow()
+    {
+        var random = new Random(3);
+        double[] told = [.. Enumerable.Range(0, 20_000).Select(_ => random.NextDouble() - 0.5)], noise = [.. told.Select(_ => 0.1 * (random.NextDouble() - 0.5))];
+        double share = 0.1 / Math.Sqrt(1 + 0.01);
+        Assert.That(TableResponse.Of(told, [.. told.Zip(noise, (a, b) => a + b)], 1000, 512)!.Distortion, Is.EqualTo(share).Within(0.01));
+        Assert.That(TableResponse.Of(told, told, 1000, 512)!.Distortion, Is.LessThan(1e-6));
     }
 
     [Test]

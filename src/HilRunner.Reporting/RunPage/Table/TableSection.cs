@@ -45,6 +45,7 @@ internal static class TableSection
         yield return HtmlPage.Fact("told", G(outcome.ToldG));
         yield return HtmlPage.Fact("measured", G(outcome.MeasuredG));
         yield return HtmlPage.Fact("difference, position by position", G(outcome.ErrorG));
+        if (outcome.Response is { } response) { yield return HtmlPage.Fact("noise and distortion, of what was measured", FormattableString.Invariant($"{response.Distortion * 100:0.0} %")); }
         yield return HtmlPage.Fact("gain at a low level", record.Gain is { } gain ? FormattableString.Invariant($"{gain:0.00}") : "not measured");
         yield return HtmlPage.Fact("equalised", record.Equalised ? "yes: it was told the inverse of what it makes" : "no");
     }
