@@ -67,7 +67,14 @@ public class TablePlayTests
         File.WriteAllText(scenario, whole[..whole.IndexOf("limits:", StringComparison.Ordinal)].Replace(play, play + "    from: 148 s\n    to: 166 s\n", StringComparison.Ordinal) + "limits: [{measure: missed, at_most: 0}]\n");
         File.WriteAllText(rig, File.ReadAllText(rig).Replace("rate: 100 Hz, channels", "rate: 50 Hz, channels", StringComparison.Ordinal).Replace("classes: {resting: resting, carried: carried, conveyed: conveyed, dropped: dropped}", "classes: {walking: walking, upright: upright, lying: lying}", StringComparison.Ordinal).Replace("  axis: z", "  axis: x\n  up: x", StringComparison.Ordinal));
         _table.Start("--model", model, "--axis", "x", "--up", "x");
-        var moved = Hil.Run("run", scenario, "--rig", rig, "--shaker", "--armed", "--host-model", model, "--out", _table.File("out"));
+        HilResult moved;
+        // A machine that is held up as the table begins makes the run inconclusive, and is right to: then it is played anew.
+        for (int attempt = 1; ; attempt++)
+        {
+            moved = Hil.Run("run", scenario, "--rig", rig, "--shaker", "--armed", "--host-model", model, "--out", _table.File("out"));
+            if (moved.Code != 2 || attempt == 3 || !moved.Errors.Contains("later than the run's time says", StringComparison.Ordinal)) { break; }
+            Directory.Delete(_table.File("out"), recursive: true);
+        }
         Assert.That(moved.Code, Is.Zero, moved.Output + moved.Errors);
         Assert.That(moved.Errors, Does.Contain("mostly lost: 0–2 Hz").And.Contain("sees the same classes on the table as injected"));
         var injected = Hil.Run("run", scenario, "--rig", "rigs/virtual-activity.yaml", "--out", _table.File("injected"), "--quiet");
