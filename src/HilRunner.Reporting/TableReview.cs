@@ -23,9 +23,7 @@ public sealed record TableReview(TableRecord Record, TableOutcome Outcome, Table
         var record = TableRecord.Read(path);
         var (begins, told, measured) = File.Exists(motion) ? TableMotionFile.Read(motion) : (0, [], []);
         var device = told.Length == 0 ? null : Felt(record, begins, told, felt, manifest.Rate.Hertz);
-        // A table that does not measure is judged by what rides on it.
-        bool silent = measured.Length == 0 || double.IsNaN(measured[0]);
-        var outcome = silent && device is not null ? device : TableOutcome.Of(record, begins, told, measured);
+        var outcome = TableOutcome.Of(record, begins, told, measured);
         List<string> faults = [.. outcome.Faults];
         faults.AddRange(record.Otherwise.Select(t => $"the table cannot show trial {t.Trial}, {t.Expected}: the host's model sees {t.OnTable ?? "nothing"} on the table and {t.Injected ?? "nothing"} injected"));
         if (record.Model is null && !(record.Loss.ErrorG <= MostLost * record.Loss.WantedG)) { faults.Add(FormattableString.Invariant($"{record.Loss.ErrorG:0.###} g of the motion's {record.Loss.WantedG:0.###} g rms are missing or wrong on the table, and no host model (--host-model) says whether that matters")); }

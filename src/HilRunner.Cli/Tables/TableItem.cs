@@ -88,7 +88,7 @@ internal sealed record TableItem(Shaker Shaker, Stimulus Stimulus, double[] Alon
 
     private static List<Decision> States(HostModel model, Stimulus stimulus) => [.. model.Decide(stimulus).Where(d => !model.Events.Contains(d.Class))];
 
-    /// <summary>The class that holds for most of a trial, once the first that it causes is there; null: none is said.</summary>
+    /// <summary>The class that holds for most of a trial; null: none is said.</summary>
     private static string? MostOf(List<Decision> decisions, ReferenceInterval trial)
     {
         var held = new Dictionary<string, long>();

@@ -79,7 +79,7 @@ public static class MotionBuilder
     {
         ArgumentNullException.ThrowIfNull(motion);
         ArgumentNullException.ThrowIfNull(envelope);
-        double r = motion.Rate.Hertz, share = Math.Sin(Math.PI / StreamGate.RatePerHz) / (Math.PI / StreamGate.RatePerHz);
+        double r = motion.Rate.Hertz, share = StreamGate.Share;
         double x = 0, v = 0, a = 0, j = 0, x1 = 0, v1 = 0, a1 = 0;
         foreach (long nm in motion.Nm)
         {

@@ -16,11 +16,12 @@ public sealed class StreamGate(Envelope envelope, double rateHz)
     public const double GrainG = 0.002;
 
     private const double Metre = 1e9;
-    private static readonly double s_share = Math.Sin(Math.PI / RatePerHz) / (Math.PI / RatePerHz);
+    /// <summary>What a first difference shows of the true peak at an eighth of the rate; its powers for the further ones.</summary>
+    internal static readonly double Share = Math.Sin(Math.PI / RatePerHz) / (Math.PI / RatePerHz);
     private readonly double _mostNm = envelope.Displacement * Metre;
-    private readonly double _mostV = envelope.Velocity * s_share * Metre / rateHz;
-    private readonly double _mostA = envelope.PeakG * SineMotion.Gravity * s_share * s_share * Metre / (rateHz * rateHz);
-    private readonly double _mostJ = envelope.Jerk * SineMotion.Gravity * s_share * s_share * s_share * Metre / (rateHz * rateHz * rateHz);
+    private readonly double _mostV = envelope.Velocity * Share * Metre / rateHz;
+    private readonly double _mostA = envelope.PeakG * SineMotion.Gravity * Share * Share * Metre / (rateHz * rateHz);
+    private readonly double _mostJ = envelope.Jerk * SineMotion.Gravity * Share * Share * Share * Metre / (rateHz * rateHz * rateHz);
     private readonly double _gPerA = rateHz * rateHz / Metre / SineMotion.Gravity;
     private long _x, _v, _a, _sent;
 

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using System.Text.Json;
+using System.Text.Json.Serialization;
 using HilRunner.Core.Files;
 
 namespace HilRunner.Core.Shakers;
@@ -27,6 +28,7 @@ public sealed record TableRecord(
     private static readonly JsonSerializerOptions s_json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, WriteIndented = true, Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
     /// <summary>Trials that the model sees as another class on the table than injected.</summary>
+    [JsonIgnore]
     public IEnumerable<TableTrial> Otherwise => Trials.Where(t => t.Injected != t.OnTable);
 
     public void Write(string path) => AtomicFile.Write(path, stream => JsonSerializer.Serialize(stream, this, s_json));

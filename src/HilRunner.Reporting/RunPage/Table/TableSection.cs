@@ -31,7 +31,7 @@ internal static class TableSection
         }
         if (record.Trials.Count > 0) { page.Table("As the host's model sees it", ["Trial", "Expected", "Injected", "On the table"], record.Trials.Take(Most).Select(t => Markup.Of($"<tr><th scope=\"row\">{t.Trial}</th><td>{t.Expected}</td><td>{t.Injected ?? "nothing"}</td><td>{t.OnTable ?? "nothing"}</td></tr>")), "narrow"); }
         if (outcome.Response is { } response) { page.Add(ResponsePlot.Of(response, record.FromHz, record.ToHz, "What the table made of what it was told, by frequency")); }
-        if (table.Device is { Response: { } felt } && table.Device != outcome) { page.Add(ResponsePlot.Of(felt, record.FromHz, record.ToHz, "What the device felt of it, by frequency")); }
+        if (table.Device is { Response: { } felt }) { page.Add(ResponsePlot.Of(felt, record.FromHz, record.ToHz, "What the device felt of it, by frequency")); }
         page.EndSection();
     }
 
