@@ -44,6 +44,9 @@ public static class Scorer
             Health = input.Health,
             Device = input.Device,
             Timing = input.Timing,
+            Delivery = input.Delivery,
+            Notes = [.. DeliveryNotes.Of(input.Delivery), .. input.Notes],
+            ReportTimesKnown = reports.Known,
         };
     }
 
