@@ -20,7 +20,14 @@ internal sealed class Revival(Rig rig, IDeviceFormat format, DeviceWriter writer
     {
         try
         {
-            if (CanAsk && Ask(RevivalBy.Waiting)) { return; }
+            if (CanAsk && Answers())
+            {
+                // It may be alive and have stopped to take samples: its own counts say whether anything was lost on the way.
+                if (rig.Device.Says.Counters is { } query) { Heard(format.Message(query.Ask)); }
+                Tell(RevivalBy.Waiting, answered: true);
+                return;
+            }
+            if (CanAsk) { Tell(RevivalBy.Waiting, answered: false); }
             if (rig.BeforeEach is { } reset) { Reset(reset); }
         }
         catch (RunEndedException)
@@ -56,19 +63,23 @@ internal sealed class Revival(Rig rig, IDeviceFormat format, DeviceWriter writer
         else { Ask(RevivalBy.Reset); }
     }
 
-    private bool Ask(string by)
+    private void Ask(string by) => Tell(by, Answers());
+
+    private bool Answers()
     {
         for (int i = 0; i < Tries; i++)
         {
-            long before = conversation.HeardAll;
-            writer.Send(rig.Device.Identity is { } identity ? format.Message(identity.Ask) : format.Message(rig.Device.Clock!.Ask, _token++));
-            capture.Flush();
-            if (!conversation.WaitForAny(before, s_answer)) { continue; }
-            Tell(by, answered: true);
-            return true;
+            if (Heard(rig.Device.Identity is { } identity ? format.Message(identity.Ask) : format.Message(rig.Device.Clock!.Ask, _token++))) { return true; }
         }
-        Tell(by, answered: false);
         return false;
+    }
+
+    private bool Heard(byte[] question)
+    {
+        long before = conversation.HeardAll;
+        writer.Send(question);
+        capture.Flush();
+        return conversation.WaitForAny(before, s_answer);
     }
 
     private void Tell(string by, bool answered) =>

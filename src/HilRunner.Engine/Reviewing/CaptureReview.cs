@@ -32,6 +32,7 @@ public sealed class CaptureReview : IMessageSink
     private int _silences;
     private bool _ended;
     private bool _stillSilent;
+    private bool _starved;
     private HostTime? _silentAt;
     private int _opened;
     private long? _stampNs;
@@ -195,6 +196,7 @@ public sealed class CaptureReview : IMessageSink
                 break;
             case RunEventNames.CreditStarved:
                 CountSilence();
+                _starved = true;
                 _incidents.Add((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
                 break;
             case RunEventNames.Silent:
@@ -251,8 +253,15 @@ public sealed class CaptureReview : IMessageSink
                 _silences = 1;
                 return null;
             }
+            if (_starved && _delivery.NothingWasLost())
+            {
+                _silences = 1;
+                return null;
+            }
             _silences = 0;
-            return $"the device was silent{since} and answered again without a reset: device or link was held up";
+            return _starved
+                ? $"the device stopped taking samples{since} although it answers: samples or credit were lost on the way, or it hangs in part"
+                : $"the device was silent{since} and answered again without a reset: device or link was held up";
         }
         _silences = 0;
         _stillSilent = true;
