@@ -44,7 +44,8 @@ public static class JUnitXml
             if (worse) { Problem(xml, "failure", "comparison", answer, answer); }
             xml.WriteEndElement();
         }
-        xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons)));
+        // Of a test case the stricter schema takes no output, and no properties.
+        xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons.Concat(runs.SelectMany(r => r.Notes.Select(n => $"{Name(r)}: {n}"))))));
         xml.WriteElementString("system-err", "");
         xml.WriteEndElement();
         xml.WriteEndElement();
@@ -59,6 +60,7 @@ public static class JUnitXml
         Property(xml, "build", suite.Build.Label);
         Property(xml, "image", suite.Build.Image);
         Property(xml, "image_sha256", suite.Build.Sha256);
+        Property(xml, "delivery_not_shown", Number(suite.DeliveryNotShown));
         xml.WriteEndElement();
     }
 
@@ -73,10 +75,9 @@ public static class JUnitXml
 
     private static void Case(XmlWriter xml, SuiteResult suite, SuiteRun run)
     {
-        string name = FormattableString.Invariant($"{NameOr(run.Scenario, "scenario")} (repeat {run.Repeat})");
-        Start(xml, suite, name, Seconds(run.Started, run.Ended));
+        Start(xml, suite, Name(run), Seconds(run.Started, run.Ended));
         string message = run.Reasons.Count > 0 ? run.Reasons[0] : Words.WithoutReason(run.Verdict);
-        string text = string.Join("\n", run.Reasons.Concat(run.Limits.Select(l => Words.Sentence(l))));
+        string text = string.Join("\n", run.Reasons.Concat(run.Limits.Select(l => Words.Sentence(l))).Concat(run.Notes));
         switch (run.Verdict)
         {
             case Verdict.Fail: Problem(xml, "failure", "limit", message, text); break;
@@ -115,6 +116,7 @@ public static class JUnitXml
     }
 
     private static void Attribute(XmlWriter xml, string name, string value) => xml.WriteAttributeString(name, Clean(value));
+    private static string Name(SuiteRun run) => FormattableString.Invariant($"{NameOr(run.Scenario, "scenario")} (repeat {run.Repeat})");
     private static string NameOr(string name, string otherwise) => string.IsNullOrWhiteSpace(name) ? otherwise : name;
     private static string Number(int n) => n.ToString(CultureInfo.InvariantCulture);
 

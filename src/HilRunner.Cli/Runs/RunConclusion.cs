@@ -86,6 +86,8 @@ internal static class RunConclusion
             Rate = manifest.Rate,
             Moved = !manifest.Injects,
             Timing = evidence.Timing,
+            Delivery = evidence.Delivery ?? (manifest.Injects ? Delivery.NothingShown : Delivery.NotNeeded),
+            Notes = evidence.Notes,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed or EndCause.WrongBuild or EndCause.NotPlayed)

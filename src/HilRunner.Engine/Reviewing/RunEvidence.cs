@@ -20,6 +20,10 @@ public sealed record RunEvidence
     public string EndMessage { get; init; } = "";
     public required RunTiming Timing { get; init; }
     public required IReadOnlyList<Incident> Incidents { get; init; }
+    /// <summary>Whether everything arrived, both ways; null: nothing looked for it.</summary>
+    public Delivery? Delivery { get; init; }
+    /// <summary>What else must stand beside the verdict, whatever it is.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
 }
 
 /// <summary>Trouble with its place on the stimulus axis, where it has one.</summary>
