@@ -74,4 +74,16 @@ public static class CompareWords
     private static string SignedShare(double? share) => share is { } s ? Signed(s * 100, "0.#") + " %" : Figure.Absent;
 
     private static string Signed(double? value, string format) => value is { } v ? v.ToString($"+{format};−{format};0", CultureInfo.InvariantCulture) : Figure.Absent;
+
+    /// <summary>What became of runs that were scored by earlier definitions: sentences; none where there are none.</summary>
+    public static IEnumerable<string> Earlier(CompareResult result)
+    {
+        ArgumentNullException.ThrowIfNull(result);
+        if (result.ScoredAgain > 0) { yield return $"{result.ScoredAgain} {(result.ScoredAgain == 1 ? "run was" : "runs were")} scored by {DeliveryWords.Earlier}: scored again from {(result.ScoredAgain == 1 ? "its capture" : "their captures")} by today's"; }
+        if (result.EarlierLeftOut.Count == 0) { yield break; }
+        string more = result.EarlierLeftOut.Count > MostEarlier ? $" and {result.EarlierLeftOut.Count - MostEarlier} more" : "";
+        yield return $"left out, of {DeliveryWords.Earlier} and not to be scored again: {string.Join("; ", result.EarlierLeftOut.Take(MostEarlier))}{more}";
+    }
+
+    private const int MostEarlier = 3;
 }

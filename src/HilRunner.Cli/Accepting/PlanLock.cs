@@ -2,9 +2,11 @@ using System.Text.Json;
 using System.Text.Json.Serialization;
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
+using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
+using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Accepting;
 
@@ -22,9 +24,19 @@ internal sealed record PlanLock(
     /// <summary>Of a plan that is tested trial by trial: where each claim's test is cut off. Empty: it is not.</summary>
     public IReadOnlyList<int> MostTrials { get; init; } = [];
 
+    /// <summary>The definitions by which it is judged (<see cref="ScoreJson.Schema"/>); null: those of before plans named them, schema 1.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public int? Definitions { get; init; }
+
+    [JsonIgnore]
+    public bool IsOfEarlierDefinitions => (Definitions ?? 1) < ScoreJson.Schema;
+
     /// <summary>Of all of it: the name of this plan.</summary>
     [JsonIgnore]
     public string Sha256 => FileHash.Sha256OfText(Text);
+
+    [JsonIgnore]
+    public AcceptancePlan Parsed => AcceptancePlanFile.Parse(Plan.Text, Plan.Path);
 
     private string Text => JsonSerializer.Serialize(this, s_style) + "\n";
 
@@ -42,6 +54,7 @@ internal sealed record PlanLock(
             plan, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
             [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], seed, job.Speed, job.Build, Composition.Version)
         {
+            Definitions = ScoreJson.Schema,
             MostTrials = [.. job.Batch.Suites.SelectMany(s => s.Sequential).Select(s => s.MostTrials)],
         };
     }
@@ -52,6 +65,16 @@ internal sealed record PlanLock(
         string path = Path.Combine(folder, FileName);
         try { return JsonSerializer.Deserialize<PlanLock>(File.ReadAllText(path), s_style) ?? throw new JsonException("nothing in it"); }
         catch (JsonException damaged) { throw new BadInputException([new(path, (int)(damaged.LineNumber + 1 ?? 0), 0, damaged.Message.TrimEnd('.'), $"{FileName} as hil accept wrote it")]); }
+    }
+
+    /// <summary>Half of an acceptance judged by one set of definitions, half by another, would be none.</summary>
+    /// <exception cref="BadInputException">Its plan was fixed under earlier definitions.</exception>
+    public static void RefuseEarlier(string folder)
+    {
+        if (!IsIn(folder) || Read(folder) is not { IsOfEarlierDefinitions: true } locked) { return; }
+        throw new BadInputException([new(
+            Path.Combine(folder, FileName), 0, 0, $"a plan that was fixed under earlier definitions ({locked.Definitions ?? 1})", $"one of definitions {ScoreJson.Schema}, which also ask whether everything arrived",
+            "it is not gone on with: play the acceptance anew, without --resume; what was played of it stays where it is")]);
     }
 
     /// <summary>Once: an acceptance that is gone on with keeps the plan that it began with.</summary>

@@ -25,6 +25,8 @@ internal static class BuildComparer
             BaselineRuns = baseline.Runs.Count,
             CandidateRuns = candidate.Runs.Count,
             LeftOut = baseline.LeftOut + candidate.LeftOut,
+            ScoredAgain = baseline.ScoredAgain + candidate.ScoredAgain,
+            EarlierLeftOut = [.. baseline.Earlier, .. candidate.Earlier],
             Changed = [.. changed.Take(MostShown).Select(p => Shown(p, folder))],
             ChangedMore = Math.Max(0, changed.Count - MostShown),
         };

@@ -1,7 +1,6 @@
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Scenarios;
-using HilRunner.Engine.Reviewing;
 using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Comparing;
@@ -16,6 +15,12 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     /// <summary>Hashes of the images that ran, where they are known.</summary>
     public IReadOnlySet<string> Images { get; init; } = new HashSet<string>();
 
+    /// <summary>How many of <see cref="Runs"/> were scored by earlier definitions, and again from their captures.</summary>
+    public int ScoredAgain { get; init; }
+
+    /// <summary>Runs of earlier definitions that could not be scored again, each with the reason.</summary>
+    public IReadOnlyList<string> Earlier { get; init; } = [];
+
     private const int ShortestHash = 6;
 
     /// <param name="reference">The folder of a run or of a batch; or the label of a build, or the first digits of its image's SHA-256.</param>
@@ -26,15 +31,22 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         IReadOnlyList<string> batches = Directory.Exists(reference) ? [reference] : Batches(reference, root);
         var runs = new List<ComparedRun>();
         var images = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
-        int leftOut = 0;
+        var earlier = new List<string>();
+        int leftOut = 0, again = 0;
         foreach (string folder in RunFolders.Under(batches))
         {
             var run = ScoredRun.Read(folder);
+            if (run.WhyLeftOut is { } why)
+            {
+                earlier.Add($"{Path.GetFileName(folder)}: {why}");
+                continue;
+            }
             if (!run.Counts)
             {
                 leftOut++;
                 continue;
             }
+            if (run.IsScoredAgain) { again++; }
             var manifest = run.Manifest;
             if (run.Image is { } image) { images.Add(image); }
             runs.Add(new()
@@ -44,12 +56,12 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 Repeat = manifest.Repeat,
                 Outputs = run.Score!.Outputs,
                 Device = run.Score.Device,
-                ReportKnown = manifest.Speed == Speeds.Real && manifest.Injects,
+                ReportKnown = run.Score.ReportTimesKnown,
                 Folder = folder,
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images };
+        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images, ScoredAgain = again, Earlier = earlier };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>
