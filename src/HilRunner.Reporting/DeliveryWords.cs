@@ -16,11 +16,12 @@ public static class DeliveryWords
         return suite.DeliveryNotShown == 0 ? "" : runs == 1 ? "delivery not shown" : $"delivery not shown in {suite.DeliveryNotShown} of {runs} runs";
     }
 
-    /// <summary>What stands beside the verdicts of a suite's runs, each sentence once, with the number of runs where it is not all of them.</summary>
+    /// <summary>What stands beside the verdicts of a suite's runs that count, each sentence once, with the number of runs where it is not all of them. Where none counts, of all.</summary>
     public static IReadOnlyList<string> Notes(SuiteResult suite)
     {
         ArgumentNullException.ThrowIfNull(suite);
-        var runs = suite.Runs.Where(r => !r.PlayedAgain).ToList();
+        var runs = suite.Runs.Where(r => r.Counts).ToList();
+        if (runs.Count == 0) { runs = [.. suite.Runs.Where(r => !r.PlayedAgain)]; }
         return [.. runs.SelectMany(r => r.Notes.Distinct(StringComparer.Ordinal)).GroupBy(n => n, StringComparer.Ordinal)
             .Select(g => g.Count() == runs.Count ? g.Key : $"in {g.Count()} of {runs.Count} runs: {g.Key}")];
     }
@@ -34,6 +35,8 @@ public static class DeliveryWords
             DeliveryOutcome.NotNeeded => "Nothing was sent to the device: it was moved, so nothing could be lost on the way to it.",
             DeliveryOutcome.Delivered => "All samples reached the device, and all its messages reached the host.",
             DeliveryOutcome.NotDelivered => $"{Lost(delivery)}: what the device said of the rest proves nothing about it.",
+            _ when delivery.ToDevice.Outcome != DeliveryOutcome.NotShown => "All samples reached the device. That all its messages reached the host is neither shown nor disproved.",
+            _ when delivery.FromDevice.Outcome != DeliveryOutcome.NotShown => "All messages of the device reached the host. That all samples reached the device is neither shown nor disproved.",
             _ => "Nothing disproves that everything arrived, and nothing proves it.",
         };
     }

@@ -59,7 +59,7 @@ public static class EvidenceReport
     {
         var result = evidence.Result;
         int runs = result.Runs.Count(r => r.Counts);
-        string shown = result.DeliveryNotShown == 0 ? "Nothing of it had to be used" : $"In {result.DeliveryNotShown} of {runs} runs that count nothing proves that every sample reached the device and every message of it the host, and nothing disproves it";
+        string shown = result.DeliveryNotShown == 0 ? "It was not needed: delivery is shown in every run that counts" : $"In {result.DeliveryNotShown} of {runs} runs that count nothing proves that every sample reached the device and every message of it the host, and nothing disproves it";
         if (evidence.Plan.Delivery == DeliveryRule.NotShownIsAccepted) { page.Add($"<p class=\"notice\"><b>Delivery: not shown is accepted,</b> as the plan says. {shown}.</p>\n"); }
         NotesBeside.Write(page, DeliveryWords.Notes(result));
     }

@@ -28,15 +28,21 @@ public static class JUnitXml
         Attribute(xml, "timestamp", suite.Started.UtcDateTime.ToString("yyyy-MM-ddTHH:mm:ss", CultureInfo.InvariantCulture));
         Attribute(xml, "hostname", NameOr(suite.Host, "localhost"));
         bool worse = suite.Comparison?.Comparison.Overall == Change.Worse;
-        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count + (suite.Comparison is null ? 0 : 1)));
+        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count + (suite.Comparison is null ? 0 : 1) + (suite.WhyUndelivered is null ? 0 : 1)));
         Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Broken) + (worse ? 1 : 0)));
-        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open)));
+        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open) + (suite.WhyUndelivered is null ? 0 : 1)));
         // Only where there is something to count: the older of the public schemas does not know the attribute.
         if (skipped > 0) { Attribute(xml, "skipped", Number(skipped)); }
         Attribute(xml, "time", Seconds(suite.Started, suite.Ended));
         Properties(xml, suite);
         foreach (SuiteRun run in runs) { Case(xml, suite, run); }
         foreach (var pooled in suite.PooledLimits) { PooledCase(xml, suite, pooled.Judged); }
+        if (suite.WhyUndelivered is { } undelivered)
+        {
+            Start(xml, suite, "delivery is shown", "0");
+            Problem(xml, "error", "inconclusive", undelivered, undelivered);
+            xml.WriteEndElement();
+        }
         if (suite.Comparison is { } since)
         {
             Start(xml, suite, $"compared with {since.Baseline}", "0");

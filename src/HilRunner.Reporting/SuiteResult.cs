@@ -31,6 +31,8 @@ public sealed record SuiteResult
     public string Host { get; init; } = "";
     public string ToolVersion { get; init; } = "";
     public BuildIdentity Build { get; init; } = new(null, null, null);
+    /// <summary>Of an acceptance: why delivery keeps it open; null: it does not.</summary>
+    public string? WhyUndelivered { get; init; }
     /// <summary>Of the runs that count, those of which nothing shows that everything arrived.</summary>
     public int DeliveryNotShown => Runs.Count(r => r is { Counts: true, Delivery: DeliveryOutcome.NotShown });
 }

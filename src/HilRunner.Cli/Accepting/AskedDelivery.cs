@@ -13,7 +13,7 @@ internal static class AskedDelivery
     /// <returns>Why the acceptance is open; null: it is none, its plan accepts that delivery is not shown, or it is shown in every run that counts.</returns>
     public static string? WhyOpen(string folder, IReadOnlyList<(StoredRun Stored, SuiteRun Shown)> runs)
     {
-        if (!PlanLock.IsIn(folder) || PlanLock.Read(folder).Parsed.Delivery == DeliveryRule.NotShownIsAccepted) { return null; }
+        if (!PlanLock.IsIn(folder) || PlanLock.Read(folder).Delivery == DeliveryRule.NotShownIsAccepted) { return null; }
         var counted = runs.Where(r => r.Shown.Counts).Select(r => r.Stored.Score).ToList();
         var unproven = counted.Where(s => s.Delivery is not { Outcome: DeliveryOutcome.NotNeeded or DeliveryOutcome.Delivered }).ToList();
         if (unproven.Count == 0) { return null; }

@@ -1,3 +1,4 @@
+using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Cli.Runs;
@@ -20,7 +21,7 @@ internal static class EvidenceFolder
         var evidence = new Evidence
         {
             Id = $"{Path.GetFileName(Path.TrimEndingDirectorySeparator(folder))} / {locked.Sha256[..12]}",
-            Plan = locked.Parsed,
+            Plan = AcceptancePlanFile.Parse(locked.Plan.Text, locked.Plan.Path),
             PlanText = locked.Plan.Text,
             PlanSha256 = locked.Sha256,
             Result = result,

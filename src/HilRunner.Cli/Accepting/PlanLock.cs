@@ -19,7 +19,7 @@ internal sealed record PlanLock(
     ulong Seed, string Speed, BuildIdentity Build, string ToolVersion)
 {
     private const string FileName = "plan.lock";
-    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true, Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };
 
     /// <summary>Of a plan that is tested trial by trial: where each claim's test is cut off. Empty: it is not.</summary>
     public IReadOnlyList<int> MostTrials { get; init; } = [];
@@ -28,6 +28,10 @@ internal sealed record PlanLock(
     [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
     public int? Definitions { get; init; }
 
+    /// <summary>What it asks of delivery, null in plans of before, which could not say: it is asked to be shown.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public DeliveryRule? Delivery { get; init; }
+
     [JsonIgnore]
     public bool IsOfEarlierDefinitions => (Definitions ?? 1) < ScoreJson.Schema;
 
@@ -35,14 +39,11 @@ internal sealed record PlanLock(
     [JsonIgnore]
     public string Sha256 => FileHash.Sha256OfText(Text);
 
-    [JsonIgnore]
-    public AcceptancePlan Parsed => AcceptancePlanFile.Parse(Plan.Text, Plan.Path);
-
     private string Text => JsonSerializer.Serialize(this, s_style) + "\n";
 
     public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
 
-    public static PlanLock Of(SourceDocument plan, ulong seed, BatchJob job)
+    public static PlanLock Of(SourceDocument document, AcceptancePlan plan, BatchJob job)
     {
         var recordings = new List<LockedFile>();
         foreach (var item in job.Batch.Items)
@@ -51,10 +52,11 @@ internal sealed record PlanLock(
             recordings.AddRange(sources.Select(s => new LockedFile(s.Path, s.Sha256)));
         }
         return new(
-            plan, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
-            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], seed, job.Speed, job.Build, Composition.Version)
+            document, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
+            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], plan.Seed, job.Speed, job.Build, Composition.Version)
         {
             Definitions = ScoreJson.Schema,
+            Delivery = plan.Delivery,
             MostTrials = [.. job.Batch.Suites.SelectMany(s => s.Sequential).Select(s => s.MostTrials)],
         };
     }

@@ -68,7 +68,7 @@ internal static class AcceptCommand
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
-        var locked = PlanLock.Of(document, plan.Seed, job);
+        var locked = PlanLock.Of(document, plan, job);
         var (result, outcome) = await job.RunAsync((folder, _) => locked.Write(folder), stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
         if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }

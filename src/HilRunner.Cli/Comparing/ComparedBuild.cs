@@ -1,5 +1,6 @@
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
+using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Scoring.Comparing;
 
@@ -14,6 +15,9 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
 {
     /// <summary>Hashes of the images that ran, where they are known.</summary>
     public IReadOnlySet<string> Images { get; init; } = new HashSet<string>();
+
+    /// <summary>How many of <see cref="Runs"/> do not show that everything arrived.</summary>
+    public int DeliveryNotShown { get; init; }
 
     /// <summary>How many of <see cref="Runs"/> were scored by earlier definitions, and again from their captures.</summary>
     public int ScoredAgain { get; init; }
@@ -32,7 +36,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         var runs = new List<ComparedRun>();
         var images = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
         var earlier = new List<string>();
-        int leftOut = 0, again = 0;
+        int leftOut = 0, again = 0, notShown = 0;
         foreach (string folder in RunFolders.Under(batches))
         {
             var run = ScoredRun.Read(folder);
@@ -47,6 +51,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 continue;
             }
             if (run.IsScoredAgain) { again++; }
+            if (run.Score!.Delivery?.Outcome == DeliveryOutcome.NotShown) { notShown++; }
             var manifest = run.Manifest;
             if (run.Image is { } image) { images.Add(image); }
             runs.Add(new()
@@ -54,14 +59,14 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 Scenario = manifest.ScenarioName,
                 Motion = run.Motion,
                 Repeat = manifest.Repeat,
-                Outputs = run.Score!.Outputs,
+                Outputs = run.Score.Outputs,
                 Device = run.Score.Device,
                 ReportKnown = run.Score.ReportTimesKnown,
                 Folder = folder,
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images, ScoredAgain = again, Earlier = earlier };
+        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images, DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>

@@ -39,6 +39,7 @@ internal static class BatchConclusion
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
             PooledLimits = pooled,
+            WhyUndelivered = undelivered,
             Started = record.Started,
             Ended = record.Ended,
             EndedEarly = record.Enough,

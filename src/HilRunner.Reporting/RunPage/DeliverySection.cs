@@ -31,17 +31,13 @@ internal static class DeliverySection
     private static IEnumerable<Markup> Rows(string name, DeliveryWay way)
     {
         string css = way.Outcome switch { DeliveryOutcome.NotDelivered => "bad", DeliveryOutcome.NotShown => "uncounted", _ => "" };
-        Markup head = Markup.Of($"<th scope=\"row\">{name}</th><td><span class=\"outcome\">{Delivery.Word(way.Outcome)}</span></td>");
-        if (way.Evidence.Count == 0)
-        {
-            Markup nothing = HtmlPage.Absent(way.Outcome == DeliveryOutcome.NotNeeded ? "not needed" : "the rig file describes nothing that counts");
-            yield return Markup.Of($"<tr class=\"{css}\">{head}<td>{nothing}</td><td>{nothing}</td><td class=\"n\">{nothing}</td><td class=\"n\">{nothing}</td><td>{nothing}</td></tr>");
-        }
+        int rows = Math.Max(1, way.Evidence.Count);
+        Markup head = Markup.Of($"<th scope=\"row\" rowspan=\"{rows}\">{name}</th><td rowspan=\"{rows}\"><span class=\"outcome\">{Delivery.Word(way.Outcome)}</span></td>");
+        if (way.Evidence.Count == 0) { yield return Markup.Of($"<tr class=\"{css}\">{head}<td colspan=\"5\">none: nothing that the rig file describes counts them</td></tr>"); }
         foreach (var (evidence, i) in way.Evidence.Select((e, i) => (e, i)))
         {
             // The way and its outcome stand once, beside the evidence that decided.
-            Markup first = i == 0 ? head : Markup.Of($"<th scope=\"row\"></th><td></td>");
-            yield return Markup.Of($"<tr class=\"{(i == 0 ? css : "")}\">{first}<td>{evidence.Source}</td><td>{Says(evidence.Finding)}</td><td class=\"n\">{Number(evidence.Expected)}</td><td class=\"n\">{Number(evidence.Seen)}</td><td>{evidence.Text}</td></tr>");
+            yield return Markup.Of($"<tr class=\"{(i == 0 ? css : "")}\">{(i == 0 ? head : Markup.Empty)}<td>{evidence.Source}</td><td>{Says(evidence.Finding)}</td><td class=\"n\">{Number(evidence.Expected)}</td><td class=\"n\">{Number(evidence.Seen)}</td><td>{evidence.Text}</td></tr>");
         }
     }
 

@@ -46,6 +46,7 @@ internal static class NextSteps
     private static IEnumerable<Markup> RigFault(StoredRun run)
     {
         if (PacingWords.Starved(run.Timing, run.Score.Health)) { yield return Markup.Of($"The device took samples more slowly than they were due: <a href=\"#timing\">play slower, or raise its window</a>."); }
+        if (run.Score.Delivery?.Outcome == Core.Runs.DeliveryOutcome.NotDelivered) { yield return Markup.Of($"Find where the link loses what is sent: <a href=\"#delivery\">which way, and how much</a>."); }
         yield return Markup.Of($"Put the <a href=\"#rig\">rig</a> right, then play the scenario again.");
         var broken = run.Score.Limits.FirstOrDefault(l => l.Outcome == Outcome.Broken);
         if (broken is not null) { yield return Markup.Of($"“{broken.Text}” came out broken too, but with a faulty rig that proves nothing."); }
