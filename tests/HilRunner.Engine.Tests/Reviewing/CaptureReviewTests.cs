@@ -79,6 +79,7 @@ public class CaptureReviewTests
     {
         var evidence = new CaptureScript()
             .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999)
+            .Clock(2, "before", sentMs: -900, deviceUs: 9_100_000, answeredMs: -899)
             .Begin().Origin().From(600, "c carried t80000\n")
             .Clock(100, "during", sentMs: 700, deviceUs: firstUs, answeredMs: 701)
             .Clock(101, "during", sentMs: 1200, deviceUs: secondUs, answeredMs: 1201).End().Read();
@@ -207,7 +208,11 @@ public class CaptureReviewTests
     [TestCase(null, 0, true)]
     public void ASilenceIsTheDevicesOwnOnlyWhereAResetBringsAnAnswer(string? by, int silences, bool rigsFault)
     {
-        var script = new CaptureScript().From(-500, "boot 1\n").Begin().Origin().Revival("waiting", by == "waiting");
+        var script = new CaptureScript().From(-500, "boot 1\n");
+        for (int i = 0; i < 8; i++) { script.Clock(1 + i, "before", -400 + i * 20, 9_600_000 + i * 20_000, -399 + i * 20); }
+        script.Begin().Origin().From(500, "c carried n40\n").Silent();
+        for (int i = 0; i < 14; i++) { script.Asks(12_000 + 300 * i); }
+        script.Revival("waiting", by == "waiting");
         if (by is not (null or "waiting")) { script.Revival(by, true); }
         var evidence = script.End().Read();
         Assert.That(evidence.Device.Silences, Is.EqualTo(silences));

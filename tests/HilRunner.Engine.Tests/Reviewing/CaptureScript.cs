@@ -46,6 +46,12 @@ internal sealed class CaptureScript
     public CaptureScript Revival(string by, bool answered) =>
         Event(19_500, RunEventNames.Revival, ("by", by), ("answered", answered ? "true" : "false"));
 
+    /// <summary>It said nothing for as long as the rig allows.</summary>
+    public CaptureScript Silent() => Event(11_000, RunEventNames.Silent, ("sent", "1000"), ("message", "the device said nothing"));
+
+    /// <summary>A silent device is asked once more, as it is.</summary>
+    public CaptureScript Asks(double ms) => Event(ms, RunEventNames.Step, ("step", "ask"));
+
     /// <summary>The last sample was sent.</summary>
     public CaptureScript Ends(double ms = 10_100) => Event(ms, RunEventNames.Step, ("step", "end"));
 
