@@ -50,6 +50,13 @@ internal sealed class HilOnTerminal : IDisposable
         Assert.That(came, $"waited {s_limit} for {what}; shown so far:\n{Shown}");
     }
 
+    /// <summary>The terminal is closed over what runs on it, as when its window is or a connection breaks.</summary>
+    public void Close()
+    {
+        _process.Kill();
+        _process.WaitForExit();
+    }
+
     /// <summary>Waits for the end; the exit code.</summary>
     public int End()
     {

@@ -3,6 +3,7 @@ using System.Text.Json;
 using HilRunner.Cli.Comparing;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Files;
 using HilRunner.Reporting;
 using HilRunner.Scoring.Comparing;
@@ -48,7 +49,7 @@ internal static class CompareCommand
         using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
         var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>());
         BuildComparer.WritePage(result, page);
-        if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else
         {
             CompareTable.Print(result);
@@ -62,7 +63,7 @@ internal static class CompareCommand
         var result = SweepComparer.Compare(parsed.GetValue(s_baseline)!, candidate);
         string page = parsed.GetValue(s_out) ?? Path.Combine(candidate, "compare.html");
         AtomicFile.WriteText(page, writer => SweepCompareReport.Write(result, writer));
-        if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style)); }
         else
         {
             SweepText.Print(result);

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Text;
 using HilRunner.Cli.Inspecting;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Models;
@@ -65,7 +66,7 @@ internal static class InspectCommand
             catch (BadInputException input) { faults.AddRange(input.Faults); }
         }
         foreach (string note in notes) { Console.Error.WriteLine($"hil: {note}"); }
-        if (parsed.GetValue(s_json)) { Console.Out.Write(InspectionJson.ToText(inspections)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.Write(InspectionJson.ToText(inspections)); }
         else { InspectionScreen.Print(inspections); }
         if (html is not null)
         {

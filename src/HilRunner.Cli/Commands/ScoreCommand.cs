@@ -1,6 +1,7 @@
 using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
@@ -72,7 +73,7 @@ internal static class ScoreCommand
             {
                 var run = RunConclusion.Conclude(folder);
                 batch.Add(run.WithoutCurves());
-                if (list) { Console.Out.Write(shown == 0 ? "[\n" : ",\n"); }
+                if (list) { Terminal.Documents.Write(shown == 0 ? "[\n" : ",\n"); }
                 Show(run.Score, json, folder);
                 if (!json) { TimingLines.Print([run]); }
                 shown++;
@@ -115,7 +116,7 @@ internal static class ScoreCommand
     {
         if (json)
         {
-            Console.Out.Write(ScoreJson.ToText(score));
+            Terminal.Documents.Write(ScoreJson.ToText(score));
             return;
         }
         ScoreTable.Print(score, name);

@@ -1,9 +1,9 @@
 using System.Globalization;
 using System.Text.Json;
 using HilRunner.Cli.Planning;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -17,17 +17,17 @@ internal static class NightPlanTable
     /// <param name="now">When it would start.</param>
     public static void Print(NightPlan plan, DateTimeOffset now)
     {
-        var table = new Table().Border(TableBorder.Simple);
+        var table = new ScreenTable();
         table.AddColumn("rig");
-        table.AddColumn(new TableColumn("runs").RightAligned());
-        table.AddColumn(new TableColumn("takes").RightAligned());
+        table.AddColumn("runs", right: true);
+        table.AddColumn("takes", right: true);
         table.AddColumn("known from earlier runs");
         foreach (var rig in plan.Rigs)
         {
-            table.AddRow(Markup.Escape(rig.Rig), $"{rig.Runs}", Markup.Escape(About(rig.Takes, rig.Known == rig.Runs, plan.Speed)), rig.Runs == 0 ? Figure.Absent : rig.Known == rig.Runs ? "all" : $"{rig.Known} of {rig.Runs}");
+            table.AddRow(rig.Rig, $"{rig.Runs}", About(rig.Takes, rig.Known == rig.Runs, plan.Speed), rig.Runs == 0 ? Figure.Absent : rig.Known == rig.Runs ? "all" : $"{rig.Known} of {rig.Runs}");
         }
         Console.Out.WriteLine($"plan: {plan.Name}, at speed {plan.Speed}");
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
         if (plan.Known < plan.Runs) { Console.Out.WriteLine($"What was not played before is taken as long as its motion{(plan.Speed == Engine.Reviewing.Speeds.Max ? " in real time: at speed max it may take less" : "")}."); }
         foreach (var reason in plan.RealTime.GroupBy(s => s.Why)) { Console.Out.WriteLine($"Not faster than real time: {Names([.. reason.Select(s => s.Scenario)])}: {reason.Key}."); }
         Console.Out.WriteLine(plan.Room.Sentence);
@@ -44,7 +44,7 @@ internal static class NightPlanTable
         return $"{runs} on {rigs}, {About(plan.Takes, plan.Known == plan.Runs, plan.Speed)}: done by about {day}{end.ToString("HH:mm", CultureInfo.InvariantCulture)}";
     }
 
-    public static void PrintJson(NightPlan plan, DateTimeOffset now) => Console.Out.WriteLine(JsonSerializer.Serialize(
+    public static void PrintJson(NightPlan plan, DateTimeOffset now) => Terminal.Documents.WriteLine(JsonSerializer.Serialize(
         new
         {
             schema = 1,
