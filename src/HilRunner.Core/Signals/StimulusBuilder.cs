@@ -15,7 +15,7 @@ namespace HilRunner.Core.Signals;
 public static class StimulusBuilder
 {
     /// <summary>
-    /// Most values of one stimulus, all channels and the lead counted: 37 hours of three axes at 100 Hz, some 600 MB while it is made and played.
+    /// Most values of one stimulus, all channels and the lead counted: 37 hours of three axes at 100 Hz. Some 60 bytes each, until the run is scored.
     /// </summary>
     public const int MostValues = 40_000_000;
 
