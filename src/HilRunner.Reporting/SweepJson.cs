@@ -2,6 +2,7 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using HilRunner.Core;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Reporting;
 
@@ -23,7 +24,7 @@ public static class SweepJson
     {
         try
         {
-            var sweep = JsonSerializer.Deserialize<Sweep>(System.IO.File.ReadAllText(path), s_style);
+            var sweep = JsonSerializer.Deserialize<Sweep>(PlainFile.ReadText(path, PlainFile.LargestRecord), s_style);
             return sweep is { Schema: Sweep.CurrentSchema } ? sweep : throw Bad(path, $"schema {sweep?.Schema}", $"schema {Sweep.CurrentSchema}");
         }
         catch (JsonException fault) { throw Bad(path, fault.Message, "a sweep as hil sweep writes it"); }

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using System.Runtime;
 using System.Text;
 using HilRunner.Cli.Inspecting;
 using HilRunner.Cli.Screen;
@@ -45,6 +46,8 @@ internal static class InspectCommand
 
     private static int Run(ParseResult parsed)
     {
+        // A recording of any size is gone over in little memory: the collector is not to let garbage pile up beside the work.
+        GCSettings.LatencyMode = GCLatencyMode.Batch;
         SampleRate? rate = parsed.GetValue(s_rate) is { } text ? Rate(text) : null;
         string? html = parsed.GetValue(s_html);
         if (html is not null) { CheckWritable(html); }
@@ -62,7 +65,11 @@ internal static class InspectCommand
         foreach (var path in InspectedPaths.Of(parsed.GetValue(s_recordings)!, faults, notes))
         {
             // A broken file must not hide what can be said about the others.
-            try { inspections.Add(Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored })); }
+            try
+            {
+                var inspection = Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored });
+                inspections.Add(inspection with { Recording = inspection.Recording.WithoutSamples() });
+            }
             catch (BadInputException input) { faults.AddRange(input.Faults); }
         }
         foreach (string note in notes) { Console.Error.WriteLine($"hil: {note}"); }

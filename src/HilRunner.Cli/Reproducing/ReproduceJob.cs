@@ -169,7 +169,7 @@ internal sealed class ReproduceJob : IDisposable
             string file = Path.Combine(other, CaseFile), answers = Path.Combine(other, "answers.csv");
             if (!File.Exists(file) || !File.Exists(answers)) { continue; }
             JsonNode? json;
-            try { json = JsonNode.Parse(File.ReadAllText(file)); }
+            try { json = JsonNode.Parse(PlainFile.ReadText(file, PlainFile.LargestRecord)); }
             catch (JsonException) { continue; }
             if ((string?)json?["key"] != key) { continue; }
             File.Copy(answers, Path.Combine(folder, "answers.csv"));

@@ -7,10 +7,12 @@ namespace HilRunner.Core.Files;
 public static class FileHash
 {
     /// <summary>SHA-256 (FIPS 180-4) of the file's bytes, 64 lowercase hexadecimal digits. Reads it as a stream.</summary>
+    /// <exception cref="BadInputException">There is something else than a file.</exception>
     /// <exception cref="IOException">The file cannot be read.</exception>
     /// <exception cref="UnauthorizedAccessException">The file may not be read.</exception>
     public static string Sha256(string path)
     {
+        PlainFile.Check(path, "a file");
         using var stream = File.OpenRead(path);
         return Convert.ToHexStringLower(SHA256.HashData(stream));
     }

@@ -17,10 +17,19 @@ internal static class CsvFile
     public static List<(int Line, T Item)> Read<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read)
     {
         var items = new List<(int, T)>();
+        ReadEach(path, required, cutOff, faults, read, (line, item) => items.Add((line, item)));
+        return items;
+    }
+
+    /// <summary>The same, for files of millions of rows: each item is handed over as it is read.</summary>
+    /// <exception cref="BadInputException">The file cannot be used.</exception>
+    public static void ReadEach<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read, Action<int, T> take)
+    {
+        PlainFile.Check(path, "a CSV file");
         if (!File.Exists(path))
         {
             faults.Add(0, 0, "there is no such file", $"a CSV file with the columns {string.Join(",", required)}");
-            return items;
+            return;
         }
         bool drop = cutOff && EndsInMidLine(path);
         (int, T)? pending = null;
@@ -67,12 +76,11 @@ internal static class CsvFile
         }
         if (!drop) { Commit(); }
         if (columns is null && !drop) { faults.Add(0, 0, "the file is empty", $"a header with the columns {string.Join(",", required)}"); }
-        return items;
 
         void Commit()
         {
             pendingFaults.MoveTo(faults);
-            if (pending is { } p) { items.Add(p); }
+            if (pending is { } p) { take(p.Item1, p.Item2); }
             pending = null;
         }
     }

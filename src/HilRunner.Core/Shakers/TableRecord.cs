@@ -37,7 +37,7 @@ public sealed record TableRecord(
     /// <exception cref="IOException">It cannot be read.</exception>
     public static TableRecord Read(string path)
     {
-        try { return JsonSerializer.Deserialize<TableRecord>(File.ReadAllText(path), s_json) ?? throw new JsonException("it is empty"); }
+        try { return JsonSerializer.Deserialize<TableRecord>(PlainFile.ReadText(path, PlainFile.LargestRecord), s_json) ?? throw new JsonException("it is empty"); }
         catch (JsonException damaged) { throw new BadInputException([new(path, 0, 0, damaged.Message, "the file as it was written")]); }
     }
 }
