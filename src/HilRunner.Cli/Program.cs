@@ -1,7 +1,9 @@
 using System.CommandLine;
 using System.Text.RegularExpressions;
 using HilRunner.Cli.Commands;
+using HilRunner.Cli.Histories;
 using HilRunner.Core;
+using HilRunner.Core.Files;
 using HilRunner.Core.Links;
 using HilRunner.Engine.Shaking;
 
@@ -51,6 +53,7 @@ internal static partial class Program
             Console.Error.WriteLine($"hil: see 'hil {CommandPath(parsed)}--help'");
             return ExitCodes.Usage;
         }
+        Name(parsed);
         try
         {
             return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = s_tidyUp }).ConfigureAwait(false);
@@ -59,6 +62,18 @@ internal static partial class Program
         {
             return Report(fault);
         }
+    }
+
+    /// <summary>What the command line names, and what its options stand for unless they are given: inside such folders no link is followed.</summary>
+    private static void Name(ParseResult parsed)
+    {
+        foreach (var token in parsed.CommandResult.Tokens) { NamedFolders.Add(token.Value); }
+        foreach (var option in parsed.CommandResult.Command.Options)
+        {
+            if (option.ValueType == typeof(string) && !option.Required && parsed.GetValue<string>(option.Name) is { } value) { NamedFolders.Add(value); }
+            foreach (var token in parsed.GetResult(option)?.Tokens ?? []) { NamedFolders.Add(token.Value); }
+        }
+        if (Environment.GetEnvironmentVariable(HistoryBook.Variable) is { } history) { NamedFolders.Add(history); }
     }
 
     private static int Report(Exception fault)
@@ -84,7 +99,7 @@ internal static partial class Program
     }
 
     /// <summary>What files and devices say may hold anything: control characters must not reach the terminal.</summary>
-    private static string Printable(string text) =>
+    internal static string Printable(string text) =>
         string.Concat(text.Select(c => char.IsControl(c) && c != '\n' ? $"\\u{(int)c:x4}" : c.ToString()));
 
     /// <summary>The parser's message, with the type it wanted in words.</summary>

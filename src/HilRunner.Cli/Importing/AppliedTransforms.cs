@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Scenarios;
@@ -36,7 +37,7 @@ internal sealed record AppliedTransforms(IReadOnlyList<MotionTransform> Transfor
     public void Write(ImportSurvey survey)
     {
         var destination = survey.Destination;
-        Directory.CreateDirectory(destination.Folder);
+        PlainFile.CreateFolder(destination.Folder);
         string made = Path.Combine(destination.Folder, $".import-{Environment.ProcessId}"), raw = Path.Combine(made, "raw");
         try
         {

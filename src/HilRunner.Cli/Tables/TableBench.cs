@@ -2,6 +2,7 @@ using System.Globalization;
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Shakers;
 using HilRunner.Engine.Shaking;
@@ -28,7 +29,7 @@ internal sealed class TableBench : IAsyncDisposable
         // One table may carry the devices of several rigs.
         _lock = RigLock.Take(Shaker.Link, $"the table of rig {rig.Name}");
         _history = RigLock.PathOf(Shaker.Link) is { } path ? new(path + ".moved") : null;
-        _log = File.CreateText(logPath);
+        _log = PlainFile.CreateText(logPath);
         Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } }, _history?.Read() ?? default);
         Sines = new(Session, Shaker.Envelope, Composition.Clock);
     }

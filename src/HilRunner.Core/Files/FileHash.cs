@@ -12,8 +12,11 @@ public static class FileHash
     public static string Sha256(string path)
     {
         using var stream = File.OpenRead(path);
-        return Convert.ToHexStringLower(SHA256.HashData(stream));
+        return Sha256(stream);
     }
+
+    /// <summary>Of what is left of a stream.</summary>
+    public static string Sha256(Stream stream) => Convert.ToHexStringLower(SHA256.HashData(stream));
 
     /// <summary>The same of a text's UTF-8 bytes: equal to the file's where the file has no byte order mark.</summary>
     public static string Sha256OfText(string text) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text)));

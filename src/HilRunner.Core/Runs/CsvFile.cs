@@ -17,7 +17,7 @@ internal static class CsvFile
     public static List<(int Line, T Item)> Read<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read)
     {
         var items = new List<(int, T)>();
-        if (!File.Exists(path))
+        if (!PlainFile.IsThere(path))
         {
             faults.Add(0, 0, "there is no such file", $"a CSV file with the columns {string.Join(",", required)}");
             return items;
@@ -31,7 +31,7 @@ internal static class CsvFile
         try
         {
             // A byte order mark is no part of the first name; StreamReader takes it off.
-            using var text = new StreamReader(path);
+            using var text = new StreamReader(PlainFile.OpenRead(path));
             using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
@@ -89,8 +89,6 @@ internal static class CsvFile
         return plain ? value : $"\"{value.Replace("\"", "\"\"")}\"";
     }
 
-    public static StreamWriter Create(string path) => new(path) { NewLine = "\n" };
-
     private static Dictionary<string, int> Header(SepReader.Row row, int line, IReadOnlyList<string> required, FaultList faults)
     {
         var columns = new Dictionary<string, int>(StringComparer.Ordinal);
@@ -115,7 +113,7 @@ internal static class CsvFile
 
     private static bool EndsInMidLine(string path)
     {
-        using var file = File.OpenRead(path);
+        using var file = PlainFile.OpenRead(path);
         if (file.Length == 0) { return true; }
         file.Seek(-1, SeekOrigin.End);
         return file.ReadByte() != '\n';
