@@ -2,8 +2,10 @@ using System.CommandLine;
 using System.CommandLine.Invocation;
 using System.Text.RegularExpressions;
 using HilRunner.Cli.Commands;
+using HilRunner.Cli.Histories;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
+using HilRunner.Core.Files;
 using HilRunner.Core.Links;
 using HilRunner.Engine.Shaking;
 
@@ -73,6 +75,7 @@ internal static partial class Program
         }
         // A command that cannot be interrupted ends as the system ends it.
         using var hangUp = parsed.Action is AsynchronousCommandLineAction ? new HangUp(s_tidyUp) : null;
+        Name(parsed);
         try
         {
             var invocation = new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = s_tidyUp, Output = Terminal.Documents, Error = Terminal.ErrorDocuments };
@@ -82,6 +85,18 @@ internal static partial class Program
         {
             return Report(fault);
         }
+    }
+
+    /// <summary>What the command line names, and what its options stand for unless they are given: inside such folders no link is followed.</summary>
+    private static void Name(ParseResult parsed)
+    {
+        foreach (var token in parsed.CommandResult.Tokens) { NamedFolders.Add(token.Value); }
+        foreach (var option in parsed.CommandResult.Command.Options)
+        {
+            if (option.ValueType == typeof(string) && !option.Required && parsed.GetValue<string>(option.Name) is { } value) { NamedFolders.Add(value); }
+            foreach (var token in parsed.GetResult(option)?.Tokens ?? []) { NamedFolders.Add(token.Value); }
+        }
+        if (Environment.GetEnvironmentVariable(HistoryBook.Variable) is { } history) { NamedFolders.Add(history); }
     }
 
     private static int Report(Exception fault)

@@ -32,7 +32,7 @@ internal static class Erasing
     public static void Keep(Rig rig, PrepareSteps steps, string root, DateTimeOffset now, Action<string> log)
     {
         if (rig.ReadBack is not { } readBack || Programs(rig).All(p => p.Erases == Erasure.Nothing)) { return; }
-        string folder = Directory.CreateDirectory(Path.Combine(root, "kept")).FullName;
+        string folder = PlainFile.CreateFolder(Path.Combine(root, "kept"));
         string path = Path.Combine(folder, $"{now.UtcDateTime:yyyyMMdd-HHmmss}-{Runs.Slug.Of(rig.Name)}.bin");
         steps.ReadBack(readBack, path);
         if (!File.Exists(path)) { throw new IOException($"read_back: the program ended well and wrote no {path}; nothing was erased"); }

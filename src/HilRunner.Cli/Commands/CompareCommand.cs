@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Comparing;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Files;
@@ -47,7 +48,7 @@ internal static class CompareCommand
         string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
         var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
         using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
-        var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>());
+        var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>(), AdapterLeave.None);
         BuildComparer.WritePage(result, page);
         if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else

@@ -29,7 +29,7 @@ internal sealed record AppliedTransforms(IReadOnlyList<MotionTransform> Transfor
             bool file = File.Exists(value);
             if (file) { folder = Path.GetDirectoryName(Path.GetFullPath(value))!; }
             transforms.AddRange(file ? TransformList.Read(value) : TransformList.Parse(value.TrimStart().StartsWith('[') ? value : $"- {value}", "--apply"));
-            said.Add(file ? OneLine(PlainFile.ReadText(value, MostBytes)) : value);
+            said.Add(file ? OneLine(GivenFile.ReadText(value, MostBytes)) : value);
         }
         return new(transforms, said, folder, seed);
     }
@@ -40,7 +40,7 @@ internal sealed record AppliedTransforms(IReadOnlyList<MotionTransform> Transfor
     public void Write(ImportSurvey survey)
     {
         var destination = survey.Destination;
-        Directory.CreateDirectory(destination.Folder);
+        PlainFile.CreateFolder(destination.Folder);
         string made = Path.Combine(destination.Folder, $".import-{Environment.ProcessId}"), raw = Path.Combine(made, "raw");
         try
         {

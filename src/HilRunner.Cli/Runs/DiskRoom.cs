@@ -25,7 +25,7 @@ internal sealed record DiskRoom(string Folder, long FreeBytes, int Left, long? R
     {
         string there = Path.GetFullPath(output);
         while (!Directory.Exists(there)) { there = Path.GetDirectoryName(there)!; }
-        string? newest = !Directory.Exists(output) ? null : Directory.EnumerateDirectories(output).Where(BatchRecord.IsIn).OrderDescending(StringComparer.Ordinal).FirstOrDefault(b => RunBytesIn(b) is not null);
+        string? newest = !Directory.Exists(output) ? null : RunFolders.Batches(output).OrderDescending(StringComparer.Ordinal).FirstOrDefault(b => RunBytesIn(b) is not null);
         return new(output, Free(there), left, newest is null ? null : RunBytesIn(newest));
     }
 

@@ -2,6 +2,7 @@ using System.Text;
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Links;
@@ -13,7 +14,6 @@ using HilRunner.Engine.Playing;
 using HilRunner.Reporting;
 using Serilog;
 using Serilog.Core;
-using Serilog.Formatting.Compact;
 
 namespace HilRunner.Cli.Runs;
 
@@ -29,7 +29,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
     private readonly KeyReader _keys = new();
     private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
-    private readonly Logger _log = new LoggerConfiguration().WriteTo.File(new CompactJsonFormatter(), Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef")).CreateLogger();
+    private readonly Logger _log = new LoggerConfiguration().WriteTo.Sink(new LogSink(Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef"))).CreateLogger();
     private PlayerProcess? _player;
 
     public Rig Rig => options.Rig;
@@ -55,7 +55,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         LeavePort();
         var said = new StringBuilder($"rig {Rig.Name}: {rung} after {spoiled.Manifest.Id}\n");
         try { new PrepareSteps(Rig, options.Image, text => said.Append(text), stop).Do(steps); }
-        finally { File.AppendAllText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), said.ToString()); }
+        finally { PlainFile.AppendText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), said.ToString()); }
     }
 
     /// <summary>A run that is not played, since its rig could not be brought back: its folder says why.</summary>
@@ -110,9 +110,9 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
 
     private StoredRun Conclude(BatchItem item, string folder, string cause, string message)
     {
-        using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
+        using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.Sink(new LogSink(Path.Combine(folder, RunFiles.Log))).CreateLogger();
         log.Information("Ended {Run} ({Scenario} repeat {Repeat} on {Rig} at speed {Speed}): {Cause} {Message}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, Rig.Name, options.Speed, cause, message);
-        StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder), cause);
+        StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document])), cause);
         RunConclusion.WriteReport(run);
         log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
         screen.Show(run, item);

@@ -25,8 +25,8 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
     {
         var manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
         string path = Path.Combine(folder, RunFiles.Score);
-        if (!File.Exists(path)) { return new(folder, manifest, null); }
-        using var stream = File.OpenRead(path);
+        if (!PlainFile.IsThere(path)) { return new(folder, manifest, null); }
+        using var stream = PlainFile.OpenRead(path);
         return new(folder, manifest, ScoreJson.Read(stream, path));
     }
 }

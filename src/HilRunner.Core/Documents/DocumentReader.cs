@@ -26,7 +26,7 @@ internal static class DocumentReader
     }
 
     /// <exception cref="BadInputException">No plain file, none that may be read, or a longer one.</exception>
-    public static string ReadText(string path, long longest = Longest) => PlainFile.ReadText(path, longest);
+    public static string ReadText(string path, long longest = Longest) => GivenFile.ReadText(path, longest);
 
     public static BadInputException Bad(string path, string found, string expected, string remedy = "") =>
         new([new(path, 0, 0, found, expected, remedy)]);

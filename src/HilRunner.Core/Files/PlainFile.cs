@@ -1,80 +1,127 @@
-using System.Runtime.InteropServices;
 using System.Text;
+using HilRunner.Core.Files.Below;
+using Microsoft.Win32.SafeHandles;
 
 namespace HilRunner.Core.Files;
 
 /// <summary>
-/// What is given as an input file must be one: a pipe without a writer would hold the tool up for ever, a device never ends, and
-/// most inputs are read more than once. It is asked before anything is opened.
+/// The one place that opens, makes and replaces what stands inside an output folder: a run, a batch, a case, a sweep. Below the folder that the person named no link is followed, and what is neither a
+/// plain file nor a folder is refused. What the person named itself is opened as it is.
 /// </summary>
-public static partial class PlainFile
+/// <remarks>Every call can throw <see cref="BadInputException"/> (a link, a FIFO, a socket, a device), <see cref="IOException"/> and <see cref="UnauthorizedAccessException"/>.</remarks>
+public static class PlainFile
 {
-    private const int AT_FDCWD = -100, ModeOffset = 28, StatusBytes = 256;
-    private const uint STATX_TYPE = 1;
+    private static readonly UTF8Encoding s_utf8 = new(false);
 
-    /// <summary>Largest record of a run, a batch, a sweep or a case that the tool has written itself and reads again, in bytes.</summary>
-    public const long LargestRecord = 256 << 20;
+    /// <exception cref="FileNotFoundException">It is not there.</exception>
+    public static FileStream OpenRead(string path) => new(OpenHandle(path), FileAccess.Read);
 
-    /// <summary>A text of at most so many bytes, UTF-8 unless a byte order mark says otherwise.</summary>
-    /// <exception cref="BadInputException">No plain file, none that may be read, or a longer one.</exception>
-    public static string ReadText(string path, long longest)
+    /// <summary>As <see cref="OpenRead"/>, for reading by position, also of a file that grows.</summary>
+    public static SafeFileHandle OpenHandle(string path)
     {
+        if (NamedFolders.Has(path)) { return File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete); }
+        using var entry = Entry.At(path);
+        return entry.Open(Opening.Read);
+    }
+
+    /// <summary>A file that is not there yet; none is ever overwritten.</summary>
+    public static SafeFileHandle CreateHandle(string path)
+    {
+        using var entry = Entry.At(path);
+        return entry.Open(Opening.New);
+    }
+
+    /// <summary>As <see cref="CreateHandle"/>.</summary>
+    public static FileStream Create(string path) => new(CreateHandle(path), FileAccess.Write);
+
+    /// <summary>To be written at its end; made where it is not there.</summary>
+    public static FileStream OpenAppend(string path)
+    {
+        using var entry = Entry.At(path);
+        return new(entry.Open(Opening.Append), FileAccess.Write, bufferSize: 0);
+    }
+
+    /// <summary>UTF-8, at the file's end, handed to the operating system at once.</summary>
+    public static void AppendText(string path, string text)
+    {
+        using var file = OpenAppend(path);
+        file.Write(s_utf8.GetBytes(text));
+    }
+
+    /// <summary>Lines by \n.</summary>
+    public static StreamWriter CreateText(string path) => new(Create(path), s_utf8) { NewLine = "\n" };
+
+    /// <summary>All of it, as UTF-8.</summary>
+    /// <param name="longest">In bytes.</param>
+    /// <exception cref="BadInputException">It is longer, or not there.</exception>
+    public static string ReadText(string path, long longest = LongestText)
+    {
+        using var file = OpenToRead(path);
+        if (file.CanSeek && file.Length > longest) { throw new BadInputException([new(path, 0, 0, $"{file.Length} bytes", $"at most {longest} bytes")]); }
+        using var reader = new StreamReader(file, Encoding.UTF8);
+        return reader.ReadToEnd();
+    }
+
+    /// <summary>Longest text of a record that is read whole, in bytes.</summary>
+    public const long LongestText = 64 << 20;
+
+    /// <summary>Whether a plain file is there.</summary>
+    /// <exception cref="BadInputException">Something else is.</exception>
+    public static bool IsThere(string path)
+    {
+        if (NamedFolders.Has(path)) { return File.Exists(path); }
         try
         {
-            Check(path, "a file");
-            using var file = new FileStream(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
-            if (file.Length > longest) { throw TooLong(path, $"{file.Length} bytes", longest); }
-            using var held = new MemoryStream((int)file.Length);
-            byte[] piece = new byte[1 << 16];
-            for (int read = file.Read(piece); read > 0; read = file.Read(piece))
+            using var entry = Entry.At(path);
+            EntryKind kind = entry.Kind;
+            entry.RefuseUnlessFile(kind);
+            return kind == EntryKind.File;
+        }
+        catch (DirectoryNotFoundException) { return false; }
+    }
+
+    /// <summary>Whether this is a link: true also where it leads nowhere.</summary>
+    public static bool IsLink(string path) => new FileInfo(Path.TrimEndingDirectorySeparator(path)).LinkTarget is not null;
+
+    /// <summary>Makes the folder and what is missing above it.</summary>
+    /// <returns>The path, whole.</returns>
+    public static string CreateFolder(string path)
+    {
+        string full = NamedFolders.Full(path);
+        if (NamedFolders.Above(path) is { } named && !NamedFolders.Has(path))
+        {
+            Directory.CreateDirectory(named);
+            foreach (string name in Path.GetRelativePath(named, full).Split(Path.DirectorySeparatorChar))
             {
-                // The length that a file system tells need not be the true one.
-                if (held.Length + read > longest) { throw TooLong(path, $"more than {longest} bytes", longest); }
-                held.Write(piece, 0, read);
+                named = Path.Combine(named, name);
+                using var entry = Entry.At(named);
+                entry.MakeFolder();
             }
-            held.Position = 0;
-            using var text = new StreamReader(held, Encoding.UTF8);
-            return text.ReadToEnd();
+            return full;
         }
-        catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)
-        {
-            throw Bad(path, "no such file", "a file", "check the path and the working directory");
-        }
-        catch (Exception e) when (e is UnauthorizedAccessException or IOException)
-        {
-            throw Bad(path, e.Message.TrimEnd('.'), "a readable file");
-        }
+        Directory.CreateDirectory(full);
+        return full;
     }
 
-    /// <summary>Passes where nothing is there: that is told by whoever opens it.</summary>
-    /// <exception cref="BadInputException">There is something else than a file.</exception>
-    public static void Check(string path, string expected)
+    /// <summary>Removes a plain file, where there is one.</summary>
+    public static void Delete(string path)
     {
-        if (Directory.Exists(path)) { throw Bad(path, "a folder", expected, "name a file in it"); }
-        if (OtherKind(path) is { } found) { throw Bad(path, found, expected, "write what it gives to a file first"); }
+        using var entry = Entry.At(path);
+        EntryKind kind = entry.Kind;
+        entry.RefuseUnlessFile(kind);
+        if (kind == EntryKind.File) { entry.DeleteBeside(entry.Name); }
     }
 
-    /// <summary>Null: a file, nothing at all, or a system that cannot tell.</summary>
-    private static string? OtherKind(string path)
+    private static FileStream OpenToRead(string path)
     {
-        if (!OperatingSystem.IsLinux() || path.Contains('\0', StringComparison.Ordinal)) { return null; }
-        Span<byte> status = stackalloc byte[StatusBytes];
-        if (Statx(AT_FDCWD, path, 0, STATX_TYPE, status) != 0) { return null; }
-        // struct statx has one layout on all architectures (statx(2)); the types are those of inode(7).
-        return (MemoryMarshal.Read<ushort>(status[ModeOffset..]) & 0xF000) switch
+        try { return OpenRead(path); }
+        catch (Exception fault) when (fault is FileNotFoundException or DirectoryNotFoundException)
         {
-            0x1000 => "a pipe",
-            0x2000 => "a device",
-            0x6000 => "a block device",
-            0xC000 => "a socket",
-            _ => null,
-        };
+            throw new BadInputException([new(path, 0, 0, "no such file", "a file", "check the path and the working directory")]);
+        }
+        catch (Exception fault) when (fault is UnauthorizedAccessException or IOException)
+        {
+            throw new BadInputException([new(path, 0, 0, fault.Message.TrimEnd('.'), "a readable file")]);
+        }
     }
-
-    private static BadInputException TooLong(string path, string found, long longest) => Bad(path, found, $"at most {longest} bytes");
-
-    private static BadInputException Bad(string path, string found, string expected, string remedy = "") => new([new Fault(path, 0, 0, found, expected, remedy)]);
-
-    [LibraryImport("libc", EntryPoint = "statx", SetLastError = true, StringMarshalling = StringMarshalling.Utf8)]
-    private static partial int Statx(int directory, string path, int flags, uint mask, Span<byte> status);
 }

@@ -10,7 +10,7 @@ internal static class InputFile
     {
         try
         {
-            PlainFile.Check(path, expected);
+            GivenFile.Check(path, expected);
             return read();
         }
         catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)

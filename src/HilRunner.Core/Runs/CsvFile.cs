@@ -25,8 +25,7 @@ internal static class CsvFile
     /// <exception cref="BadInputException">The file cannot be used.</exception>
     public static void ReadEach<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read, Action<int, T> take)
     {
-        PlainFile.Check(path, "a CSV file");
-        if (!File.Exists(path))
+        if (!PlainFile.IsThere(path))
         {
             faults.Add(0, 0, "there is no such file", $"a CSV file with the columns {string.Join(",", required)}");
             return;
@@ -40,7 +39,7 @@ internal static class CsvFile
         try
         {
             // A byte order mark is no part of the first name; StreamReader takes it off.
-            using var text = new StreamReader(path);
+            using var text = new StreamReader(PlainFile.OpenRead(path));
             using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
@@ -97,8 +96,6 @@ internal static class CsvFile
         return plain ? value : $"\"{value.Replace("\"", "\"\"")}\"";
     }
 
-    public static StreamWriter Create(string path) => new(path) { NewLine = "\n" };
-
     private static Dictionary<string, int> Header(SepReader.Row row, int line, IReadOnlyList<string> required, FaultList faults)
     {
         var columns = new Dictionary<string, int>(StringComparer.Ordinal);
@@ -123,7 +120,7 @@ internal static class CsvFile
 
     private static bool EndsInMidLine(string path)
     {
-        using var file = File.OpenRead(path);
+        using var file = PlainFile.OpenRead(path);
         if (file.Length == 0) { return true; }
         file.Seek(-1, SeekOrigin.End);
         return file.ReadByte() != '\n';

@@ -28,11 +28,8 @@ public static class PlayoutFile
         return rows.ToArray();
     }
 
-    public static void Write(string path, IEnumerable<PlayoutRow> rows)
-    {
-        using var writer = CsvFile.Create(path);
-        Write(writer, rows);
-    }
+    /// <summary>Whole or not at all.</summary>
+    public static void Write(string path, IEnumerable<PlayoutRow> rows) => AtomicFile.WriteText(path, writer => Write(writer, rows));
 
     public static void Write(TextWriter writer, IEnumerable<PlayoutRow> rows)
     {

@@ -5,6 +5,8 @@ public static class RunFiles
 {
     public const string Manifest = "run.yaml";
     public const string Capture = "link.pcapng";
+    /// <summary>Where an adapter decodes: what it said of the capture, so that it need not be started again.</summary>
+    public const string Messages = "messages.jsonl";
     public const string Playout = "playout.csv";
     public const string Expected = "expected.csv";
     public const string Decisions = "decisions.csv";
