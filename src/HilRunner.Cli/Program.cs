@@ -15,7 +15,10 @@ internal static partial class Program
     /// <summary>How long an interrupted command may take to keep what it has: a run is concluded and reported.</summary>
     private static readonly TimeSpan s_tidyUp = TimeSpan.FromSeconds(60);
 
-    private static async Task<int> Main(string[] args)
+    private static Task<int> Main(string[] args) => RunAsync(args);
+
+    /// <summary>One command from its words to its exit code. Keeps nothing: several may run in one process at once, as the tests do.</summary>
+    internal static async Task<int> RunAsync(string[] args)
     {
         var root = new RootCommand("Plays recorded motion into a device that classifies it, listens, scores, decides.")
         {

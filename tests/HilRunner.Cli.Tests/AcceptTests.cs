@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>An acceptance from its plan to its evidence, as a user does it.</summary>
-[Parallelizable]
 public class AcceptTests
 {
     private const string Plan = "scenarios/parcel/acceptance.yaml";

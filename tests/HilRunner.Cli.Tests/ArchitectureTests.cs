@@ -3,7 +3,6 @@ using System.Reflection;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>The arrows of DEVELOPERS.md: who may see whom.</summary>
-[Parallelizable]
 public class ArchitectureTests
 {
     [TestCase("Core", "")]

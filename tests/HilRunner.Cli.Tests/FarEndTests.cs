@@ -179,16 +179,9 @@ public class FarEndTests
         public (int Code, RunManifest Last) Run()
         {
             using var process = Hil.Start("run", _folder.File("rest.yaml"), "--rig", _folder.File("rig.yaml"), "--out", _folder.File("runs"));
-            process.StandardInput.Close();
-            var output = process.StandardOutput.ReadToEndAsync();
-            var errors = process.StandardError.ReadToEndAsync();
-            if (!process.WaitForExit(s_limit))
-            {
-                process.Kill(entireProcessTree: true);
-                Assert.Fail($"the run did not end within {s_limit}");
-            }
-            TestContext.Out.WriteLine(output.Result + errors.Result);
-            return (process.ExitCode, RunManifestFile.Read(Path.Combine(LastRun, RunFiles.Manifest)));
+            var result = Hil.End(process, s_limit);
+            TestContext.Out.WriteLine(result.Output + result.Errors);
+            return (result.Code, RunManifestFile.Read(Path.Combine(LastRun, RunFiles.Manifest)));
         }
 
         public void Dispose() => _folder.Dispose();

@@ -187,11 +187,7 @@ internal static class FaultMatrix
 
     private static Process Start(TemporaryFolder folder, string mark, bool movedClock)
     {
-        var start = new ProcessStartInfo(Hil.Executable, ["run", folder.File("suite.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("out"), "--resume"])
-        {
-            WorkingDirectory = TestPaths.Root, RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true,
-        };
-        start.Environment["NO_COLOR"] = "1";
+        var start = Hil.StartInfo("run", folder.File("suite.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("out"), "--resume");
         start.Environment["HIL_FAULT_CASE"] = mark;
         if (movedClock) { (start.Environment["LD_PRELOAD"], start.Environment["MOVED_CLOCK"]) = (s_movedClock.Value, folder.File("moved")); }
         return Process.Start(start)!;
@@ -199,15 +195,8 @@ internal static class FaultMatrix
 
     private static (int Code, string Said) End(Process process)
     {
-        process.StandardInput.Close();
-        var output = process.StandardOutput.ReadToEndAsync();
-        var errors = process.StandardError.ReadToEndAsync();
-        if (!process.WaitForExit(s_limit))
-        {
-            process.Kill(entireProcessTree: true);
-            Assert.Fail($"it did not end within {s_limit}");
-        }
-        return (process.ExitCode, output.Result + errors.Result);
+        var (code, output, errors) = Hil.End(process, s_limit);
+        return (code, output + errors);
     }
 
     private sealed record Run(string Name, string Scenario, string Cause, Verdict Verdict, string Reason, string Decisions);
