@@ -73,7 +73,7 @@ public class AcceptTests
         string plan = WritePlan(folder, "{measure: recognised, class: carried, at_least: 0.5, confidence: 0.9}");
         // Paced, so that it takes long enough to be killed in the middle; how late a busy machine sends is not what is tried.
         string rig = folder.File("patient.yaml");
-        File.WriteAllText(rig, File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml")).Replace("late: 50 ms", "late: 60 s", StringComparison.Ordinal)
+        File.WriteAllText(rig, File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml")).Replace("late: 50 ms", "late: 10 s", StringComparison.Ordinal)
             .Replace("../scenarios", Path.Combine(TestPaths.Root, "scenarios"), StringComparison.Ordinal));
         string[] arguments = ["accept", plan, "--rig", rig, "--speed", "50x", "--out", folder.File("runs")];
         using (var killed = Hil.Start(arguments))
