@@ -37,7 +37,8 @@ internal static partial class Program
         return code == ExitCodes.Pass ? ExitCodes.Error : code;
     }
 
-    private static async Task<int> RunAsync(string[] args)
+    /// <summary>One command from its words to its exit code. Keeps nothing: several may run in one process at once, as the tests do.</summary>
+    internal static async Task<int> RunAsync(string[] args)
     {
         var root = new RootCommand("Plays recorded motion into a device that classifies it, listens, scores, decides.")
         {

@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>The arrows of DEVELOPERS.md: who may see whom.</summary>
-[Parallelizable]
 public class ArchitectureTests
 {
     [TestCase("Core", "")]

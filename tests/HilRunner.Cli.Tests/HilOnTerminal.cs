@@ -14,7 +14,7 @@ internal sealed class HilOnTerminal : IDisposable
 
     public HilOnTerminal(params string[] arguments)
     {
-        string command = string.Join(' ', arguments.Prepend(Hil.Executable).Select(a => $"'{a}'"));
+        string command = string.Join(' ', Hil.Interruptible.Append(Hil.Executable).Concat(arguments).Select(a => $"'{a}'"));
         var start = new ProcessStartInfo("script", ["-qefc", command, "/dev/null"])
         {
             WorkingDirectory = TestPaths.Root,
