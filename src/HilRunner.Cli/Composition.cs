@@ -26,15 +26,19 @@ internal static class Composition
     public static string Version { get; } =
         typeof(Composition).Assembly.GetCustomAttribute<AssemblyInformationalVersionAttribute>()?.InformationalVersion ?? "";
 
-    /// <summary>How to start this program again as a player: through the host when it is not an executable of its own.</summary>
+    /// <summary>
+    /// How to start this program again as a player: the executable beside this assembly, which is there whoever called it; where
+    /// there is none, as in an installed tool, whatever this process was started by.
+    /// </summary>
     public static IReadOnlyList<string> PlayerCommandLine
     {
         get
         {
+            string assembly = typeof(Composition).Assembly.Location;
+            string beside = Path.ChangeExtension(assembly, OperatingSystem.IsWindows() ? ".exe" : null);
+            if (File.Exists(beside)) { return [beside, "player"]; }
             string self = Environment.ProcessPath ?? throw new InvalidOperationException("the path of this program is not known");
-            return Path.GetFileNameWithoutExtension(self) == "dotnet"
-                ? [self, typeof(Composition).Assembly.Location, "player"]
-                : [self, "player"];
+            return Path.GetFileNameWithoutExtension(self) == "dotnet" ? [self, assembly, "player"] : [self, "player"];
         }
     }
 

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Reading;
 
 namespace HilRunner.Inspection;
@@ -16,7 +17,7 @@ public sealed record Pictures(IReadOnlyList<SignalPicture> Channels, Histogram? 
         RestHistogram(context), IntervalHistogram(context), SpectraOf(context));
 
     /// <summary>Least and greatest value of equal stretches of time.</summary>
-    private static SignalPicture Signal(InspectionContext context, string name, double[] values)
+    private static SignalPicture Signal(InspectionContext context, string name, Series<double> values)
     {
         double[] least = new double[Buckets], most = new double[Buckets];
         Array.Fill(least, double.NaN);
@@ -24,25 +25,27 @@ public sealed record Pictures(IReadOnlyList<SignalPicture> Channels, Histogram? 
         double end = Math.Max(1, context.Axis.EndNs);
         for (int i = 0; i < values.Length; i++)
         {
-            if (double.IsNaN(values[i])) { continue; }
+            double value = values[i];
+            if (double.IsNaN(value)) { continue; }
             int bucket = Math.Clamp((int)(context.Axis.At(i) / end * Buckets), 0, Buckets - 1);
-            if (!(least[bucket] <= values[i])) { least[bucket] = values[i]; }
-            if (!(most[bucket] >= values[i])) { most[bucket] = values[i]; }
+            if (!(least[bucket] <= value)) { least[bucket] = value; }
+            if (!(most[bucket] >= value)) { most[bucket] = value; }
         }
         return new(name, InspectionContext.IsAcceleration(name) ? "g" : "°/s", least, most);
     }
 
     private static Histogram? RestHistogram(InspectionContext context)
     {
-        if (context.Magnitude is not { } a || context.Rest.Still.Count == 0) { return null; }
-        var values = new double[context.Rest.Still.Sum(w => w.To - w.From)];
-        int filled = 0;
-        foreach (var w in context.Rest.Still)
+        if (context.Magnitude is not { } a || context.Rest.Still.Length == 0) { return null; }
+        return Histogram.Of(Lengths(), Bins, "g");
+
+        IEnumerable<double> Lengths()
         {
-            a.AsSpan(w.From, w.To - w.From).CopyTo(values.AsSpan(filled));
-            filled += w.To - w.From;
+            foreach (var w in context.Rest.Still)
+            {
+                for (int i = w.From; i < w.To; i++) { yield return a[i]; }
+            }
         }
-        return Histogram.Of(values, Bins, "g");
     }
 
     private static Histogram? IntervalHistogram(InspectionContext context)
@@ -50,13 +53,18 @@ public sealed record Pictures(IReadOnlyList<SignalPicture> Channels, Histogram? 
         if (context.Recording.TimesNs is not { Length: > 1 } times) { return null; }
         double step = context.Axis.StepNs;
         // Beyond twice the median step it is a gap, with places of its own; here it would flatten everything else.
-        var steps = new double[times.Length - 1];
-        for (int i = 1; i < times.Length; i++)
+        return Histogram.Of(Steps(), Bins, "ms");
+
+        IEnumerable<double> Steps()
         {
-            bool known = times[i] != InspectedRecording.NoTime && times[i - 1] != InspectedRecording.NoTime;
-            steps[i - 1] = known ? Math.Clamp(times[i] - times[i - 1], -step, 2 * step) / 1e6 : double.NaN;
+            long before = InspectedRecording.NoTime;
+            foreach (long now in times)
+            {
+                bool known = now != InspectedRecording.NoTime && before != InspectedRecording.NoTime;
+                if (known) { yield return Math.Clamp(now - before, -step, 2 * step) / 1e6; }
+                before = now;
+            }
         }
-        return Histogram.Of(steps, Bins, "ms");
     }
 
     private static IReadOnlyList<SpectrumPicture> SpectraOf(InspectionContext context) =>
@@ -80,8 +88,8 @@ public sealed record SpectrumPicture(string Class, double StepHz, double[] Densi
 /// <summary>Counts in bins of equal width from <paramref name="From"/> on.</summary>
 public sealed record Histogram(double From, double Width, long[] Counts, string Unit)
 {
-    /// <summary>Of the finite values; null without any.</summary>
-    internal static Histogram? Of(double[] values, int bins, string unit)
+    /// <summary>Of the finite values, which are gone over twice; null without any.</summary>
+    internal static Histogram? Of(IEnumerable<double> values, int bins, string unit)
     {
         double least = double.PositiveInfinity, most = double.NegativeInfinity;
         foreach (double v in values)

@@ -1,4 +1,4 @@
-using MathNet.Numerics.Statistics;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Inspection;
 
@@ -14,8 +14,9 @@ internal static class Statistics
     /// <summary>NaN when there are none. The input stays as it is.</summary>
     public static double Median(IEnumerable<double> values)
     {
-        double[] all = [.. values];
-        return all.Length == 0 ? double.NaN : ArrayStatistics.MedianInplace(all);
+        var all = new SeriesBuilder<double>();
+        foreach (double value in values) { all.Add(value); }
+        return Selection.Median(all.Build());
     }
 
     /// <summary>NaN when there are none.</summary>
@@ -23,13 +24,14 @@ internal static class Statistics
         values.Count == 0 ? double.NaN : NormalConsistency * Median(values.Select(v => Math.Abs(v - median)));
 
     /// <summary>The finite ones of a channel's values, evenly thinned out to a number that can be sorted quickly.</summary>
-    public static List<double> Sampled(double[] values)
+    public static List<double> Sampled(Series<double> values)
     {
         int step = Math.Max(1, values.Length / MostSampled);
         var sampled = new List<double>(values.Length / step + 1);
         for (int i = 0; i < values.Length; i += step)
         {
-            if (double.IsFinite(values[i])) { sampled.Add(values[i]); }
+            double value = values[i];
+            if (double.IsFinite(value)) { sampled.Add(value); }
         }
         return sampled;
     }

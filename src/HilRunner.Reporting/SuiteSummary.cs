@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Scoring;
 using HilRunner.Scoring.Comparing;
 
@@ -24,17 +25,17 @@ public static class SuiteSummary
     {
         ArgumentNullException.ThrowIfNull(suite);
         ArgumentNullException.ThrowIfNull(output);
-        output.Write(Line(suite) + "\n");
+        Say(Line(suite));
         if (suite.Comparison is { } since)
         {
-            output.Write($"\nSince {since.Baseline}: {CompareWords.Of(since.Comparison.Overall)}. {CompareWords.Answer(since)}\n");
-            foreach (var d in since.Comparison.Differences.Where(d => d.Change is Change.Worse or Change.Better).Take(MostChanges)) { output.Write($"- {CompareWords.Name(d, since.SeveralOutputs)}: {CompareWords.Of(d.Change)}, {CompareWords.Shown(d)}\n"); }
+            Say("", $"Since {since.Baseline}: {CompareWords.Of(since.Comparison.Overall)}. {CompareWords.Answer(since)}");
+            foreach (var d in since.Comparison.Differences.Where(d => d.Change is Change.Worse or Change.Better).Take(MostChanges)) { Say($"- {CompareWords.Name(d, since.SeveralOutputs)}: {CompareWords.Of(d.Change)}, {CompareWords.Shown(d)}"); }
         }
         if (suite.Verdict != Verdict.Pass)
         {
-            output.Write("\n");
-            foreach (string reason in suite.Reasons.Take(MostReasons)) { output.Write($"- {reason}\n"); }
-            if (suite.Reasons.Count > MostReasons) { output.Write($"- and {suite.Reasons.Count - MostReasons} more\n"); }
+            Say("");
+            foreach (string reason in suite.Reasons.Take(MostReasons)) { Say($"- {reason}"); }
+            if (suite.Reasons.Count > MostReasons) { Say($"- and {suite.Reasons.Count - MostReasons} more"); }
         }
         var notes = DeliveryWords.Notes(suite);
         if (notes.Count > 0)
@@ -44,7 +45,12 @@ public static class SuiteSummary
             if (notes.Count > MostReasons) { output.Write($"- and {notes.Count - MostReasons} more\n"); }
         }
         int again = suite.Runs.Count(r => r.PlayedAgain);
-        if (again > 0) { output.Write($"\n{again} {(again == 1 ? "run was" : "runs were")} spoiled by the rig and played again.\n"); }
-        output.Write($"\n{report}\n");
+        if (again > 0) { Say("", $"{again} {(again == 1 ? "run was" : "runs were")} spoiled by the rig and played again."); }
+        Say("", report);
+
+        void Say(params ReadOnlySpan<string> lines)
+        {
+            foreach (string line in lines) { output.Write(PrintableText.Line(line) + "\n"); }
+        }
     }
 }

@@ -2,6 +2,7 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using HilRunner.Core;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Reporting;
 
@@ -16,18 +17,17 @@ public static class SweepJson
         Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) },
     };
 
+    private static readonly JsonSerializerOptions s_strict = new(s_style) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+
     public static string ToText(Sweep sweep) => JsonSerializer.Serialize(sweep, s_style) + "\n";
 
     /// <exception cref="BadInputException">No sweep, or of a later kind.</exception>
     public static Sweep Read(string path)
     {
-        try
-        {
-            var sweep = JsonSerializer.Deserialize<Sweep>(System.IO.File.ReadAllText(path), s_style);
-            return sweep is { Schema: Sweep.CurrentSchema } ? sweep : throw Bad(path, $"schema {sweep?.Schema}", $"schema {Sweep.CurrentSchema}");
-        }
-        catch (JsonException fault) { throw Bad(path, fault.Message, "a sweep as hil sweep writes it"); }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException) { throw Bad(path, fault.Message, "a readable sweep.json"); }
+        var sweep = StoredJson.Read<Sweep>(path, s_strict, "a sweep as hil sweep writes it");
+        if (sweep.Schema != Sweep.CurrentSchema) { throw Bad(path, $"schema {sweep.Schema}", $"schema {Sweep.CurrentSchema}"); }
+        var along = sweep.Along;
+        return along.By > 0 && along.To > along.From ? sweep : throw Bad(path, FormattableString.Invariant($"levels from {along.From} to {along.To} by {along.By}"), "levels that rise");
     }
 
     private static BadInputException Bad(string path, string found, string expected) => new([new(path, 0, 0, found, expected)]);

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Shakers;
 
@@ -19,9 +20,9 @@ public sealed record TableReview(TableRecord Record, TableOutcome Outcome, Table
         ArgumentNullException.ThrowIfNull(manifest);
         ArgumentNullException.ThrowIfNull(felt);
         string path = Path.Combine(folder, RunFiles.TableRecord), motion = Path.Combine(folder, RunFiles.TableMotion);
-        if (!manifest.OnTable || !File.Exists(path)) { return null; }
+        if (!manifest.OnTable || !PlainFile.IsThere(path)) { return null; }
         var record = TableRecord.Read(path);
-        var (begins, told, measured) = File.Exists(motion) ? TableMotionFile.Read(motion) : (0, [], []);
+        var (begins, told, measured) = PlainFile.IsThere(motion) ? TableMotionFile.Read(motion) : (0, [], []);
         var device = told.Length == 0 ? null : Felt(record, begins, told, felt, manifest.Rate.Hertz);
         var outcome = TableOutcome.Of(record, begins, told, measured);
         List<string> faults = [.. outcome.Faults];

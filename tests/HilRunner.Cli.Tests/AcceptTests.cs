@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>An acceptance from its plan to its evidence, as a user does it.</summary>
-[Parallelizable]
 public class AcceptTests
 {
     private const string Plan = "scenarios/parcel/acceptance.yaml";
@@ -72,7 +71,11 @@ public class AcceptTests
     {
         using var folder = TestPaths.NewFolder();
         string plan = WritePlan(folder, "{measure: recognised, class: carried, at_least: 0.5, confidence: 0.9}");
-        string[] arguments = ["accept", plan, "--rig", "rigs/virtual.yaml", "--speed", "50x", "--out", folder.File("runs")];
+        // Paced, so that it takes long enough to be killed in the middle; how late a busy machine sends is not what is tried.
+        string rig = folder.File("patient.yaml");
+        File.WriteAllText(rig, File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml")).Replace("late: 50 ms", "late: 10 s", StringComparison.Ordinal)
+            .Replace("../scenarios", Path.Combine(TestPaths.Root, "scenarios"), StringComparison.Ordinal));
+        string[] arguments = ["accept", plan, "--rig", rig, "--speed", "50x", "--out", folder.File("runs")];
         using (var killed = Hil.Start(arguments))
         {
             Assert.That(() => Directory.Exists(folder.File("runs")) && Directory.GetFiles(folder.File("runs"), "score.json", SearchOption.AllDirectories).Length > 0, Is.True.After(60_000, 20));
@@ -82,7 +85,7 @@ public class AcceptTests
         string batch = Directory.GetDirectories(folder.File("runs")).Single(), locked = File.ReadAllText(Path.Combine(batch, "plan.lock"));
         string other = folder.File("other.yaml");
         File.WriteAllText(other, File.ReadAllText(plan) + "# what it claims may be another thing\n");
-        Assert.That(Hil.Run("accept", other, "--rig", "rigs/virtual.yaml", "--speed", "50x", "--out", folder.File("runs"), "--resume").Errors, Does.Contain("nothing to resume"), "another plan");
+        Assert.That(Hil.Run("accept", other, "--rig", rig, "--speed", "50x", "--out", folder.File("runs"), "--resume").Errors, Does.Contain("nothing to resume"), "another plan");
         var result = Hil.Run([.. arguments, "--resume"]);
         Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
         Assert.That(result.Output.TrimEnd().Split('\n')[^1], Is.EqualTo(Path.Combine(batch, "evidence.html")));

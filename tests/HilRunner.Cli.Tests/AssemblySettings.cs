@@ -1,2 +1,2 @@
 // Most of these wait for programs, ports and time limits rather than for a processor.
-[assembly: LevelOfParallelism(3)]
+[assembly: LevelOfParallelism(8)]

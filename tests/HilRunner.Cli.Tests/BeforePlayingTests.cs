@@ -3,7 +3,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>What is found, and done, before the first sample is played.</summary>
-[Parallelizable]
 public class BeforePlayingTests
 {
     private const string Belt = "scenarios/parcel/belt.yaml";

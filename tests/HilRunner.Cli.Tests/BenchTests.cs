@@ -4,7 +4,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>What a bench does to a device before it is played to: feeding it, erasing it, asking which of its images runs.</summary>
-[Parallelizable]
 public class BenchTests
 {
     private const string Belt = "scenarios/parcel/belt.yaml";

@@ -7,6 +7,7 @@ namespace HilRunner.Cli.Tests;
 
 /// <summary>A scenario that a person plays: told on a terminal, marked by key, scored with what the marks leave open.</summary>
 [Platform("Linux")]
+[Timing("the times of keys and onsets are measured")]
 public class ByHandTests
 {
     private const string Scenario = """

@@ -2,7 +2,6 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests;
 
-[Parallelizable]
 public class CommandLineTests
 {
     [Test]
@@ -84,8 +83,20 @@ public class CommandLineTests
     [Test]
     public void VersionIsPrinted()
     {
-        var result = Hil.Run("--version");
+        var result = Hil.RunProcess("--version");
         Assert.That(result.Code, Is.Zero);
         Assert.That(result.Output.Trim(), Does.Match(@"^\d+\.\d+\.\d+"));
+    }
+
+    /// <summary>The other tests call the command line within their own process: what it says and its exit code are the executable's.</summary>
+    [TestCase(64, "fly")]
+    [TestCase(65, "inspect", "no-such-recording.csv")]
+    [TestCase(0, "inspect", "scenarios/parcel/recordings/morning.csv", "--json")]
+    [TestCase(0, "run", "--help")]
+    public void TheExecutableSaysTheSameAndEndsWithItsExitCode(int code, params string[] arguments)
+    {
+        var executable = Hil.RunProcess(arguments);
+        Assert.That(executable, Is.EqualTo(Hil.Run(arguments)));
+        Assert.That(executable.Code, Is.EqualTo(code), executable.Errors);
     }
 }

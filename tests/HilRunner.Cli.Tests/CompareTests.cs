@@ -4,7 +4,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Builds of the virtual device, played and compared as a user does it.</summary>
-[Parallelizable]
 public class CompareTests
 {
     private TemporaryFolder _folder = null!;

@@ -18,7 +18,7 @@ public class FarEndTests
 {
     private static readonly HostClock s_clock = new(TimeProvider.System);
 
-    // A board that only takes samples and reports classes; silence is ended after 2 s.
+    // A board that only takes samples and reports classes; silence is ended after 2 s, where a case does not say otherwise.
     private const string Rig = """
         rig: far-end
         device:
@@ -38,7 +38,7 @@ public class FarEndTests
               ay: {count: 1 mg, range: 8 g}
               az: {count: 1 mg, range: 8 g}
           identity: {ask: "id", answer: '^id (?<product>\S+)$'}
-        health: {silence: 2 s}
+        health: {silence: SILENCE}
         """;
 
     private const string Scenario = """
@@ -97,7 +97,8 @@ public class FarEndTests
     [Test]
     public void TheFarEndFloods()
     {
-        using var bench = new Bench();
+        // While it floods it says nothing else, and how long that takes is this machine's affair.
+        using var bench = new Bench(silence: "30 s");
         using var board = bench.Plug(new() { FloodBytes = 20_000_000 });
         var (code, run) = bench.Run();
         Assert.That(run.EndCause, Is.EqualTo("completed"));
@@ -158,9 +159,9 @@ public class FarEndTests
         private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(40);
         private readonly TemporaryFolder _folder = TestPaths.NewFolder("far-end");
 
-        public Bench()
+        public Bench(string silence = "2 s")
         {
-            File.WriteAllText(_folder.File("rig.yaml"), Rig.Replace("PORT", _folder.File("port"), StringComparison.Ordinal));
+            File.WriteAllText(_folder.File("rig.yaml"), Rig.Replace("PORT", _folder.File("port"), StringComparison.Ordinal).Replace("SILENCE", silence, StringComparison.Ordinal));
             File.WriteAllText(_folder.File("rest.yaml"), Scenario);
         }
 
@@ -179,16 +180,9 @@ public class FarEndTests
         public (int Code, RunManifest Last) Run()
         {
             using var process = Hil.Start("run", _folder.File("rest.yaml"), "--rig", _folder.File("rig.yaml"), "--out", _folder.File("runs"));
-            process.StandardInput.Close();
-            var output = process.StandardOutput.ReadToEndAsync();
-            var errors = process.StandardError.ReadToEndAsync();
-            if (!process.WaitForExit(s_limit))
-            {
-                process.Kill(entireProcessTree: true);
-                Assert.Fail($"the run did not end within {s_limit}");
-            }
-            TestContext.Out.WriteLine(output.Result + errors.Result);
-            return (process.ExitCode, RunManifestFile.Read(Path.Combine(LastRun, RunFiles.Manifest)));
+            var result = Hil.End(process, s_limit);
+            TestContext.Out.WriteLine(result.Output + result.Errors);
+            return (result.Code, RunManifestFile.Read(Path.Combine(LastRun, RunFiles.Manifest)));
         }
 
         public void Dispose() => _folder.Dispose();

@@ -14,7 +14,7 @@ internal sealed class HilOnTerminal : IDisposable
 
     public HilOnTerminal(params string[] arguments)
     {
-        string command = string.Join(' ', arguments.Prepend(Hil.Executable).Select(a => $"'{a}'"));
+        string command = string.Join(' ', Hil.Interruptible.Append(Hil.Executable).Concat(arguments).Select(a => $"'{a}'"));
         var start = new ProcessStartInfo("script", ["-qefc", command, "/dev/null"])
         {
             WorkingDirectory = TestPaths.Root,
@@ -48,6 +48,13 @@ internal sealed class HilOnTerminal : IDisposable
             return false;
         }, s_limit);
         Assert.That(came, $"waited {s_limit} for {what}; shown so far:\n{Shown}");
+    }
+
+    /// <summary>The terminal is closed over what runs on it, as when its window is or a connection breaks.</summary>
+    public void Close()
+    {
+        _process.Kill();
+        _process.WaitForExit();
     }
 
     /// <summary>Waits for the end; the exit code.</summary>

@@ -4,7 +4,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Nights of a bench, played and looked back at as a user does it. The scenario is of made motion: 8 trials of each of two classes.</summary>
-[Parallelizable]
 public class HistoryTests
 {
     private TemporaryFolder _folder = null!;

@@ -8,7 +8,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Logs through the command line, as a user imports them.</summary>
-[Parallelizable]
 public class ImportCommandTests
 {
     private const string Log = "time (ms);acc_x;acc_y;acc_z\n0;0,01;0,02;9,81\n20;0,01;0,03;9,79\n40;0,02;0,02;9,80\n";

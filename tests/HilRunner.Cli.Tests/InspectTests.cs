@@ -3,7 +3,6 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests;
 
-[Parallelizable]
 public class InspectTests
 {
     private const string Morning = "scenarios/parcel/recordings/morning.csv";

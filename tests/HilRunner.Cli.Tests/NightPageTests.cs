@@ -7,7 +7,7 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>scenarios/NIGHT.md: its job is run, its timer is verified, its table is the one that the matrix of faults is tried against.</summary>
-[Platform("Linux"), Parallelizable]
+[Platform("Linux")]
 public partial class NightPageTests
 {
     private static readonly string s_page = File.ReadAllText(Path.Combine(TestPaths.Root, "scenarios", "NIGHT.md"));

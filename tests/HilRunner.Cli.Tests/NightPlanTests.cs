@@ -4,7 +4,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>How long a night takes, before it starts.</summary>
-[Parallelizable]
 public class NightPlanTests
 {
     private const int Scenarios = 8;

@@ -6,7 +6,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>rigs/onnx: a network as a device and as the host model, held to what scikit-learn says of the same motion.</summary>
-[Parallelizable]
 public class OnnxModelTests
 {
     private const string Options = "--classes resting,carried,conveyed --rate 100 --window 128 --hop 25 --confirm 3";

@@ -6,7 +6,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Limits over all trials of a suite, from the suite's file to exit code, terminal, JUnit XML and report; and the same when scored again.</summary>
-[Parallelizable]
 public class PooledLimitTests
 {
     // Six made signals, all recognised: 0.1^(1/6) = 0.681 at 90 % (Clopper and Pearson 1934 with no failure).

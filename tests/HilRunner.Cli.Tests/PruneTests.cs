@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Old runs go, and what others rest on stays.</summary>
-[Parallelizable]
 public class PruneTests
 {
     private TemporaryFolder _folder = null!;

@@ -11,6 +11,7 @@ namespace HilRunner.Cli.Tests;
 /// Real recordings (Reyes-Ortiz and others, Smartphone-Based Recognition of Human Activities and Postural Transitions, 2015)
 /// through the whole walk over a pty: the same decisions in real time and at speed max, and the same as the model run directly.
 /// </summary>
+[Timing("a run in real time must keep the default limit on late samples")]
 public class RealRecordingTests
 {
     private const string RigPath = "rigs/virtual-activity.yaml";

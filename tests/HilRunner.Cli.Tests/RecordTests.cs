@@ -9,6 +9,7 @@ namespace HilRunner.Cli.Tests;
 
 /// <summary>hil record by what a person at a bench sees: files, labels, exit codes.</summary>
 [Platform("Linux")]
+[Timing("the times of keys and the rate of samples are measured")]
 public class RecordTests
 {
     private const string Model = "builtin:lines?model=scenarios/parcel/model.yaml";

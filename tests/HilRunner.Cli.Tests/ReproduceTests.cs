@@ -7,7 +7,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>From a customer's log to a scenario, through the real executable and the virtual device: builds of it are model files, as images are on a board.</summary>
-[Parallelizable]
 public class ReproduceTests
 {
     /// <summary>The model's window of 1.28 s and two hops until three windows agree: no excerpt that shows a class is shorter.</summary>

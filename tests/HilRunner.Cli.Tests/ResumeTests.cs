@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>A night that is killed and gone on with ends as one that was not.</summary>
-[Parallelizable]
 public class ResumeTests
 {
     private const int Scenarios = 4;

@@ -4,7 +4,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Scoring of any log with no device, through the command line.</summary>
-[Parallelizable]
 public class ScoreLogTests
 {
     // The worked example of the scoring definitions (src/HilRunner.Scoring/README.md): every figure follows from them.

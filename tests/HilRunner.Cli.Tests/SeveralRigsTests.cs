@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>A suite shared out over several rigs of one kind: one verdict, one report; a rig that fails does not take the others with it.</summary>
-[Parallelizable]
 public class SeveralRigsTests
 {
     private const int Scenarios = 8;

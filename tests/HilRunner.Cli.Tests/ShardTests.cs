@@ -4,7 +4,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>A suite played in parts on several machines, and put together.</summary>
-[Parallelizable]
 public class ShardTests
 {
     private const int Scenarios = 7;

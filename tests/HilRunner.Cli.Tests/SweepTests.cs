@@ -6,7 +6,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>Sweeps through the real executable and the virtual device, whose thresholds stand in its model file.</summary>
-[Parallelizable]
 public class SweepTests
 {
     private const string Rig = "rigs/virtual-pump.yaml";

@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Text.Json;
 using HilRunner.Core.Files;
+using HilRunner.Transport.Locks;
 
 namespace HilRunner.Cli.Tests;
 
@@ -42,13 +43,13 @@ public class TableTests
         _table.AssertAtRest();
         _table.AssertInsideTheEnvelope();
         // How long it has moved is kept for the next call: had it been longer than it may, that would move nothing.
-        string moved = Path.Combine(Path.GetTempPath(), $"hil-rig-{FileHash.Sha256OfText(_table.File("at/table"))[..16]}.lock.moved");
-        string[] kept = File.ReadAllText(moved).Split(' ');
+        string note = $"hil-moved-{FileHash.Sha256OfText(_table.File("at/table"))[..16]}-*.note", moved = Directory.GetFiles(LockFolder.Find().Path, note).Single();
+        string[] kept = File.ReadAllText(moved).Split(' ', StringSplitOptions.RemoveEmptyEntries);
         Assert.That(double.Parse(kept[1], CultureInfo.InvariantCulture), Is.InRange(20, 60), "nine levels of three seconds and the ramps, and the low level");
         File.WriteAllText(moved, $"{DateTimeOffset.UtcNow.ToUnixTimeSeconds()} 2000");
         var tired = Hil.Run("sweep", Plan("peak: 20 mg to 100 mg by 20 mg", "dwell: 3 s"), "--rig", _table.Rig(), "--shaker", "--armed", "--out", _table.File("tired"));
         Assert.That(tired.Output.ReplaceLineEndings(" "), Does.Contain("it must rest for 300 s"));
-        File.Delete(moved);
+        foreach (string left in Directory.GetFiles(Path.GetDirectoryName(moved)!, note)) { File.Delete(left); }
     }
 
     /// <summary>All of them with HIL_LONG=1; each is also tried on positions, in StreamDriveTests.</summary>

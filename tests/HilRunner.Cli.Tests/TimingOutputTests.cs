@@ -5,6 +5,7 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>What a person reads of a run's times on the terminal, against the score that the same run left.</summary>
+[Timing("a run in real time must keep the default limit on late samples")]
 public class TimingOutputTests
 {
     private const string Scenario = """

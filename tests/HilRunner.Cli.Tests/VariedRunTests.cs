@@ -5,7 +5,6 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>A scenario that varies, on the virtual device: the parcel model takes the noise of a bad enough sensor for motion.</summary>
-[Parallelizable]
 public class VariedRunTests
 {
     private static readonly string Morning = Path.Combine(TestPaths.Root, "scenarios", "parcel", "recordings", "morning.csv");

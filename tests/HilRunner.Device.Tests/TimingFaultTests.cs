@@ -1,10 +1,12 @@
 using HilRunner.Core.Links;
 using HilRunner.Core.Time;
+using HilRunner.Testing;
 using Microsoft.Extensions.Time.Testing;
 
 namespace HilRunner.Device.Tests;
 
 /// <summary>The faults of time: thinking, a link that takes time, answers that never come; and what an observer is told of them.</summary>
+[Timing("times of the device are held to half a millisecond")]
 public sealed class TimingFaultTests
 {
     private const int Runs = 10;

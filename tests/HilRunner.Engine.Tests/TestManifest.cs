@@ -1,6 +1,5 @@
 using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
-using HilRunner.Engine.Reviewing;
 
 namespace HilRunner.Engine.Tests;
 

@@ -18,7 +18,7 @@ public class AgainstNumpyTests
         var random = new Random(20261125);
         double[] x = [.. Enumerable.Range(0, samples).Select(i => 1 + 0.3 * Math.Sin(0.37 * i) + 0.1 * random.NextDouble())];
         var welch = new Welch(50, length);
-        welch.Add(x);
+        welch.Add(x, 0, x.Length);
         double[] expected = Scipy.Run($"y = s.welch(x, 50, nperseg={length})[1]", x);
         double most = expected.Max();
         Assert.That(welch.Density!.Zip(expected, (a, b) => Math.Abs(a - b)).Max(), Is.LessThan(1e-12 * most + 1e-15));
@@ -91,7 +91,7 @@ public class AgainstNumpyTests
             """
             d = np.diff(x); m = np.median(d[d > 0]); e = d[abs(d - m) <= m / 2]
             y = [1e9 / e.mean(), e.std(ddof=1) / e.mean(), (d > 1.5 * m).sum(), (d < 0).sum()]
-            """, Array.ConvertAll(recording.TimesNs!, t => (double)t));
+            """, [.. recording.TimesNs!.Select(t => (double)t)]);
         var inspection = Inspector.Inspect(recording);
         Assert.Multiple(() =>
         {

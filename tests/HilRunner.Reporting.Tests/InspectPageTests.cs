@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Time;
 using HilRunner.Inspection;
@@ -97,8 +98,8 @@ internal sealed class InspectPageTests
         }
         return new()
         {
-            Name = "morning", Path = "recordings/morning.csv", ChannelNames = ["ax", "ay", "az"], Channels = channels, StatedRate = new SampleRate(50_000),
-            TimesNs = [.. Enumerable.Range(0, count).Select(n => n * 20_000_000L)],
+            Name = "morning", Path = "recordings/morning.csv", ChannelNames = ["ax", "ay", "az"], Channels = [.. channels.Select(c => new Series<double>(c))], StatedRate = new SampleRate(50_000),
+            TimesNs = new([.. Enumerable.Range(0, count).Select(n => n * 20_000_000L)]),
             Labels = [.. Enumerable.Range(0, count / 500).Select(i => new InspectedLabel(i * 10_000_000_000L, (i + 1) * 10_000_000_000L, i % 2 == 0 ? "resting" : "conveyed", i + 2))],
             Info = new RecordingInfo { Invented = true, Mounting = "on the lid" },
         };
@@ -110,7 +111,7 @@ internal sealed class InspectPageTests
         var made = Made(3000);
         long[] times = [.. made.TimesNs!];
         for (int n = 1500; n < times.Length; n++) { times[n] += 400_000_000; }
-        double[] z = Array.ConvertAll(made.Channels[2], v => v + 0.15);
+        double[] z = [.. made.Channels[2].Select(v => v + 0.15)];
         return Inspector.Inspect(made with { TimesNs = times, Channels = [made.Channels[0], made.Channels[1], z], Labels = [.. made.Labels, new(5_000_000_000, 15_000_000_000, "carried", 9)] });
     }
 

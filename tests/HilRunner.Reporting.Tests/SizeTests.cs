@@ -1,9 +1,11 @@
 using System.Diagnostics;
 using System.Text;
+using HilRunner.Testing;
 
 namespace HilRunner.Reporting.Tests;
 
 /// <summary>Reports stay light: what is measured here stands in the room's README.</summary>
+[Timing("seconds until a page is written, open and redrawn")]
 internal sealed class SizeTests
 {
     [Test]

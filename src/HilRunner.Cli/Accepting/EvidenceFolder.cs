@@ -52,5 +52,10 @@ internal static class EvidenceFolder
         foreach (var run in result.Runs.Where(r => !r.PlayedAgain && !r.Counts)) { yield return $"{run.Scenario}: not counted, since {(run.Reasons.Count > 0 ? run.Reasons[0] : "it proves nothing")}; it was not replaced."; }
     }
 
-    private static string Hash(string path) => File.Exists(path) ? FileHash.Sha256(path) : "";
+    private static string Hash(string path)
+    {
+        if (!PlainFile.IsThere(path)) { return ""; }
+        using var file = PlainFile.OpenRead(path);
+        return FileHash.Sha256(file);
+    }
 }

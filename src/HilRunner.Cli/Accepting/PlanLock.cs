@@ -65,8 +65,7 @@ internal sealed record PlanLock(
     public static PlanLock Read(string folder)
     {
         string path = Path.Combine(folder, FileName);
-        try { return JsonSerializer.Deserialize<PlanLock>(File.ReadAllText(path), s_style) ?? throw new JsonException("nothing in it"); }
-        catch (JsonException damaged) { throw new BadInputException([new(path, (int)(damaged.LineNumber + 1 ?? 0), 0, damaged.Message.TrimEnd('.'), $"{FileName} as hil accept wrote it")]); }
+        return StoredJson.Read<PlanLock>(path, s_style, $"{FileName} as hil accept wrote it");
     }
 
     /// <summary>Half of an acceptance judged by one set of definitions, half by another, would be none.</summary>

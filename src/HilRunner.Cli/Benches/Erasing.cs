@@ -17,10 +17,13 @@ internal static class Erasing
         }
         List<ProgramStep> beyond = [.. Programs(rig).Where(p => p.Erases > rig.MayErase)];
         if (beyond.Count == 0) { return; }
-        string what = Word(beyond.Max(p => p.Erases)), steps = string.Concat(beyond.Select(p => $"\n  erases {Word(p.Erases)}: {string.Join(' ', p.Words)}"));
+        string what = Word(beyond.Max(p => p.Erases));
+        string[] steps = [.. beyond.Select(p => $"erases {Word(p.Erases)}: {string.Join(' ', p.Words)}")];
         string remedy = $"say may_erase: {what} in {on.Document.Path}";
-        if (Console.IsInputRedirected || Console.IsErrorRedirected) { throw new UsageException($"rig {rig.Name} erases {what} on the device, which its file does not allow, and there is nobody to ask: {remedy}{steps}"); }
-        Console.Error.Write($"rig {rig.Name} is to be prepared:{steps}\n{(rig.ReadBack is null ? "What is on the device now is not read back first. " : "")}Erase it? [y/N] ");
+        if (Console.IsInputRedirected || Console.IsErrorRedirected) { throw new UsageException($"rig {rig.Name} erases {what} on the device, which its file does not allow, and there is nobody to ask: {remedy}; {string.Join("; ", steps)}"); }
+        Console.Error.WriteLine($"rig {rig.Name} is to be prepared:");
+        foreach (string step in steps) { Console.Error.WriteLine($"  {step}"); }
+        Console.Error.Write($"{(rig.ReadBack is null ? "What is on the device now is not read back first. " : "")}Erase it? [y/N] ");
         if (Console.ReadLine()?.Trim() is not ("y" or "Y")) { throw new UsageException($"nothing was erased, and nothing played; to allow it without being asked, {remedy}"); }
     }
 
@@ -29,7 +32,7 @@ internal static class Erasing
     public static void Keep(Rig rig, PrepareSteps steps, string root, DateTimeOffset now, Action<string> log)
     {
         if (rig.ReadBack is not { } readBack || Programs(rig).All(p => p.Erases == Erasure.Nothing)) { return; }
-        string folder = Directory.CreateDirectory(Path.Combine(root, "kept")).FullName;
+        string folder = PlainFile.CreateFolder(Path.Combine(root, "kept"));
         string path = Path.Combine(folder, $"{now.UtcDateTime:yyyyMMdd-HHmmss}-{Runs.Slug.Of(rig.Name)}.bin");
         steps.ReadBack(readBack, path);
         if (!File.Exists(path)) { throw new IOException($"read_back: the program ended well and wrote no {path}; nothing was erased"); }

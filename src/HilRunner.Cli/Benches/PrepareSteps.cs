@@ -119,7 +119,8 @@ internal sealed class PrepareSteps(Rig rig, string? image, Action<string> log, C
             stop.ThrowIfCancellationRequested();
             if (process.ExitCode == 0) { return; }
             var last = said.Split('\n', StringSplitOptions.RemoveEmptyEntries).TakeLast(ShownLines);
-            throw new IOException($"prepare: '{name}' failed with exit code {process.ExitCode}; the rig is not prepared{string.Concat(last.Select(l => "\n  " + l))}");
+            string ends = string.Join(" | ", last.Select(l => l.Trim()));
+            throw new IOException($"prepare: '{name}' failed with exit code {process.ExitCode}; the rig is not prepared{(ends.Length > 0 ? $"; it said last: {ends}" : "")}");
         }
         catch (Win32Exception fault) { throw new IOException($"prepare: '{name}' could not be started: {fault.Message}", fault); }
     }

@@ -25,7 +25,7 @@ internal static class RigFiles
         {
             try
             {
-                string text = File.ReadAllText(path);
+                string text = GivenFile.ReadText(path, RigFile.LargestBytes);
                 rigs.Add(new(Composition.WithLink(RigFile.Parse(text, path), link), new(path, FileHash.Sha256OfText(text), text)));
             }
             catch (BadInputException bad) { faults.AddRange(bad.Faults); }

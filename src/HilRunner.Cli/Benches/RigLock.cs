@@ -1,19 +1,20 @@
 using HilRunner.Core.Files;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
+using HilRunner.Transport.Locks;
 using HilRunner.Transport.Ports;
 
 namespace HilRunner.Cli.Benches;
 
 /// <summary>
-/// Keeps a bench to one call at a time, from before its rig is prepared to after its last run, while the port is closed too: a locked file that the system lets go of with the process. Links that
-/// start their own device (a program, the virtual device) share nothing and need none.
+/// Keeps a bench to one call at a time, from before its rig is prepared to after its last run, while the port is closed too: by a lock that the system lets go of with the process, among all users of
+/// the machine where they share a folder for locks. Links that start their own device (a program, the virtual device) share nothing and need none.
 /// </summary>
 internal sealed class RigLock : IDisposable
 {
-    private readonly FileStream? _file;
+    private readonly IDisposable? _held;
 
-    private RigLock(FileStream? file) => _file = file;
+    private RigLock(IDisposable? held) => _held = held;
 
     /// <exception cref="LinkException">Another call is using it.</exception>
     public static RigLock Take(Rig rig) => Take(rig.Device.Link, $"rig {rig.Name}");
@@ -22,47 +23,59 @@ internal sealed class RigLock : IDisposable
     /// <exception cref="LinkException">Another call is using it.</exception>
     public static RigLock Take(LinkSpec link, string who)
     {
-        if (PathOf(link) is not { } path) { return new(null); }
+        if (LastingName(link) is not { } name) { return new(null); }
         try
         {
-            var file = new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, 1);
-            if (!OperatingSystem.IsWindows()) { MakeCommon(path); }
-            string holder = path + ".who";
-            File.WriteAllText(holder, $"process {Environment.ProcessId} since {Composition.Clock.Provider.GetLocalNow():HH:mm:ss}\n");
-            if (!OperatingSystem.IsWindows()) { MakeCommon(holder); }
-            return new(file);
+            var folder = LockFolder.Find();
+            if (folder.IsShared)
+            {
+                try { return new(Take(folder, name, who)); }
+                catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
+                {
+                    Console.Error.WriteLine($"hil: caution: {who}: no lock could be made in {folder.Path} ({fault.Message})");
+                    folder = LockFolder.Own();
+                }
+            }
+            if (SharedLock.IsAvailable) { Console.Error.WriteLine($"hil: caution: {who}: its lock is in {folder.Path}, which only this user's calls see: nothing keeps other users of this machine from it while its port is closed"); }
+            return new(Take(folder, name, who));
         }
-        catch (IOException) when (File.Exists(path))
+        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
-            throw new LinkException(LinkFault.Busy, $"{who} ({LastingName(link)}) is in use by another call of hil{Holder(path)}; wait for it to end, or end it");
+            Console.Error.WriteLine($"hil: caution: {who}: {fault.Message}: nothing keeps other calls from it while its port is closed");
+            return new(null);
         }
     }
 
-    /// <summary>The file that is locked for a link; null: nothing that could be shared.</summary>
-    public static string? PathOf(LinkSpec link) => LastingName(link) is { } name ? Path.Combine(Path.GetTempPath(), $"hil-rig-{FileHash.Sha256OfText(name)[..16]}.lock") : null;
-
-    /// <summary>The file stays: removing it while another call opens it would let two in.</summary>
-    public void Dispose() => _file?.Dispose();
-
-    private static string Holder(string path)
+    /// <summary>What calls tell the next one about a link; null: nothing that could be shared.</summary>
+    public static SharedNote? NoteOn(LinkSpec link, string about)
     {
-        try
-        {
-            // A file of its own: one that is locked cannot be read.
-            return File.ReadAllText(path + ".who").Trim() is { Length: > 0 } who ? ", " + who : "";
-        }
-        catch (Exception fault) when (fault is IOException or UnauthorizedAccessException) { return ""; }
+        if (KeyOf(link) is not { } key) { return null; }
+        try { return new(LockFolder.Find(), $"{about}-{key}"); }
+        catch (IOException) { return null; }
     }
 
-    /// <summary>Benches are shared: whoever comes next may be another user.</summary>
-    [System.Runtime.Versioning.UnsupportedOSPlatform("windows")]
-    private static void MakeCommon(string path)
+    /// <summary>What a link's files are called by; null: nothing that could be shared.</summary>
+    public static string? KeyOf(LinkSpec link) => LastingName(link) is { } name ? KeyOf(name) : null;
+
+    public void Dispose() => _held?.Dispose();
+
+    private static string KeyOf(string name) => FileHash.Sha256OfText(name)[..16];
+
+    private static IDisposable Take(LockFolder folder, string name, string who)
     {
-        try { File.SetUnixFileMode(path, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.GroupWrite | UnixFileMode.OtherRead | UnixFileMode.OtherWrite); }
-        catch (UnauthorizedAccessException)
+        string of = $"rig-{KeyOf(name)}", holder = "";
+        if (SharedLock.IsAvailable)
         {
-            // Made by another user, who has done so.
+            if (SharedLock.Take(folder, of, Composition.Clock.Provider, out var other) is { } taken) { return taken; }
+            holder = $", {other!.Words(Composition.Clock.Provider)}";
         }
+        else
+        {
+            string path = Path.Combine(folder.Path, $"{of}.lock");
+            try { return new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, 1); }
+            catch (IOException) when (File.Exists(path)) { }
+        }
+        throw new LinkException(LinkFault.Busy, $"{who} ({name}) is in use by another call of hil{holder}; wait for it to end, or end it");
     }
 
     /// <summary>One name for a port, however the rig file calls it; null: nothing that could be shared, or that is not there now.</summary>

@@ -4,6 +4,7 @@ using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -63,7 +64,7 @@ internal static class AcceptCommand
         var claims = TrialPool.Of(job.Batch, job.Rig, plan.Claims, out TimeSpan played);
         if (parsed.GetValue(s_planOnly))
         {
-            if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(claims, played), s_style)); }
+            if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(claims, played), s_style)); }
             else { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
@@ -71,7 +72,7 @@ internal static class AcceptCommand
         var locked = PlanLock.Of(document, plan, job);
         var (result, outcome) = await job.RunAsync((folder, _) => locked.Write(folder), stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
-        if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
+        if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
         else
         {
             if (!quiet)

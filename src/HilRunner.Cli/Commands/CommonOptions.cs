@@ -10,4 +10,10 @@ internal static class CommonOptions
     {
         Description = $"Where history is kept: a file, or postgres://USER@HOST/DATABASE. Default: {HistoryBook.Variable}, else history.db beside the runs.",
     };
+
+    /// <summary>Nothing else starts a program of a stored run.</summary>
+    public static Option<bool> RunAdapter { get; } = new("--run-adapter")
+    {
+        Description = "Start the adapter program that a stored run's run.yaml names, and decode its capture anew. Without it no program is started. Look at the program first: it runs with your rights.",
+    };
 }

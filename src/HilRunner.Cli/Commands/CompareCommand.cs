@@ -2,7 +2,9 @@ using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Comparing;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Files;
 using HilRunner.Reporting;
 using HilRunner.Scoring.Comparing;
@@ -46,9 +48,9 @@ internal static class CompareCommand
         string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
         var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
         using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
-        var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>());
+        var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>(), AdapterLeave.None);
         BuildComparer.WritePage(result, page);
-        if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else
         {
             CompareTable.Print(result);
@@ -62,7 +64,7 @@ internal static class CompareCommand
         var result = SweepComparer.Compare(parsed.GetValue(s_baseline)!, candidate);
         string page = parsed.GetValue(s_out) ?? Path.Combine(candidate, "compare.html");
         AtomicFile.WriteText(page, writer => SweepCompareReport.Write(result, writer));
-        if (parsed.GetValue(s_json)) { Console.Out.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style)); }
         else
         {
             SweepText.Print(result);

@@ -2,6 +2,7 @@ using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.History;
 using HilRunner.History.Reading;
@@ -66,13 +67,13 @@ internal static class HistoryCommand
         if (parsed.GetValue(s_flaky))
         {
             var flipped = HistoryReader.Flipped(book.Database, suite, null);
-            if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(flipped), s_style)); }
+            if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(flipped), s_style)); }
             else { HistoryTable.PrintFlipped(flipped); }
             return ExitCodes.Pass;
         }
         var shown = entries.Where(e => suite is null || e.Name == suite).ToList();
         var suites = shown.Select(e => SuiteHistory.Of(book.Database, e.Name, figure, last)).ToList();
-        if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(suites, figure), s_style)); }
+        if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(suites, figure), s_style)); }
         else if (suites.Count == 0) { Console.Out.WriteLine($"nothing was played yet: no batch of runs in {root}"); }
         else if (suites.Count == 1) { HistoryTable.Print(suites[0], figure); }
         else

@@ -1,7 +1,9 @@
 using System.CommandLine;
+using System.Runtime;
 using System.Text;
 using HilRunner.Cli.Inspecting;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Models;
@@ -44,6 +46,8 @@ internal static class InspectCommand
 
     private static int Run(ParseResult parsed)
     {
+        // A recording of any size is gone over in little memory: the collector is not to let garbage pile up beside the work.
+        GCSettings.LatencyMode = GCLatencyMode.Batch;
         SampleRate? rate = parsed.GetValue(s_rate) is { } text ? Rate(text) : null;
         string? html = parsed.GetValue(s_html);
         if (html is not null) { CheckWritable(html); }
@@ -61,11 +65,15 @@ internal static class InspectCommand
         foreach (var path in InspectedPaths.Of(parsed.GetValue(s_recordings)!, faults, notes))
         {
             // A broken file must not hide what can be said about the others.
-            try { inspections.Add(Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored })); }
+            try
+            {
+                var inspection = Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored });
+                inspections.Add(inspection with { Recording = inspection.Recording.WithoutSamples() });
+            }
             catch (BadInputException input) { faults.AddRange(input.Faults); }
         }
         foreach (string note in notes) { Console.Error.WriteLine($"hil: {note}"); }
-        if (parsed.GetValue(s_json)) { Console.Out.Write(InspectionJson.ToText(inspections)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.Write(InspectionJson.ToText(inspections)); }
         else { InspectionScreen.Print(inspections); }
         if (html is not null)
         {

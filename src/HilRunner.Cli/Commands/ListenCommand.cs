@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using System.Text;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Links;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
@@ -36,7 +37,7 @@ internal static class ListenCommand
         using var format = Composition.Formats.Create(rig.Device);
         using var decoder = format.NewDecoder();
         using ILink link = Composition.Links.Open(rig.Device.Link);
-        using var over = CancellationTokenSource.CreateLinkedTokenSource(stop);
+        using var over = CancellationTokenSource.CreateLinkedTokenSource(stop, Terminal.ReaderGone);
         if (parsed.GetValue(s_for) is { } time) { over.CancelAfter(Options.Duration("--for", time)); }
         var listener = new Listener(decoder, rig.Device, Composition.Clock.Now, over);
         link.Start(listener);

@@ -20,7 +20,10 @@ internal static class PlayerCommand
     {
         // The terminal's interrupt reaches the whole group; the parent decides what becomes of the run.
         using var interrupt = PosixSignalRegistration.Create(PosixSignal.SIGINT, context => context.Cancel = true);
+        using var hangUp = PosixSignalRegistration.Create(PosixSignal.SIGHUP, context => context.Cancel = true);
+#pragma warning disable RS0030 // No person reads this: bytes to the parent.
         using Stream plans = Console.OpenStandardInput(), answers = Console.OpenStandardOutput();
+#pragma warning restore RS0030
         var pipe = new BufferedStream(plans, 1 << 16);
         PlayerOrder order = PlanPipe.ReadOrder(pipe);
         Composition.Clock.Adopt(order.UnixAtZeroNs);

@@ -1,7 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Transport.Ports;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Commands;
 
@@ -22,7 +22,7 @@ internal static class PortsCommand
         command.SetAction(parsed =>
         {
             var ports = new PortLister().List();
-            if (parsed.GetValue(json)) { Console.Out.WriteLine(JsonSerializer.Serialize(ports, s_json)); }
+            if (parsed.GetValue(json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(ports, s_json)); }
             else { Print(ports); }
             return ExitCodes.Pass;
         });
@@ -39,14 +39,14 @@ internal static class PortsCommand
             Console.Out.WriteLine("No serial ports. Is the board plugged in, and its cable one that carries data?");
             return;
         }
-        var table = new Table().Border(TableBorder.Simple);
+        var table = new ScreenTable();
         table.AddColumns("port", "in a rig file", "product", "serial");
         foreach (var port in ports)
         {
             table.AddRow(
-                Markup.Escape(port.Path), Markup.Escape(port.Selector), Markup.Escape(port.Usb?.Product ?? port.Driver ?? "—"),
-                Markup.Escape(port.Usb?.Serial ?? "—"));
+                port.Path, port.Selector, port.Usb?.Product ?? port.Driver ?? "—",
+                port.Usb?.Serial ?? "—");
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 }

@@ -2,9 +2,9 @@ using System.CommandLine;
 using System.Globalization;
 using System.Text.Json;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.Scoring;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Commands;
 
@@ -50,7 +50,7 @@ internal static class PruneCommand
         foreach (var batch in plan.Where(p => remove && p.Kept is null)) { Directory.Delete(batch.Folder, recursive: true); }
         if (parsed.GetValue(s_json))
         {
-            Console.Out.WriteLine(JsonSerializer.Serialize(new { schema = 1, removed = remove, batches = plan.Select(p => new { folder = p.Folder, started = p.Record.Started, verdict = p.Record.Verdict is { } v ? Verdicts.Word(v) : null, bytes = p.Bytes, kept = p.Kept }) }, s_style));
+            Terminal.Documents.WriteLine(JsonSerializer.Serialize(new { schema = 1, removed = remove, batches = plan.Select(p => new { folder = p.Folder, started = p.Record.Started, verdict = p.Record.Verdict is { } v ? Verdicts.Word(v) : null, bytes = p.Bytes, kept = p.Kept }) }, s_style));
             return ExitCodes.Pass;
         }
         Print(plan, remove);
@@ -59,14 +59,14 @@ internal static class PruneCommand
 
     private static void Print(IReadOnlyList<PrunedBatch> plan, bool removed)
     {
-        var table = new Table().Border(TableBorder.Simple).Expand();
+        var table = new ScreenTable(wide: true);
         foreach (string head in (string[])["begun (UTC)", "batch", "verdict", "MB", removed ? "removed" : "goes"]) { table.AddColumn(head); }
         foreach (var p in plan)
         {
-            table.AddRow(p.Record.Started.UtcDateTime.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture), Markup.Escape(Path.GetFileName(p.Folder)), p.Record.Verdict is { } v ? Verdicts.Word(v) : "—",
-                (p.Bytes / BytesPerMb).ToString("0.0", CultureInfo.InvariantCulture), Markup.Escape(p.Kept is { } why ? "no: " + why : "yes"));
+            table.AddRow(p.Record.Started.UtcDateTime.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture), Path.GetFileName(p.Folder), p.Record.Verdict is { } v ? Verdicts.Word(v) : "—",
+                (p.Bytes / BytesPerMb).ToString("0.0", CultureInfo.InvariantCulture), p.Kept is { } why ? "no: " + why : "yes");
         }
-        if (plan.Count > 0) { AnsiConsole.Write(table); }
+        if (plan.Count > 0) { Terminal.Write(table); }
         var going = plan.Where(p => p.Kept is null).ToList();
         string what = FormattableString.Invariant($"{going.Count} {(going.Count == 1 ? "batch" : "batches")}, {going.Sum(p => p.Bytes) / BytesPerMb:0.0} MB");
         Console.Out.WriteLine(removed ? $"removed {what}" : $"would remove {what}; --yes does it");

@@ -26,35 +26,36 @@ internal static class ReportCommand
               hil report runs/20261125T070000Z-parcel
               hil report runs-1/* runs-2/* --merge night
             """)
-        { s_runs, s_merge };
+        { s_runs, s_merge, CommonOptions.RunAdapter };
         command.SetAction(parsed =>
         {
             string[] paths = parsed.GetValue(s_runs)!;
+            var leave = AdapterLeave.Of(parsed.GetValue(CommonOptions.RunAdapter));
             if (parsed.GetValue(s_merge) is { } merged)
             {
-                var result = MergedBatch.Write(paths, merged);
+                var result = MergedBatch.Write(paths, merged, leave);
                 Console.Out.WriteLine($"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
                 Console.Out.WriteLine(Path.Combine(merged, RunFiles.Report));
                 return ExitCodes.Of(result.Verdict);
             }
-            foreach (string path in paths) { Write(path); }
+            foreach (string path in paths) { Write(path, leave); }
             return ExitCodes.Pass;
         });
         return command;
     }
 
-    private static void Write(string path)
+    private static void Write(string path, AdapterLeave leave)
     {
         var runs = new List<StoredRun>();
         foreach (string folder in RunFolders.Under([path]))
         {
-            StoredRun run = RunConclusion.Conclude(folder);
+            StoredRun run = RunConclusion.Conclude(folder, leave);
             RunConclusion.WriteReport(run);
             Console.Out.WriteLine(Path.Combine(folder, RunFiles.Report));
             runs.Add(run.WithoutCurves());
         }
         if (!BatchRecord.IsIn(path)) { return; }
-        var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path);
+        var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, leave);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
         var history = HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!);
         if (HistoryBook.IsThere(history) && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(history, path); }

@@ -3,6 +3,7 @@ using System.Globalization;
 using HilRunner.Cli.Importing;
 using HilRunner.Cli.Reproducing;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Reporting;
@@ -105,7 +106,7 @@ internal static class ReproduceCommand
             Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"hil: interrupted; what is known so far is in {job.Folder}; go on with the same command and --resume"));
             return ExitCodes.Interrupted;
         }
-        if (parsed.GetValue(s_json)) { Console.Out.Write(CaseJson.ToText(job.Case)); }
+        if (parsed.GetValue(s_json)) { Terminal.Documents.Write(CaseJson.ToText(job.Case)); }
         else { CaseText.Print(job.Case, job.Folder, order.Quiet); }
         return job.Case.Culprit switch
         {

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
@@ -33,7 +34,7 @@ internal static class ScoreCommand
               hil score runs/20261125T070000Z-parcel
               hil score --expected expected.csv --decisions decisions.csv --end 60s --within 4s --json
             """)
-        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_events, s_limits, s_json };
+        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_events, s_limits, s_json, CommonOptions.RunAdapter };
         command.SetAction(Run);
         return command;
     }
@@ -47,7 +48,9 @@ internal static class ScoreCommand
         {
             throw new UsageException("score: give folders of runs, or --expected, --decisions and --end together");
         }
-        if (!log) { return ScoreRuns(runs, parsed.GetValue(s_json)); }
+        var leave = AdapterLeave.Of(parsed.GetValue(CommonOptions.RunAdapter));
+        if (!log) { return ScoreRuns(runs, parsed.GetValue(s_json), leave); }
+        if (leave.Asked) { throw new UsageException("score: --run-adapter goes with folders of runs"); }
         if (expected is null || decisions is null || end is null)
         {
             throw new UsageException("score: --expected, --decisions and --end go together");
@@ -58,7 +61,7 @@ internal static class ScoreCommand
     }
 
     /// <summary>Runs alone: each. Of a batch also what is judged over all of its runs, and its report.</summary>
-    private static int ScoreRuns(IReadOnlyList<string> paths, bool json)
+    private static int ScoreRuns(IReadOnlyList<string> paths, bool json, AdapterLeave leave)
     {
         var folders = RunFolders.Under(paths);
         var verdicts = new List<Verdict>();
@@ -70,15 +73,15 @@ internal static class ScoreCommand
             var batch = new List<StoredRun>();
             foreach (string folder in RunFolders.Under([path]))
             {
-                var run = RunConclusion.Conclude(folder);
+                var run = RunConclusion.Conclude(folder, leave);
                 batch.Add(run.WithoutCurves());
-                if (list) { Console.Out.Write(shown == 0 ? "[\n" : ",\n"); }
+                if (list) { Terminal.Documents.Write(shown == 0 ? "[\n" : ",\n"); }
                 Show(run.Score, json, folder);
                 if (!json) { TimingLines.Print([run]); }
                 shown++;
             }
             if (!BatchRecord.IsIn(path)) { verdicts.AddRange(batch.Select(r => r.Score.Verdict)); continue; }
-            var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(batch), path);
+            var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(batch), path, leave);
             verdicts.Add(result.Verdict);
             if (!json) { PooledTable.Print(result.PooledLimits); }
         }
@@ -115,7 +118,7 @@ internal static class ScoreCommand
     {
         if (json)
         {
-            Console.Out.Write(ScoreJson.ToText(score));
+            Terminal.Documents.Write(ScoreJson.ToText(score));
             return;
         }
         ScoreTable.Print(score, name);

@@ -6,6 +6,7 @@ using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Device;
 using HilRunner.Device.Shaking;
 using HilRunner.Transport.Links;
+using HilRunner.Transport.Locks;
 
 namespace HilRunner.Cli.Commands;
 
@@ -61,7 +62,7 @@ internal static class ShakerCommand
             controller.Start();
         }
         device.Start();
-        string folder = Directory.CreateDirectory(parsed.GetValue(s_at)!).FullName;
+        string folder = OwnFolder.Make(parsed.GetValue(s_at)!);
         (string Name, string? End)[] ends = [(controller is null ? "generator" : "table", tableEnd.Path), ("reference", meterEnd?.Path), ("device", deviceEnd.Path)];
         foreach (var (name, end) in ends)
         {

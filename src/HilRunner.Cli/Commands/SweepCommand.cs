@@ -1,5 +1,6 @@
 using System.CommandLine;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Cli.Sweeping;
 using HilRunner.Reporting;
 
@@ -51,7 +52,7 @@ internal static class SweepCommand
             SweepText.Print(job.Sweep, job.Folder, quiet);
             return ExitCodes.Interrupted;
         }
-        if (json) { Console.Out.Write(SweepJson.ToText(job.Sweep)); }
+        if (json) { Terminal.Documents.Write(SweepJson.ToText(job.Sweep)); }
         else { SweepText.Print(job.Sweep, job.Folder, quiet); }
         return ExitCodes.Of(job.Sweep.Verdict);
     }

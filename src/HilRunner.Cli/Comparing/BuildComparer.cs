@@ -1,4 +1,5 @@
 using HilRunner.Cli.Runs;
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -12,8 +13,9 @@ internal static class BuildComparer
     private const int MostShown = 12;
 
     /// <param name="page">Where the page will stand: addresses are relative to its folder.</param>
+    /// <param name="leave">Whether the adapter of a run that is drawn may be started.</param>
     /// <param name="unsteady">Trials that are known to come out both ways on one of the two images.</param>
-    public static CompareResult Compare(ComparedBuild baseline, ComparedBuild candidate, string page, IReadOnlySet<TrialKey> unsteady)
+    public static CompareResult Compare(ComparedBuild baseline, ComparedBuild candidate, string page, IReadOnlySet<TrialKey> unsteady, AdapterLeave leave)
     {
         // What the candidate's suite says of shifts counts: it is the newer word.
         var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances, unsteady);
@@ -28,25 +30,24 @@ internal static class BuildComparer
             DeliveryNotShown = baseline.DeliveryNotShown + candidate.DeliveryNotShown,
             ScoredAgain = baseline.ScoredAgain + candidate.ScoredAgain,
             EarlierLeftOut = [.. baseline.Earlier, .. candidate.Earlier],
-            Changed = [.. changed.Take(MostShown).Select(p => Shown(p, folder))],
+            Changed = [.. changed.Take(MostShown).Select(p => Shown(p, folder, leave))],
             ChangedMore = Math.Max(0, changed.Count - MostShown),
         };
     }
 
     public static void WritePage(CompareResult result, string page)
     {
-        Directory.CreateDirectory(Path.GetDirectoryName(Path.GetFullPath(page))!);
-        using var writer = new StreamWriter(page);
-        CompareReport.Write(result, writer);
+        PlainFile.CreateFolder(Path.GetDirectoryName(Path.GetFullPath(page))!);
+        AtomicFile.WriteText(page, writer => CompareReport.Write(result, writer));
     }
 
     private static double Late(TrialPair pair) => Math.Abs(pair.Shift((t, _) => t.Already ? null : t.ReactionNs / 1e9) ?? 0);
 
     /// <summary>A play of each build that shows the change: of an unsteady trial one that was missed.</summary>
-    private static ChangedTrial Shown(TrialPair pair, string folder)
+    private static ChangedTrial Shown(TrialPair pair, string folder, AdapterLeave leave)
     {
         string before = Of(pair.Baseline, missed: pair.Change == TrialChange.Gained), now = Of(pair.Candidate, missed: pair.Change is TrialChange.Lost or TrialChange.Unsteady);
-        return new(pair, RunConclusion.Review(before), RunConclusion.Review(now)) { BaselineReport = Address(before), CandidateReport = Address(now) };
+        return new(pair, RunConclusion.Review(before, leave), RunConclusion.Review(now, leave)) { BaselineReport = Address(before), CandidateReport = Address(now) };
 
         string Address(string run) => Path.GetRelativePath(folder, Path.Combine(run, RunFiles.Report)).Replace('\\', '/');
     }

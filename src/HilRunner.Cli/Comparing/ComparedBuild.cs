@@ -1,6 +1,6 @@
 using HilRunner.Cli.Runs;
-using HilRunner.Core;
 using HilRunner.Core.Runs;
+using HilRunner.Core;
 using HilRunner.Core.Scenarios;
 using HilRunner.Scoring.Comparing;
 
@@ -89,7 +89,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     private static IReadOnlyList<string> Batches(string build, string root)
     {
         var all = Directory.Exists(root)
-            ? Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: BatchRecord.Read(d))).Where(b => b.Record.Parts.Count == 0).ToList()
+            ? RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d))).Where(b => b.Record.Parts.Count == 0).ToList()
             : [];
         var found = all.Where(b => b.Record.Build.Label == build
             || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).ToList();

@@ -1,4 +1,5 @@
 using HilRunner.Cli.Runs;
+using HilRunner.Core.Files;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.History;
@@ -33,7 +34,16 @@ internal sealed class HistoryBook : IDisposable
     }
 
     /// <exception cref="HistoryException">It cannot be opened.</exception>
-    public static HistoryBook Open(HistoryPlace place) => new(HistoryDatabase.Open(place));
+    /// <exception cref="BadInputException">A file of it is a link, or no plain file.</exception>
+    public static HistoryBook Open(HistoryPlace place)
+    {
+        // The database opens its files by itself: what they are is looked at before.
+        if (place is SqlitePlace file)
+        {
+            foreach (string beside in (string[])["", "-journal", "-wal", "-shm", ".lock"]) { _ = PlainFile.IsThere(file.Path + beside); }
+        }
+        return new(HistoryDatabase.Open(place));
+    }
 
     /// <summary>Null where no file of it is there yet: then nothing is known, and none is made.</summary>
     /// <exception cref="HistoryException">It is there and cannot be opened.</exception>
@@ -93,7 +103,7 @@ internal sealed class HistoryBook : IDisposable
         int taken = 0;
         if (!Directory.Exists(root)) { return (0, faults); }
         var known = HistoryReader.Known(Database);
-        foreach (string folder in Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Order(StringComparer.Ordinal))
+        foreach (string folder in RunFolders.Batches(root).Order(StringComparer.Ordinal))
         {
             try
             {

@@ -20,7 +20,7 @@ internal static class Pruning
     /// <returns>Oldest first: those that were asked for, and what becomes of each.</returns>
     public static IReadOnlyList<PrunedBatch> Plan(string root, DateTimeOffset? before, IReadOnlyList<Verdict> verdicts, long? mostBytes)
     {
-        var all = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: Path.GetFullPath(d), Record: BatchRecord.Read(d)))
+        var all = RunFolders.Batches(root).Select(d => (Folder: Path.GetFullPath(d), Record: BatchRecord.Read(d)))
             .Where(b => b.Record.Parts.Count == 0).OrderBy(b => b.Record.Started).Select(b => (b.Folder, b.Record, Bytes: Size(b.Folder))).ToList();
         var newest = all.GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.Last().Folder).ToHashSet(StringComparer.Ordinal);
         var good = all.Where(b => b.Record is { Ended: not null, Verdict: Verdict.Pass }).GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.Last().Folder).ToHashSet(StringComparer.Ordinal);
@@ -52,5 +52,5 @@ internal static class Pruning
         return [.. plan.Select(p => p.Kept is null && baselines.Contains(Path.TrimEndingDirectorySeparator(p.Folder)) ? p with { Kept = "others are held against it" } : p)];
     }
 
-    private static long Size(string folder) => new DirectoryInfo(folder).EnumerateFiles("*", SearchOption.AllDirectories).Sum(f => f.Length);
+    private static long Size(string folder) => new DirectoryInfo(folder).EnumerateFiles("*", new EnumerationOptions { RecurseSubdirectories = true, AttributesToSkip = FileAttributes.ReparsePoint }).Sum(f => f.Length);
 }

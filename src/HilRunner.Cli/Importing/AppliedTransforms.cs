@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Scenarios;
@@ -11,6 +12,9 @@ namespace HilRunner.Cli.Importing;
 /// </summary>
 internal sealed record AppliedTransforms(IReadOnlyList<MotionTransform> Transforms, IReadOnlyList<string> Said, string BaseFolder, ulong Seed)
 {
+    /// <summary>Of a file of transforms.</summary>
+    private const long MostBytes = 1_000_000;
+
     /// <param name="values">Each a file with a list of transforms, or one transform such as <c>rotate: {z: 90 deg}</c>.</param>
     /// <returns>Null: none.</returns>
     /// <exception cref="Core.BadInputException">One cannot be read.</exception>
@@ -25,7 +29,7 @@ internal sealed record AppliedTransforms(IReadOnlyList<MotionTransform> Transfor
             bool file = File.Exists(value);
             if (file) { folder = Path.GetDirectoryName(Path.GetFullPath(value))!; }
             transforms.AddRange(file ? TransformList.Read(value) : TransformList.Parse(value.TrimStart().StartsWith('[') ? value : $"- {value}", "--apply"));
-            said.Add(file ? OneLine(File.ReadAllText(value)) : value);
+            said.Add(file ? OneLine(GivenFile.ReadText(value, MostBytes)) : value);
         }
         return new(transforms, said, folder, seed);
     }
@@ -36,7 +40,7 @@ internal sealed record AppliedTransforms(IReadOnlyList<MotionTransform> Transfor
     public void Write(ImportSurvey survey)
     {
         var destination = survey.Destination;
-        Directory.CreateDirectory(destination.Folder);
+        PlainFile.CreateFolder(destination.Folder);
         string made = Path.Combine(destination.Folder, $".import-{Environment.ProcessId}"), raw = Path.Combine(made, "raw");
         try
         {

@@ -1,6 +1,7 @@
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Recordings.Import;
 
 namespace HilRunner.Cli.Importing;
@@ -14,7 +15,7 @@ internal static class ImportJson
     public static void Print(IReadOnlyList<ImportSurvey> surveys)
     {
         JsonNode[] all = [.. surveys.Select(Of)];
-        Console.Out.WriteLine((all.Length == 1 ? all[0] : new JsonArray(all)).ToJsonString(s_style));
+        Terminal.Documents.WriteLine((all.Length == 1 ? all[0] : new JsonArray(all)).ToJsonString(s_style));
     }
 
     private static JsonObject Of(ImportSurvey survey) => new()

@@ -1,7 +1,7 @@
 using System.Globalization;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Time;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Importing;
 
@@ -83,9 +83,9 @@ internal static class ImportPreview
 
     private static void Recordings(IReadOnlyList<PlannedRecording> recordings)
     {
-        var table = new Table().Border(TableBorder.Simple);
-        table.AddColumn(new TableColumn("recording").NoWrap());
-        foreach (string head in new[] { "samples", "rate", "length", "mean |a|" }) { table.AddColumn(new TableColumn(head).RightAligned()); }
+        var table = new ScreenTable();
+        table.AddColumn("recording", noWrap: true);
+        foreach (string head in new[] { "samples", "rate", "length", "mean |a|" }) { table.AddColumn(head, right: true); }
         table.AddColumn("labels");
         foreach (var r in recordings.Take(MostRecordings))
         {
@@ -93,10 +93,10 @@ internal static class ImportPreview
             // The end of a name tells recordings apart.
             string name = (r.Name.Length > LongestName ? "…" + r.Name[^(LongestName - 1)..] : r.Name) + key;
             table.AddRow(
-                Markup.Escape(name), Count(r.Samples), r.Rate.ToString(), Seconds(r.Duration),
-                r.MeanMagnitudeG is { } g ? g.ToString("0.000 'g'", CultureInfo.InvariantCulture) : "—", Markup.Escape(Labels(r)));
+                name, Count(r.Samples), r.Rate.ToString(), Seconds(r.Duration),
+                r.MeanMagnitudeG is { } g ? g.ToString("0.000 'g'", CultureInfo.InvariantCulture) : "—", Labels(r));
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
         if (recordings.Count > MostRecordings) { Line($"  and {recordings.Count - MostRecordings} more"); }
     }
 
@@ -113,6 +113,5 @@ internal static class ImportPreview
 
     private static void Say(string what, string text) => Line($"{what,-10} {text}");
 
-    /// <summary>What a file holds may hold anything: control characters do not reach the terminal.</summary>
-    private static void Line(string text) => Console.Out.WriteLine(string.Concat(text.Select(c => char.IsControl(c) ? '?' : c)));
+    private static void Line(string text) => Console.Out.WriteLine(text);
 }

@@ -2,9 +2,9 @@ using HilRunner.Cli.Benches;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
-using HilRunner.Engine.Reviewing;
 using HilRunner.History;
 using HilRunner.History.Reading;
 

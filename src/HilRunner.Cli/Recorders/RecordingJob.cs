@@ -1,4 +1,5 @@
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Recordings;
@@ -80,6 +81,8 @@ internal sealed class RecordingJob : IDisposable
             _script?.Advance(Recorder.Origin ?? Now, Now);
             var ended = new RecordingEnd(cause, message, _byKey);
             Recorder.Finish(InWords(ended));
+            // Nothing was said and nothing heard: what is printed says all that it holds.
+            if (cause == EndCause.NotOpened && Recorder.Parts.Count == 0) { RemoveCapture(); }
             return ended;
         }
         finally
@@ -97,12 +100,19 @@ internal sealed class RecordingJob : IDisposable
         _format.Dispose();
     }
 
+    private void RemoveCapture()
+    {
+        _capture?.Dispose();
+        _capture = null;
+        File.Delete(_options.Target.Capture);
+    }
+
     private static HostTime Now => new(Composition.Clock.ToUnixNs(Composition.Clock.Now));
 
     private void Look(CancellationTokenSource end)
     {
         Follow();
-        if (_script is not null && Recorder.Origin is { } origin && _script.Advance(origin, Now) && _options.Bell) { Console.Error.Write('\a'); }
+        if (_script is not null && Recorder.Origin is { } origin && _script.Advance(origin, Now) && _options.Bell) { Terminal.Bell(); }
         while (_keys.TryRead(out KeyPress press)) { OnKey(press, end); }
         ShowScriptsLabel();
         if (Recorder.HasTooManyParts) { end.Cancel(); }

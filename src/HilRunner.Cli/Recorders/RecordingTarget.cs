@@ -1,5 +1,6 @@
 using System.Globalization;
 using HilRunner.Cli.Runs;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Cli.Recorders;
 
@@ -20,7 +21,7 @@ internal sealed record RecordingTarget(string Folder, string Name)
         if (path.EndsWith(".csv", StringComparison.Ordinal)) { path = path[..^4]; }
         string folder = Path.GetDirectoryName(path)!, name = Path.GetFileName(path);
         if (name.Length == 0 || Directory.Exists(path)) { throw new UsageException($"--out {asked}: a folder; expected a name such as recordings/morning"); }
-        Directory.CreateDirectory(folder);
+        PlainFile.CreateFolder(folder);
         string? there = Directory.EnumerateFiles(folder, name + "*")
             .FirstOrDefault(f => Taken(Path.GetFileName(f)[name.Length..]));
         return there is null ? new(folder, name) : throw new UsageException($"--out {asked ?? name}: {there} exists; no recording is overwritten: take another name");

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Cli.Reproducing;
 
@@ -13,13 +14,13 @@ internal sealed class Answers(string path)
     /// <summary>What was answered by an earlier call; null: it has to be asked.</summary>
     public bool? Known(string question) => _known.TryGetValue(question, out var answers) && answers.TryDequeue(out bool shown) ? shown : null;
 
-    public void Add(string question, bool shown) => File.AppendAllText(path, string.Create(CultureInfo.InvariantCulture, $"{question},{(shown ? 1 : 0)}\n"));
+    public void Add(string question, bool shown) => PlainFile.AppendText(path, string.Create(CultureInfo.InvariantCulture, $"{question},{(shown ? 1 : 0)}\n"));
 
     private static Dictionary<string, Queue<bool>> Read(string path)
     {
         var known = new Dictionary<string, Queue<bool>>(StringComparer.Ordinal);
-        if (!File.Exists(path)) { return known; }
-        foreach (string line in File.ReadAllLines(path))
+        if (!PlainFile.IsThere(path)) { return known; }
+        foreach (string line in PlainFile.ReadText(path).Split('\n'))
         {
             int comma = line.LastIndexOf(',');
             // A line that a kill cut off is no answer.

@@ -42,7 +42,7 @@ internal sealed record Excerpt(Recording Motion, StimulusTime From, StimulusTime
     /// <returns>The scenario.</returns>
     public SourceDocument Write(string folder, string name, Symptom symptom, string? provenance, double noise = 0, long shift = 0, string comment = "")
     {
-        Directory.CreateDirectory(folder);
+        PlainFile.CreateFolder(folder);
         string file = $"{name}-motion.csv";
         var labels = symptom.Expected.Length > 0 ? [new LabelInterval(From, To, symptom.Expected)] : Array.Empty<LabelInterval>();
         RecordingFile.Write(Path.Combine(folder, file), Motion with { Name = name, Labels = labels, Info = Motion.Info with { Rate = Motion.Rate, Provenance = provenance } });

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Models;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Time;
@@ -55,7 +56,7 @@ internal static class InputDoubts
         }
         var own = new LabelInterval(motion.Rate.TimeOf(data[0].Count), motion.Rate.TimeOf(data[0].Count + last - first), symptom.Expected);
         for (int c = 0; c < channels.Count; c++) { data[c].AddRange(motion.Channels[motion.ChannelNames.ToList().IndexOf(channels[c])][first..last]); }
-        string path = Path.Combine(Directory.CreateDirectory(work).FullName, "against.csv");
+        string path = Path.Combine(PlainFile.CreateFolder(work), "against.csv");
         RecordingFile.Write(path, new Recording { Name = "against", Rate = motion.Rate, ChannelNames = channels, Channels = [.. data.Select(d => d.ToArray())], Labels = [.. labels, own] });
         var fit = Inspector.Inspect(InspectedFile.Read(path), options).Findings.Where(f => f.Kind == "label_unlike" && f.Where.Any(w => w.FromNs >= own.Start.Ns)).ToList();
         return fit.Count == 0 ? null : string.Create(CultureInfo.InvariantCulture, $"held against {references.Count} reference recording{(references.Count == 1 ? "" : "s")}, the stretch is unlike {symptom.Expected}: {fit[0].What}");

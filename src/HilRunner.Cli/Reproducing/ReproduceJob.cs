@@ -13,7 +13,6 @@ using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
-using HilRunner.Engine.Reviewing;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
 using HilRunner.Scoring.Isolating;
@@ -168,15 +167,19 @@ internal sealed class ReproduceJob : IDisposable
         {
             string file = Path.Combine(other, CaseFile), answers = Path.Combine(other, "answers.csv");
             if (!File.Exists(file) || !File.Exists(answers)) { continue; }
-            JsonNode? json;
-            try { json = JsonNode.Parse(File.ReadAllText(file)); }
-            catch (JsonException) { continue; }
-            if ((string?)json?["key"] != key) { continue; }
-            File.Copy(answers, Path.Combine(folder, "answers.csv"));
+            if (KeyOf(file) != key) { continue; }
+            PlainFile.AppendText(Path.Combine(folder, "answers.csv"), PlainFile.ReadText(answers));
             if (!order.Quiet) { Console.Error.WriteLine($"going on with {other}: its answers are not asked for again"); }
             return;
         }
         if (!order.Quiet) { Console.Error.WriteLine($"nothing to resume: no case in {order.Out} asks exactly this; it begins anew"); }
+    }
+
+    /// <summary>What a case asked; null: it cannot be read.</summary>
+    private static string? KeyOf(string file)
+    {
+        try { return JsonNode.Parse(PlainFile.ReadText(file)) is JsonObject json && json["key"] is JsonValue value && value.TryGetValue(out string? key) ? key : null; }
+        catch (Exception damaged) when (damaged is JsonException or ArgumentException or BadInputException) { return null; }
     }
 
     /// <param name="seen">What the device said when it was played; null: that is not known yet.</param>
@@ -228,7 +231,7 @@ internal sealed class ReproduceJob : IDisposable
         _player?.Dispose();
         _player = null;
         _prepared = image;
-        RigPreparation.Do(_on.Rig, image, _players == 0 ? _order.Out : null, text => File.AppendAllText(Path.Combine(Folder, BatchFolder.Prepared), text), stop);
+        RigPreparation.Do(_on.Rig, image, _players == 0 ? _order.Out : null, text => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), text), stop);
     }
 
     private SourceDocument Write(Excerpt excerpt, string what, double noise = 0, long shift = 0) =>

@@ -16,18 +16,26 @@ internal sealed record Baseline(string? Folder, string? WhyNone)
     public const string LastGood = "last-good";
 
     /// <exception cref="BadInputException">A build was named that has no runs.</exception>
-    public static Baseline Find(BatchOrder order, string suite, BuildIdentity build)
+    /// <param name="leave">Of the rigs that this call names.</param>
+    public static Baseline Find(BatchOrder order, string suite, BuildIdentity build, AdapterLeave leave)
     {
         if (order.Baseline is not { } reference) { return new(null, null); }
-        if (reference != LastGood) { return new(ComparedBuild.FolderOf(reference, order.Out, suite), null); }
+        if (reference != LastGood)
+        {
+            string named = ComparedBuild.FolderOf(reference, order.Out, suite);
+            StoredDecoders.RefuseLacking(named, leave);
+            return new(named, null);
+        }
         // A database that does not answer at two in the morning must not cost the night.
         try
         {
             using var book = HistoryBook.Open(order.History);
             book.TakeInUnder(order.Out, all: false);
-            return book.LastGood(suite, build) is { } folder ? new(folder, null) : new(null, $"not compared: {suite} has not passed on another build before");
+            if (book.LastGood(suite, build) is not { } folder) { return new(null, $"not compared: {suite} has not passed on another build before"); }
+            StoredDecoders.RefuseLacking(folder, leave);
+            return new(folder, null);
         }
-        catch (HistoryException fault) { return new(null, $"not compared: {fault.Message}"); }
+        catch (Exception fault) when (fault is HistoryException or BadInputException) { return new(null, $"not compared: {fault.Message}"); }
     }
 
     /// <summary>What history knows of trials that came out both ways on the images of the two; nothing where it cannot be asked.</summary>

@@ -16,9 +16,10 @@ internal static class BatchConclusion
 
     /// <summary>Writes the report, the JUnit XML, the summary and the verdict into the folder.</summary>
     /// <param name="runs">Those that were played, in their order.</param>
+    /// <param name="leave">Whether the adapter of a run that is held against may be started.</param>
     /// <param name="junit">Where the JUnit XML goes too; null: nowhere.</param>
     /// <param name="summary">Where the summary goes too.</param>
-    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, string? junit = null, string? summary = null)
+    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, AdapterLeave leave, string? junit = null, string? summary = null)
     {
         var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
         var suiteRuns = runs.Select(r => SuiteRun.From(
@@ -26,7 +27,7 @@ internal static class BatchConclusion
         var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         string? undelivered = AskedDelivery.WhyOpen(folder, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict), undelivered is null ? Verdict.None : Verdict.Inconc]);
-        CompareResult? comparison = Compared(record, folder);
+        CompareResult? comparison = Compared(record, folder, leave);
         if (comparison?.Comparison.Overall == Change.Worse) { verdict = Verdicts.Worst([verdict, Verdict.Fail]); }
         if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
         if (record.Trouble is not null) { verdict = Verdict.Error; }
@@ -56,11 +57,11 @@ internal static class BatchConclusion
     }
 
     /// <summary>Held against its baseline, with a page of its own; null where there is none, or where it is gone.</summary>
-    private static CompareResult? Compared(BatchRecord record, string folder)
+    private static CompareResult? Compared(BatchRecord record, string folder, AdapterLeave leave)
     {
         if (record.Baseline is not { } baseline || !Directory.Exists(Path.Combine(folder, baseline)) || Directory.GetDirectories(folder).Length == 0) { return null; }
         string page = Path.Combine(folder, ComparePage);
-        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder), ComparedBuild.Read(folder, folder), page, record.Unsteady.ToHashSet());
+        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder), ComparedBuild.Read(folder, folder), page, record.Unsteady.ToHashSet(), leave);
         string name = BatchRecord.IsIn(Path.Combine(folder, baseline)) && BatchRecord.Read(Path.Combine(folder, baseline)).Build.Label is { } label ? label : Path.GetFileName(Path.TrimEndingDirectorySeparator(baseline));
         result = result with { Baseline = name, Candidate = record.Build.Label ?? Path.GetFileName(Path.TrimEndingDirectorySeparator(folder)) };
         BuildComparer.WritePage(result, page);
@@ -84,7 +85,7 @@ internal static class BatchConclusion
     {
         write(path);
         if (too is null) { return; }
-        if (Path.GetDirectoryName(Path.GetFullPath(too)) is { } parent) { Directory.CreateDirectory(parent); }
+        if (Path.GetDirectoryName(Path.GetFullPath(too)) is { } parent) { PlainFile.CreateFolder(parent); }
         write(too);
     }
 

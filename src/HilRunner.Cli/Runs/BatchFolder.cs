@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 
 namespace HilRunner.Cli.Runs;
@@ -15,7 +16,7 @@ internal static class BatchFolder
         for (int i = 1; ; i++)
         {
             string folder = i == 1 ? stem : $"{stem}-{i}";
-            Directory.CreateDirectory(folder);
+            PlainFile.CreateFolder(folder);
             if (Claim(folder)) { return folder; }
         }
     }
@@ -26,7 +27,7 @@ internal static class BatchFolder
         string report = Path.Combine(folder, RunFiles.Report);
         try
         {
-            using var claim = new FileStream(report, FileMode.CreateNew);
+            using var claim = PlainFile.Create(report);
             return true;
         }
         catch (IOException) when (File.Exists(report)) { return false; }

@@ -8,7 +8,6 @@ using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
-using HilRunner.Engine.Reviewing;
 using HilRunner.Engine.Shaking;
 using HilRunner.History;
 using HilRunner.Reporting;
@@ -60,6 +59,7 @@ internal sealed class BatchJob
     public string Speed { get; }
     public BuildIdentity Build { get; }
     public SourceDocument RigDocument => _rigs[0].Document;
+    private AdapterLeave Leave => AdapterLeave.For(_rigs.Select(r => r.Document));
     /// <summary>Where the runs are, once they are played.</summary>
     public string Folder => _folder ?? throw new InvalidOperationException("nothing was played yet");
 
@@ -82,7 +82,7 @@ internal sealed class BatchJob
         var build = new BuildIdentity(order.Build, order.Image, order.Image is null ? null : FileHash.Sha256(order.Image));
         _ = ExpectedBuild.Of(rig.Device.Identity, build);
         // Before anything is played: a baseline that is not there must not cost a night.
-        var baseline = Baseline.Find(order, batch.Name, build);
+        var baseline = Baseline.Find(order, batch.Name, build, AdapterLeave.For(rigs.Select(r => r.Document)));
         if (order.Table is null) { BatchReader.CheckStimuli(batch, rig); }
         return new(order, rigs, batch, speed, build, baseline);
     }
@@ -95,7 +95,7 @@ internal sealed class BatchJob
         foreach (var rig in _rigs) { locks.Add(RigLock.Take(rig.Rig)); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
         string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString(), _order.PlanSha256, _order.Table is { } table ? $"on the table, {table.Fit}, {table.Model}" : ""]);
-        var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats)) : null;
+        var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats), Leave) : null;
         foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
         string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, stop), stop))).ConfigureAwait(false));
         if (_order.Resume) { Tell(unfinished); }
@@ -104,7 +104,7 @@ internal sealed class BatchJob
         {
             _folder = unfinished?.Folder ?? BatchFolder.Create(_order.Out, now, Batch.Name);
             BatchRecord record = Begun(unfinished, plan, now);
-            if (prepared.Length > 0) { await File.AppendAllTextAsync(Path.Combine(Folder, BatchFolder.Prepared), prepared, stop).ConfigureAwait(false); }
+            if (prepared.Length > 0) { PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), prepared); }
             begun(Folder, [.. Batch.Items.Where(i => unfinished is null || !unfinished.Finished.Contains(RunKey.Of(i)))]);
             return await PlayedAsync(record, unfinished, stop).ConfigureAwait(false);
         }
@@ -167,7 +167,7 @@ internal sealed class BatchJob
         record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble, Enough = outcome.Enough };
         record.Write(folder);
         record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
-        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, _order.JUnit, _order.Summary);
+        var result = BatchConclusion.Conclude(record, outcome.Runs, folder, Leave, _order.JUnit, _order.Summary);
         HistoryBook.TakeInOrTell(_order.History, folder);
         return result;
     }

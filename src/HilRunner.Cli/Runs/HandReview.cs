@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -28,16 +29,16 @@ internal sealed class HandReview
         ? [new(null, $"{lossy.Lost} of the device's own samples were lost: where they are missing, the motion shown stands still")]
         : [];
 
-    public static HandReview Of(PromptSchedule schedule, Rig rig, IDeviceFormat format, string folder)
+    public static HandReview Of(PromptSchedule schedule, Rig rig, IDecoderSource decoders, string folder)
     {
         string marks = Path.Combine(folder, RunFiles.Marks), capture = Path.Combine(folder, RunFiles.Capture);
         MeasuredMotion? motion = null;
-        if (rig.Device.Says.Sample is not null && File.Exists(capture))
+        if (rig.Device.Says.Sample is not null && PlainFile.IsThere(capture))
         {
             using var reader = Composition.Captures.Open(capture);
-            motion = MeasuredMotion.Read(rig.Device, format, reader);
+            motion = MeasuredMotion.Read(rig.Device, decoders, reader);
         }
-        return new(schedule, File.Exists(marks) ? MarksFile.Read(marks) : [], motion is { Any: true } ? motion : null);
+        return new(schedule, PlainFile.IsThere(marks) ? MarksFile.Read(marks) : [], motion is { Any: true } ? motion : null);
     }
 
     public IReadOnlyDictionary<string, double[]> Motion(StimulusTime end) => _motion?.OnAxis(end) ?? new Dictionary<string, double[]>();

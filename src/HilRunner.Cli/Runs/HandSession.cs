@@ -1,5 +1,6 @@
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Runs;
@@ -15,7 +16,7 @@ namespace HilRunner.Cli.Runs;
 internal sealed class HandSession(PromptSchedule schedule, IDeviceFormat format, string folder, KeyReader keys, bool bell) : IMessageSink, IDisposable
 {
     private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(50);
-    private readonly LiveBlock _block = new(Console.Error);
+    private readonly LiveBlock _block = new(Terminal.Drawing);
     private readonly IDeviceDecoder _decoder = format.NewDecoder();
     private readonly string _marks = Path.Combine(folder, RunFiles.Marks);
     private ICaptureReader? _capture;
@@ -72,7 +73,7 @@ internal sealed class HandSession(PromptSchedule schedule, IDeviceFormat format,
         if (index <= _told || index >= schedule.Prompts.Count) { return; }
         _told = index;
         Note(HandMarkKind.Told, now);
-        if (bell) { Console.Error.Write('\a'); }
+        if (bell) { Terminal.Bell(); }
     }
 
     private void Mark(HostTime at)

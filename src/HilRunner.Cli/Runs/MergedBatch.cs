@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core;
 using HilRunner.Reporting;
 
@@ -8,7 +9,7 @@ internal static class MergedBatch
 {
     /// <summary>Writes report and JUnit XML into a folder of its own; the parts stay where they are, and are linked.</summary>
     /// <exception cref="BadInputException">They are no parts of one batch.</exception>
-    public static SuiteResult Write(IReadOnlyList<string> parts, string folder)
+    public static SuiteResult Write(IReadOnlyList<string> parts, string folder, AdapterLeave leave)
     {
         var records = parts.Select(p => BatchRecord.IsIn(p) ? BatchRecord.Read(p) : throw new BadInputException([new(p, 0, 0, "no folder of a batch of runs", "one that hil run --shard made")])).ToList();
         var first = records[0];
@@ -18,9 +19,9 @@ internal static class MergedBatch
         var missing = Enumerable.Range(1, of).Select(n => new Shard(n, of).ToString()).Except(records.Select(r => r.Shard ?? "1/1")).ToList();
         if (records.Select(r => r.Shard).Distinct().Count() < records.Count) { faults.Add(new(parts[0], 0, 0, "a part that is given twice", "each part once")); }
         if (faults.Count > 0) { throw new BadInputException(faults); }
-        Directory.CreateDirectory(folder);
+        PlainFile.CreateFolder(folder);
         var runs = new List<(StoredRun Run, bool PlayedAgain)>();
-        foreach (string part in parts) { runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part).Select(f => RunConclusion.Review(f).WithoutCurves())])); }
+        foreach (string part in parts) { runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part).Select(f => RunConclusion.Review(f, leave).WithoutCurves())])); }
         var merged = first with
         {
             Planned = records.Sum(r => r.Planned),
@@ -32,6 +33,6 @@ internal static class MergedBatch
             Baseline = null,
             Plan = null,
         };
-        return BatchConclusion.Conclude(merged, runs, folder);
+        return BatchConclusion.Conclude(merged, runs, folder, leave);
     }
 }

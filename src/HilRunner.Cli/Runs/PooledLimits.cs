@@ -13,6 +13,21 @@ internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
 
     /// <summary>Of a plan whose claims are tested trial by trial: how each of <see cref="Limits"/> is, in their order. Empty: judged once, at the end.</summary>
     public IReadOnlyList<SequentialPlan> Sequential { get; init; } = [];
+
+    /// <summary>What cannot be judged of it, as it came out of a file; null: nothing.</summary>
+    public string? Fault
+    {
+        get
+        {
+            var strange = Limits.FirstOrDefault(l => l.AtMost is null == l.AtLeast is null || l.Confidence is not (> 0 and < 1) || !PooledJudge.Takes(l));
+            if (strange is not null) { return $"a limit on {strange.Measure} that is not judged over all trials"; }
+            bool tested = Sequential.Count == 0 || (Sequential.Count == Limits.Count && Limits.Zip(Sequential).All(l =>
+                l.First is { Measure: Measure.Recognised, AtLeast: > 0 and { } share } && share < l.Second.Good && l.Second is { Good: <= 1, Risk: > 0 and < 1, MostTrials: > 0 and <= MostTrials }));
+            return tested ? null : "a sequential plan that does not go with its limits";
+        }
+    }
+
+    private const int MostTrials = 1_000_000;
 }
 
 /// <summary>Judges the limits with a confidence: a suite's over its runs, a scenario's over the runs of all scenarios that state the same one.</summary>

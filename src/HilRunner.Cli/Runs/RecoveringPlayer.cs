@@ -1,5 +1,6 @@
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
 using HilRunner.Core.Links;
 using HilRunner.Core.Runs;
 using HilRunner.Engine.Playing;
@@ -12,7 +13,7 @@ namespace HilRunner.Cli.Runs;
 /// <param name="folder">The runs go below it.</param>
 internal sealed class RecoveringPlayer(PlayedRig on, string? link, string speed, BuildIdentity build, string folder, RunScreen screen) : IDisposable
 {
-    private readonly RigPlayer _player = new(new(on, link, speed, Directory.CreateDirectory(folder).FullName, build, build.Image, Bell: false), screen);
+    private readonly RigPlayer _player = new(new(on, link, speed, PlainFile.CreateFolder(folder), build, build.Image, Bell: false), screen);
     private int _number;
 
     public void Dispose() => _player.Dispose();

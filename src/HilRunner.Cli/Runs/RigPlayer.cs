@@ -2,6 +2,7 @@ using System.Text;
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Links;
@@ -14,7 +15,6 @@ using HilRunner.Engine.Reviewing;
 using HilRunner.Reporting;
 using Serilog;
 using Serilog.Core;
-using Serilog.Formatting.Compact;
 
 namespace HilRunner.Cli.Runs;
 
@@ -30,7 +30,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
     private readonly KeyReader _keys = new();
     private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
-    private readonly Logger _log = new LoggerConfiguration().WriteTo.File(new CompactJsonFormatter(), Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef")).CreateLogger();
+    private readonly Logger _log = new LoggerConfiguration().WriteTo.Sink(new LogSink(Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef"))).CreateLogger();
     private PlayerProcess? _player;
 
     public Rig Rig => options.Rig;
@@ -56,7 +56,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         LeavePort();
         var said = new StringBuilder($"rig {Rig.Name}: {rung} after {spoiled.Manifest.Id}\n");
         try { new PrepareSteps(Rig, options.Image, text => said.Append(text), stop).Do(steps); }
-        finally { File.AppendAllText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), said.ToString()); }
+        finally { PlainFile.AppendText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), said.ToString()); }
     }
 
     /// <summary>A run that is not played, since its rig could not be brought back: its folder says why.</summary>
@@ -69,7 +69,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         {
             capture.Event(Composition.Clock.Now, RunEventNames.Ended, ("cause", EndCause.NotPlayed), ("sent", "0"), ("message", why));
         }
-        return Finish(item, RunConclusion.Conclude(folder), EndCause.NotPlayed, why);
+        return Finish(item, RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document])), EndCause.NotPlayed, why);
     }
 
     /// <param name="number">Of the run's folder.</param>
@@ -106,11 +106,11 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
             using var shown = screen.Follow(item, follower);
             (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
         }
-        StoredRun run = RunConclusion.Conclude(folder);
+        StoredRun run = RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document]));
         if (run.StillSilent)
         {
             await ReviveAsync(folder, stop).ConfigureAwait(false);
-            run = RunConclusion.Conclude(folder);
+            run = RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document]));
         }
         return Finish(item, run, cause, message);
     }
@@ -126,7 +126,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         {
             if (steps.Count == 0 || stop.IsCancellationRequested || steps.Any(NeedsPort)) { continue; }
             screen.Tell($"rig {Rig.Name}: the device is silent; {by} while its port stays open, to see whether it answers");
-            try { new PrepareSteps(Rig, options.Image, text => File.AppendAllText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), text), stop).Do(steps); }
+            try { new PrepareSteps(Rig, options.Image, text => PlainFile.AppendText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), text), stop).Do(steps); }
             catch (Exception fault) when (fault is IOException or LinkException or OperationCanceledException)
             {
                 screen.Tell(fault.Message);
@@ -145,7 +145,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private StoredRun Finish(BatchItem item, StoredRun run, string cause, string message)
     {
         string folder = run.Folder;
-        using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
+        using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.Sink(new LogSink(Path.Combine(folder, RunFiles.Log))).CreateLogger();
         log.Information("Ended {Run} ({Scenario} repeat {Repeat} on {Rig} at speed {Speed}): {Cause} {Message}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, Rig.Name, options.Speed, cause, message);
         run = RunConclusion.Seal(run, cause);
         RunConclusion.WriteReport(run);

@@ -21,9 +21,10 @@ internal static class RunConclusion
 {
     /// <summary>Reads the folder, writes decisions.csv and score.json into it, and returns the run as reports show it.</summary>
     /// <exception cref="BadInputException">A file of the folder is missing or damaged beyond its last line.</exception>
-    public static StoredRun Conclude(string folder)
+    /// <param name="leave">Whether an adapter may be started.</param>
+    public static StoredRun Conclude(string folder, AdapterLeave leave)
     {
-        StoredRun run = Review(folder);
+        StoredRun run = Review(folder, leave);
         if (run.Manifest.ByHand) { WriteByHand(run); }
         DecisionsFile.Write(Path.Combine(folder, RunFiles.Decisions), run.Decisions);
         AtomicFile.Write(Path.Combine(folder, RunFiles.Score), stream => ScoreJson.Write(run.Score, stream));
@@ -48,17 +49,20 @@ internal static class RunConclusion
         return run;
     }
 
-    /// <summary>The run as reports show it; writes nothing.</summary>
-    public static StoredRun Review(string folder)
+    /// <summary>The run as reports show it; writes nothing but, where an adapter may be started and has to be, what it says.</summary>
+    public static StoredRun Review(string folder, AdapterLeave leave)
     {
         RunManifest manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
         string manifestPath = Path.Combine(folder, RunFiles.Manifest);
         Rig rig = Kept(manifestPath, "rig", () => RigFile.Parse(manifest.Rig.Text, manifest.Rig.Path));
         Scenario scenario = Kept(manifestPath, "scenario", () => ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path));
+        string? otherRig = FileHash.Sha256OfText(manifest.Rig.Text) == manifest.Rig.Sha256 ? null
+            : $"the rig's text in {RunFiles.Manifest} is not the one that its SHA-256 is of: it was changed after the run was played";
+        if (otherRig is not null) { Console.Error.WriteLine($"hil: {manifestPath}: {otherRig}. The run is scored by the text as it stands, and counts for nothing"); }
         string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
-        IReadOnlyList<PlayoutRow> playout = File.Exists(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
-        using var format = Composition.Formats.Create(rig.Device);
-        HandReview? hand = PromptSchedule.Of(scenario) is { } schedule ? HandReview.Of(schedule, rig, format, folder) : null;
+        IReadOnlyList<PlayoutRow> playout = PlainFile.IsThere(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
+        using var decoders = StoredDecoders.Of(rig, manifest, folder, leave);
+        HandReview? hand = PromptSchedule.Of(scenario) is { } schedule ? HandReview.Of(schedule, rig, decoders, folder) : null;
         string expectedPath = Path.Combine(folder, RunFiles.Expected);
         var reference = hand?.Reference ?? ExpectedFile.Read(expectedPath);
         if (manifest.ExpectedSha256 is { } hash && FileHash.Sha256(expectedPath) != hash)
@@ -67,9 +71,9 @@ internal static class RunConclusion
                 expectedPath, 0, 0, "not what the run was played with", $"the file whose SHA-256 stands in {RunFiles.Manifest}",
                 "restore it; to score against another reference use hil score --expected … --decisions …")]);
         }
-        using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
-        RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture, Revived(folder));
-        var felt = manifest.OnTable ? Felt(rig, format, folder, evidence.End) : new Dictionary<string, double[]>();
+        using ICaptureReader? capture = PlainFile.IsThere(capturePath) ? Composition.Captures.Open(capturePath) : null;
+        RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, decoders, capture, Revived(folder));
+        var felt = manifest.OnTable ? Felt(rig, decoders, folder, evidence.End) : new Dictionary<string, double[]>();
         TableReview? table = TableReview.Of(manifest, folder, felt);
         bool realTime = manifest.Speed == Speeds.Real;
         var rules = scenario.Rules with { StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100 };
@@ -80,7 +84,7 @@ internal static class RunConclusion
             Outputs = rig.Device.Outputs,
             End = evidence.End,
             Rules = rules,
-            Health = manifest.OnTable ? evidence.Health with { Faults = [.. table?.Faults ?? [$"{RunFiles.TableRecord} is missing: whether the table moved is not known"], .. evidence.Health.Faults] } : evidence.Health,
+            Health = evidence.Health with { Faults = [.. otherRig is null ? [] : new[] { otherRig }, .. TableFaults(manifest, table), .. evidence.Health.Faults] },
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
@@ -120,7 +124,7 @@ internal static class RunConclusion
     private static List<(string By, bool Answered)> Revived(string folder)
     {
         var revivals = new List<(string, bool)>();
-        for (int rung = 1; File.Exists(Path.Combine(folder, RunFiles.Revival(rung))); rung++)
+        for (int rung = 1; PlainFile.IsThere(Path.Combine(folder, RunFiles.Revival(rung))); rung++)
         {
             using var capture = Composition.Captures.Open(Path.Combine(folder, RunFiles.Revival(rung)));
             revivals.AddRange(Revivals.Read(capture));
@@ -128,13 +132,16 @@ internal static class RunConclusion
         return revivals;
     }
 
+    private static IReadOnlyList<string> TableFaults(RunManifest run, TableReview? table) =>
+        !run.OnTable ? [] : table?.Faults ?? [$"{RunFiles.TableRecord} is missing: whether the table moved is not known"];
+
     /// <summary>The device's own samples, where it says them.</summary>
-    private static IReadOnlyDictionary<string, double[]> Felt(Rig rig, Core.Messages.IDeviceFormat format, string folder, Core.Time.StimulusTime end)
+    private static IReadOnlyDictionary<string, double[]> Felt(Rig rig, Core.Messages.IDecoderSource decoders, string folder, Core.Time.StimulusTime end)
     {
         string capture = Path.Combine(folder, RunFiles.Capture);
-        if (rig.Device.Says.Sample is null || !File.Exists(capture)) { return new Dictionary<string, double[]>(); }
+        if (rig.Device.Says.Sample is null || !PlainFile.IsThere(capture)) { return new Dictionary<string, double[]>(); }
         using var reader = Composition.Captures.Open(capture);
-        var motion = MeasuredMotion.Read(rig.Device, format, reader);
+        var motion = MeasuredMotion.Read(rig.Device, decoders, reader);
         return motion.Any ? motion.OnAxis(end) : new Dictionary<string, double[]>();
     }
 
@@ -158,8 +165,16 @@ internal static class RunConclusion
     private static IReadOnlyDictionary<string, double[]> Motion(string folder, RunManifest manifest)
     {
         string path = Path.Combine(folder, RunFiles.Stimulus);
-        if (!File.Exists(path)) { return new Dictionary<string, double[]>(); }
+        if (!PlainFile.IsThere(path)) { return new Dictionary<string, double[]>(); }
+        // The reader of recordings takes links, as people may have them; in a run there are none.
+        foreach (string beside in (string[])[RecordingFile.SidePath(path), RecordingFile.LabelPath(path)]) { _ = PlainFile.IsThere(beside); }
         Recording recording = RecordingFile.Read(path);
-        return manifest.Channels.ToDictionary(c => c, c => recording.Channels[recording.ChannelNames.ToList().IndexOf(c)]);
+        var motion = new Dictionary<string, double[]>(StringComparer.Ordinal);
+        foreach (string channel in manifest.Channels)
+        {
+            int at = recording.ChannelNames.ToList().IndexOf(channel);
+            motion[channel] = at >= 0 ? recording.Channels[at] : throw new BadInputException([new(path, 0, 0, $"no channel {channel}", $"the channels that {RunFiles.Manifest} names")]);
+        }
+        return motion;
     }
 }

@@ -7,7 +7,6 @@ using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
 using HilRunner.Engine.Plans;
 using HilRunner.Engine.Prompting;
-using HilRunner.Engine.Reviewing;
 
 namespace HilRunner.Cli.Runs;
 
@@ -20,7 +19,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
         if (item.ByHand is { } schedule) { return PrepareByHand(item, schedule, folder, linkName); }
         if (item.OnTable is { } table) { return PrepareOnTable(item, table, folder, linkName); }
         Stimulus stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
-        Directory.CreateDirectory(folder);
+        PlainFile.CreateFolder(folder);
         string expected = Path.Combine(folder, RunFiles.Expected);
         ExpectedFile.Write(expected, stimulus.Reference);
         var manifest = Manifest(item, folder, linkName) with
@@ -42,7 +41,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
     /// <summary>Nothing is injected: what is expected follows from marks that are still to come, and expected.csv is written again from them.</summary>
     private (RunManifest Manifest, PlayPlan Plan) PrepareByHand(BatchItem item, PromptSchedule schedule, string folder, string linkName)
     {
-        Directory.CreateDirectory(folder);
+        PlainFile.CreateFolder(folder);
         ExpectedFile.Write(Path.Combine(folder, RunFiles.Expected), HandReference.Intervals(schedule, HandReference.Onsets(schedule, [])));
         bool measured = rig.Device.Says.Sample is not null;
         PlayPlan plan = PlanBuilder.Listen(rig.Device, format, schedule.Lead, TimeSpan.FromTicks(schedule.End.Ns / 100), needsMeasured: false, folder);
@@ -62,7 +61,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
     /// <summary>Nothing is injected: the table begins to move at a time of the run that is known beforehand.</summary>
     private (RunManifest Manifest, PlayPlan Plan) PrepareOnTable(BatchItem item, TableItem table, string folder, string linkName)
     {
-        Directory.CreateDirectory(folder);
+        PlainFile.CreateFolder(folder);
         string expected = Path.Combine(folder, RunFiles.Expected);
         ExpectedFile.Write(expected, table.Reference);
         PlayPlan plan = PlanBuilder.Listen(rig.Device, format, TableItem.Lead, table.Listen, needsMeasured: false, folder);

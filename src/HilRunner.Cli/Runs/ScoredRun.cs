@@ -37,18 +37,18 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
     {
         var manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
         string path = Path.Combine(folder, RunFiles.Score);
-        if (!File.Exists(path)) { return new(folder, manifest, null); }
+        if (!PlainFile.IsThere(path)) { return new(folder, manifest, null); }
         Score stored;
-        using (var stream = File.OpenRead(path)) { stored = ScoreJson.Read(stream, path); }
+        using (var stream = PlainFile.OpenRead(path)) { stored = ScoreJson.Read(stream, path); }
         return stored.Schema == ScoreJson.Schema ? new(folder, manifest, stored) { StoredSchema = stored.Schema } : Again(folder, manifest, stored.Schema);
     }
 
     private static ScoredRun Again(string folder, RunManifest manifest, int schema)
     {
-        string? why = File.Exists(Path.Combine(folder, RunFiles.Capture)) ? null : $"{RunFiles.Capture} is missing";
+        string? why = PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture)) ? null : $"{RunFiles.Capture} is missing";
         try
         {
-            if (why is null) { return new(folder, manifest, RunConclusion.Review(folder).Score) { StoredSchema = schema }; }
+            if (why is null) { return new(folder, manifest, RunConclusion.Review(folder, AdapterLeave.None).Score) { StoredSchema = schema }; }
         }
         catch (BadInputException damaged) { why = damaged.Faults[0].ToString(); }
         return new(folder, manifest, null) { StoredSchema = schema, WhyLeftOut = why };

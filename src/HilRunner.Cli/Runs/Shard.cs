@@ -25,6 +25,12 @@ internal sealed record Shard(int Number, int Of)
             : throw new UsageException($"--shard {text}: expected a part and their number, such as 2/5");
     }
 
+    public static bool IsOne(string text)
+    {
+        try { return Parse(text).Of > 0; }
+        catch (UsageException) { return false; }
+    }
+
     public Batch Take(Batch batch) => batch with { Items = [.. batch.Items.Where(Holds)] };
 
     public override string ToString() => FormattableString.Invariant($"{Number}/{Of}");

@@ -21,22 +21,23 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
     /// <summary>The newest batch under a folder that is to play exactly this and is not at its end; null: there is none.</summary>
     /// <param name="plan">See <see cref="RunKey.Digest"/>.</param>
     /// <param name="repeats">How often a run that its rig spoiled is played again.</param>
+    /// <param name="leave">Of the rigs that this call names.</param>
     /// <exception cref="BadInputException">It is an acceptance whose plan was fixed under earlier definitions.</exception>
-    public static UnfinishedBatch? Find(string root, string plan, int repeats)
+    public static UnfinishedBatch? Find(string root, string plan, int repeats, AdapterLeave leave)
     {
         if (!Directory.Exists(root)) { return null; }
-        var found = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: Readable(d)))
+        var found = RunFolders.Batches(root).Select(d => (Folder: d, Record: Readable(d)))
             .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
         if (found.Record is null) { return null; }
         PlanLock.RefuseEarlier(found.Folder);
-        return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f).WithoutCurves())], repeats);
+        return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f, leave).WithoutCurves())], repeats);
     }
 
     /// <summary>The one that was cut off has no score, no report, or half of one: it stays in the record with what there is.</summary>
-    private static StoredRun Read(string folder)
+    private static StoredRun Read(string folder, AdapterLeave leave)
     {
-        if (RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest)).Complete) { return RunConclusion.Review(folder); }
-        StoredRun run = RunConclusion.Conclude(folder);
+        if (RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest)).Complete) { return RunConclusion.Review(folder, leave); }
+        StoredRun run = RunConclusion.Conclude(folder, leave);
         RunConclusion.WriteReport(run);
         return run;
     }

@@ -30,6 +30,5 @@ internal static class CaseText
         Line(Path.Combine(folder, ReproduceJob.Page));
     }
 
-    /// <summary>What a log holds may hold anything: control characters do not reach the terminal.</summary>
-    private static void Line(string text) => Console.Out.WriteLine(string.Concat(text.Select(c => char.IsControl(c) ? '?' : c)));
+    private static void Line(string text) => Console.Out.WriteLine(text);
 }

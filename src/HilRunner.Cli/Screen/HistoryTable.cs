@@ -1,10 +1,10 @@
 using System.Globalization;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Scenarios;
 using HilRunner.History.Reading;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -17,64 +17,64 @@ internal static class HistoryTable
 
     public static void PrintSuites(IReadOnlyList<SuiteHistory> suites, IReadOnlyList<SuiteEntry> entries)
     {
-        var table = new Table().Border(TableBorder.Simple).Expand();
-        foreach (string head in (string[])["suite", "batches", "newest", "build", "verdict"]) { table.AddColumn(head == "suite" ? new TableColumn(head) : new TableColumn(head).NoWrap()); }
+        var table = new ScreenTable(wide: true);
+        foreach (string head in (string[])["suite", "batches", "newest", "build", "verdict"]) { table.AddColumn(head, noWrap: head != "suite"); }
         foreach (var (suite, entry) in suites.Zip(entries))
         {
             var newest = suite.Batches[0];
-            table.AddRow(Markup.Escape(suite.Name), entry.Batches.ToString(CultureInfo.InvariantCulture), When(newest.Started), Markup.Escape(newest.Build ?? Figure.Absent), Verdict(newest));
+            table.AddRow(suite.Name, entry.Batches.ToString(CultureInfo.InvariantCulture), When(newest.Started), newest.Build ?? Figure.Absent, Verdict(newest));
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 
     public static void Print(SuiteHistory suite, HistoryFigure figure)
     {
-        AnsiConsole.MarkupLine(Markup.Escape($"{suite.Name}: the newest {suite.Batches.Count} {(suite.Batches.Count == 1 ? "batch" : "batches")}"));
-        var table = new Table().Border(TableBorder.Simple).Expand();
-        table.AddColumn(new TableColumn("when (UTC)").NoWrap());
+        Terminal.Line($"{suite.Name}: the newest {suite.Batches.Count} {(suite.Batches.Count == 1 ? "batch" : "batches")}");
+        var table = new ScreenTable(wide: true);
+        table.AddColumn("when (UTC)", noWrap: true);
         table.AddColumn("build");
-        table.AddColumn(new TableColumn("verdict").NoWrap());
+        table.AddColumn("verdict", noWrap: true);
         table.AddColumn("decided by");
-        foreach (var batch in suite.Batches) { table.AddRow(When(batch.Started), Markup.Escape(batch.Build ?? Figure.Absent), Verdict(batch), Markup.Escape(Decided(batch))); }
-        AnsiConsole.Write(table);
+        foreach (var batch in suite.Batches) { table.AddRow(When(batch.Started), batch.Build ?? Figure.Absent, Verdict(batch), Decided(batch)); }
+        Terminal.Write(table);
         if (suite.Trends.Count == 0)
         {
-            AnsiConsole.MarkupLine(Markup.Escape($"no {figure.Shown}{(figure.Class is { } c ? " of " + c : "")} in these batches"));
+            Terminal.Line($"no {figure.Shown}{(figure.Class is { } c ? " of " + c : "")} in these batches");
             return;
         }
-        var trends = new Table().Border(TableBorder.Simple);
-        trends.AddColumn(Markup.Escape(figure.Shown));
-        trends.AddColumn(new TableColumn("oldest → newest").NoWrap());
-        trends.AddColumn(new TableColumn("newest").RightAligned().NoWrap());
-        trends.AddColumn(new TableColumn("last good before").RightAligned().NoWrap());
+        var trends = new ScreenTable();
+        trends.AddColumn(figure.Shown);
+        trends.AddColumn("oldest → newest", noWrap: true);
+        trends.AddColumn("newest", right: true, noWrap: true);
+        trends.AddColumn("last good before", right: true, noWrap: true);
         foreach (var trend in suite.Trends)
         {
             string name = trend.Class.Length > 0 ? trend.Class : "all";
             trends.AddRow(
-                Markup.Escape(suite.SeveralOutputs && trend.Output.Length > 0 ? $"{name} ({trend.Output})" : name), Line(trend, figure),
+                suite.SeveralOutputs && trend.Output.Length > 0 ? $"{name} ({trend.Output})" : name, Line(trend, figure),
                 Shown(trend.Values[0], figure), suite.LastGood < 0 ? Figure.Absent : Shown(trend.Values[suite.LastGood], figure));
         }
-        AnsiConsole.Write(trends);
+        Terminal.Write(trends);
     }
 
     public static void PrintFlipped(IReadOnlyList<FlippedEntry> flipped)
     {
         if (flipped.Count == 0)
         {
-            AnsiConsole.MarkupLine("no trial came out both ways on one image (images are told apart by their hash: --image, or what the device answers)");
+            Terminal.Line("no trial came out both ways on one image (images are told apart by their hash: --image, or what the device answers)");
             return;
         }
-        var table = new Table().Border(TableBorder.Simple).Expand();
+        var table = new ScreenTable(wide: true);
         table.AddColumn("scenario");
         table.AddColumn("trial");
-        table.AddColumn(new TableColumn("image").NoWrap());
-        table.AddColumn(new TableColumn("recognised").NoWrap());
+        table.AddColumn("image", noWrap: true);
+        table.AddColumn("recognised", noWrap: true);
         foreach (var f in flipped)
         {
             string at = Figure.At(f.StartNs);
-            table.AddRow(Markup.Escape(f.Scenario), Markup.Escape($"{f.Class} at {at}"), Markup.Escape(f.Label.Length > 0 ? f.Label : f.Sha256[..Math.Min(12, f.Sha256.Length)]), Figure.Of((int)f.Recognised, (int)f.Plays));
+            table.AddRow(f.Scenario, $"{f.Class} at {at}", f.Label.Length > 0 ? f.Label : f.Sha256[..Math.Min(12, f.Sha256.Length)], Figure.Of((int)f.Recognised, (int)f.Plays));
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 
     /// <summary>Of shares the whole height is 100 %; of others the largest value. A batch without the figure is a point.</summary>
@@ -106,8 +106,8 @@ internal static class HistoryTable
         return (batch.Reason.Length > 0 ? batch.Reason : "did not reach its end") + count + delivery + earlier;
     }
 
-    private static string Verdict(BatchEntry batch) =>
-        Enum.GetValues<Verdict>().Where(v => Verdicts.Word(v) == batch.Verdict).Select(VerdictMarkup.Of).FirstOrDefault() ?? Figure.Absent;
+    private static Styled Verdict(BatchEntry batch) =>
+        Enum.GetValues<Verdict>().Where(v => Verdicts.Word(v) == batch.Verdict).Select(VerdictWord.Of).FirstOrDefault(Figure.Absent);
 
     private static string When(DateTimeOffset at) => at.UtcDateTime.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
 }

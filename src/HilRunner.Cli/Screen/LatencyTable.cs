@@ -1,6 +1,6 @@
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -13,18 +13,18 @@ internal static class LatencyTable
         var reaction = PooledLatency.Reaction(runs);
         var report = PooledLatency.Report(runs);
         if (reaction.Count == 0) { return; }
-        var table = new Table().Border(TableBorder.Simple);
-        if (title.Length > 0) { table.Title(Markup.Escape(title)); }
+        var table = new ScreenTable();
+        if (title.Length > 0) { table.Title(title); }
         table.AddColumn("latency, s");
-        foreach (string head in (string[])["reaction p50", "p95", "±", "report p50", "p95", "±"]) { table.AddColumn(new TableColumn(head).RightAligned().NoWrap()); }
+        foreach (string head in (string[])["reaction p50", "p95", "±", "report p50", "p95", "±"]) { table.AddColumn(head, right: true, noWrap: true); }
         foreach (var (name, r) in reaction)
         {
             var s = report[name];
             table.AddRow(
-                Markup.Escape(name), Value(r.P50, r), Value(r.P95, r), Bound(r, "not proven"), Value(s.P50, s), Value(s.P95, s), Bound(s, "not known"));
+                name, Value(r.P50, r), Value(r.P95, r), Bound(r, "not proven"), Value(s.P50, s), Value(s.P95, s), Bound(s, "not known"));
         }
-        AnsiConsole.Write(table);
-        if (report.Values.All(s => s.N == 0)) { AnsiConsole.MarkupLine("report latency  not known: it needs a run in real time, and the times of arrival"); }
+        Terminal.Write(table);
+        if (report.Values.All(s => s.N == 0)) { Terminal.Line("report latency  not known: it needs a run in real time, and the times of arrival"); }
     }
 
     private static string Value(double? seconds, LatencySummary s) =>

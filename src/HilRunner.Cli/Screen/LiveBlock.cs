@@ -1,4 +1,5 @@
 using System.Text;
+using HilRunner.Core.Files;
 
 namespace HilRunner.Cli.Screen;
 
@@ -7,7 +8,7 @@ internal sealed class LiveBlock(TextWriter terminal)
 {
     private int _drawn;
 
-    /// <param name="lines">Each is cut to the terminal's width; holds no control characters.</param>
+    /// <param name="lines">Each is cut to the terminal's width.</param>
     public void Show(IReadOnlyList<StyledLine> lines)
     {
         int width = Math.Max(20, Width() - 1);
@@ -24,6 +25,7 @@ internal sealed class LiveBlock(TextWriter terminal)
     /// <summary>A line that stays, above the block.</summary>
     public void Say(string text)
     {
+        text = PrintableText.Line(text);
         terminal.Write(_drawn > 0 ? $"\r\x1b[{_drawn}A\x1b[J{text}\n" : text + "\n");
         terminal.Flush();
         _drawn = 0;
@@ -63,7 +65,8 @@ internal readonly record struct StyledLine(string Text, LineStyle Style = LineSt
 
     public string Render(int width)
     {
-        string text = Text.Length <= width ? Text : Text[..(width - 1)] + "…";
+        string text = PrintableText.Line(Text);
+        if (text.Length > width) { text = text[..(width - 1)] + "…"; }
         if (Style == LineStyle.Loud) { text = text.PadRight(width); }
         // Bold and reversed are no colours; dimmed text counts as one.
         return Style switch

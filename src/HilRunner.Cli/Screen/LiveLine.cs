@@ -1,3 +1,5 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Cli.Screen;
 
 /// <summary>
@@ -25,6 +27,7 @@ internal sealed class LiveLine : IDisposable
     /// <summary>Takes the place of what was shown, or still waits to be. Empty: nothing is shown.</summary>
     public void Show(string text)
     {
+        text = PrintableText.Line(text);
         lock (_gate)
         {
             if (text == _text) { return; }
@@ -38,7 +41,7 @@ internal sealed class LiveLine : IDisposable
     {
         lock (_gate)
         {
-            _above.Enqueue(text);
+            _above.Enqueue(PrintableText.Line(text));
             _changed = true;
             Monitor.Pulse(_gate);
         }

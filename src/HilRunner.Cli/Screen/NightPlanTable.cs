@@ -1,9 +1,9 @@
 using System.Globalization;
 using System.Text.Json;
 using HilRunner.Cli.Planning;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -17,18 +17,18 @@ internal static class NightPlanTable
     /// <param name="now">When it would start.</param>
     public static void Print(NightPlan plan, DateTimeOffset now)
     {
-        var table = new Table().Border(TableBorder.Simple);
+        var table = new ScreenTable();
         table.AddColumn("rig");
-        table.AddColumn(new TableColumn("runs").RightAligned());
-        table.AddColumn(new TableColumn("takes").RightAligned());
+        table.AddColumn("runs", right: true);
+        table.AddColumn("takes", right: true);
         table.AddColumn("known from earlier runs");
         foreach (var rig in plan.Rigs)
         {
-            table.AddRow(Markup.Escape(rig.Rig), $"{rig.Runs}", Markup.Escape(About(rig.Takes, rig.Known == rig.Runs, plan.Speed)), rig.Runs == 0 ? Figure.Absent : rig.Known == rig.Runs ? "all" : $"{rig.Known} of {rig.Runs}");
+            table.AddRow(rig.Rig, $"{rig.Runs}", About(rig.Takes, rig.Known == rig.Runs, plan.Speed), rig.Runs == 0 ? Figure.Absent : rig.Known == rig.Runs ? "all" : $"{rig.Known} of {rig.Runs}");
         }
         Console.Out.WriteLine($"plan: {plan.Name}, at speed {plan.Speed}");
-        AnsiConsole.Write(table);
-        if (plan.Known < plan.Runs) { Console.Out.WriteLine($"What was not played before is taken as long as its motion{(plan.Speed == Engine.Reviewing.Speeds.Max ? " in real time: at speed max it may take less" : "")}."); }
+        Terminal.Write(table);
+        if (plan.Known < plan.Runs) { Console.Out.WriteLine($"What was not played before is taken as long as its motion{(plan.Speed == Core.Runs.Speeds.Max ? " in real time: at speed max it may take less" : "")}."); }
         foreach (var reason in plan.RealTime.GroupBy(s => s.Why)) { Console.Out.WriteLine($"Not faster than real time: {Names([.. reason.Select(s => s.Scenario)])}: {reason.Key}."); }
         Console.Out.WriteLine(plan.Room.Sentence);
         Console.Out.WriteLine(Line(plan, now));
@@ -44,7 +44,7 @@ internal static class NightPlanTable
         return $"{runs} on {rigs}, {About(plan.Takes, plan.Known == plan.Runs, plan.Speed)}: done by about {day}{end.ToString("HH:mm", CultureInfo.InvariantCulture)}";
     }
 
-    public static void PrintJson(NightPlan plan, DateTimeOffset now) => Console.Out.WriteLine(JsonSerializer.Serialize(
+    public static void PrintJson(NightPlan plan, DateTimeOffset now) => Terminal.Documents.WriteLine(JsonSerializer.Serialize(
         new
         {
             schema = 1,
@@ -60,7 +60,7 @@ internal static class NightPlanTable
         },
         s_json));
 
-    private static string About(TimeSpan time, bool known, string speed) => (known ? "about " : speed == Engine.Reviewing.Speeds.Max ? "at most about " : "about ") + Dates.Span(time);
+    private static string About(TimeSpan time, bool known, string speed) => (known ? "about " : speed == Core.Runs.Speeds.Max ? "at most about " : "about ") + Dates.Span(time);
 
     private static string Names(List<string> names) => names.Count <= MostNames ? string.Join(", ", names) : $"{string.Join(", ", names.Take(MostNames))} and {names.Count - MostNames} more";
 }

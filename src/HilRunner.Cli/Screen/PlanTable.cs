@@ -1,9 +1,9 @@
 using System.Globalization;
 using HilRunner.Cli.Accepting;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;
 using HilRunner.Scoring.Statistics;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -12,42 +12,42 @@ internal static class PlanTable
 {
     public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed)
     {
-        AnsiConsole.MarkupLine(Markup.Escape($"plan: {name}"));
+        Terminal.Line($"plan: {name}");
         if (claims.Any(c => c.Sequential is not null)) { PrintSequential(claims); }
         else { PrintFixed(claims); }
-        foreach (var c in claims) { AnsiConsole.MarkupLine(Markup.Escape(c.Sequential is null ? Says(c) : SaysSequential(c))); }
-        string pace = speed == Engine.Reviewing.Speeds.Real ? "" : $" in real time; at speed {speed} less";
+        foreach (var c in claims) { Terminal.Line(c.Sequential is null ? Says(c) : SaysSequential(c)); }
+        string pace = speed == Core.Runs.Speeds.Real ? "" : $" in real time; at speed {speed} less";
         string most = claims.Any(c => c.Sequential is not null) ? "at most " : "";
-        AnsiConsole.MarkupLine(Markup.Escape($"{most}{runs} runs, {Dates.Span(played)} of motion{pace}"));
+        Terminal.Line($"{most}{runs} runs, {Dates.Span(played)} of motion{pace}");
     }
 
     private static void PrintFixed(IReadOnlyList<ClaimPlan> claims)
     {
-        var table = new Table().Border(TableBorder.Simple).Expand();
+        var table = new ScreenTable(wide: true);
         table.AddColumn("claim");
-        table.AddColumn(new TableColumn("needs, by failures allowed\n0    1    2    3    4    5").NoWrap());
-        table.AddColumn(new TableColumn("the pool gives"));
+        table.AddColumn(Styled.Lines(["needs, by failures allowed", "0    1    2    3    4    5"]), noWrap: true);
+        table.AddColumn("the pool gives");
         foreach (var c in claims)
         {
             string needs = string.Concat(c.Needed.Select(n => n.ToString(CultureInfo.InvariantCulture).PadRight(5))).TrimEnd();
-            table.AddRow(Markup.Escape(c.Text), needs, Markup.Escape(Gives(c)));
+            table.AddRow(c.Text, needs, Gives(c));
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 
     private static void PrintSequential(IReadOnlyList<ClaimPlan> claims)
     {
-        var table = new Table().Border(TableBorder.Simple).Expand();
+        var table = new ScreenTable(wide: true);
         foreach (string head in (string[])["claim", "accepts after", "refuses at", "trials on average", "the pool gives"]) { table.AddColumn(head); }
         foreach (var c in claims)
         {
-            if (c.Test is not { } test) { table.AddRow(Markup.Escape(c.Text), Figure.Absent, Figure.Absent, Figure.Absent, Markup.Escape(Gives(c))); continue; }
+            if (c.Test is not { } test) { table.AddRow(c.Text, Figure.Absent, Figure.Absent, Figure.Absent, Gives(c)); continue; }
             int clean = Enumerable.Range(1, test.MostTrials).FirstOrDefault(n => test.Decide(n, 0) == SequentialOutcome.Accept);
             double good = test.At(1 - c.Sequential!.Good).MeanTrials, bad = test.At(1 - c.Claim.AtLeast!.Value).MeanTrials;
-            table.AddRow(Markup.Escape(c.Text), clean == 0 ? Figure.Absent : $"{clean} without failure", Failures(Enumerable.Range(1, test.MostTrials).First(n => test.RejectAt(n) <= n)),
-                FormattableString.Invariant($"{good:0} at {c.Sequential.Good}, {bad:0} at {c.Claim.AtLeast}"), Markup.Escape(Gives(c)));
+            table.AddRow(c.Text, clean == 0 ? Figure.Absent : $"{clean} without failure", Failures(Enumerable.Range(1, test.MostTrials).First(n => test.RejectAt(n) <= n)),
+                FormattableString.Invariant($"{good:0} at {c.Sequential.Good}, {bad:0} at {c.Claim.AtLeast}"), Gives(c));
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 
     private static string Failures(int n) => n == 1 ? "a first failure" : $"{n} failures in a row";

@@ -1,4 +1,5 @@
 using HilRunner.Cli.Recorders;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Prompting;
@@ -34,7 +35,7 @@ internal sealed class RecordScreen : IRecordingView
         _channels = device.Input.Channels;
         _trace = new(_channels.Count, device.Input.Rate.Hertz);
         (_keys, _name) = (keys, name);
-        _block = Console.IsErrorRedirected ? null : new(Console.Error);
+        _block = Console.IsErrorRedirected ? null : new(Terminal.Drawing);
     }
 
     public void OnSample(ReadOnlySpan<double> values) => _trace.Add(values, _label);

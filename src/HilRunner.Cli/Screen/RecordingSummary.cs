@@ -1,5 +1,6 @@
 using System.Text.Json;
 using HilRunner.Cli.Recorders;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Rigs;
 using HilRunner.Engine.Recorders;
 
@@ -28,12 +29,12 @@ internal static class RecordingSummary
         foreach (string what in recorder.Incidents.Take(MostIncidents)) { Console.Out.WriteLine($"! {what}"); }
         if (recorder.IncidentCount > MostIncidents) { Console.Out.WriteLine($"! and {recorder.IncidentCount - MostIncidents} more"); }
         if (recorder.Parts.Count > 1) { Console.Out.WriteLine("Each part is an unbroken series of its own; a gap is never closed."); }
-        Console.Out.WriteLine(Shown(target.Capture));
+        if (File.Exists(target.Capture)) { Console.Out.WriteLine(Shown(target.Capture)); }
         if (end.Message.Length > 0 && end.Cause != Engine.Playing.EndCause.Stopped) { Console.Error.WriteLine($"hil: {end.Message}"); }
     }
 
     public static void PrintJson(Recorder recorder, RecordingEnd end, RecordingTarget target, InputSpec input) =>
-        Console.Out.WriteLine(JsonSerializer.Serialize(
+        Terminal.Documents.WriteLine(JsonSerializer.Serialize(
             new
             {
                 schema = 1,
@@ -55,7 +56,7 @@ internal static class RecordingSummary
                 lines_unknown = recorder.Decoded.LinesUnknown,
                 incidents = recorder.Incidents,
                 incident_count = recorder.IncidentCount,
-                capture = target.Capture,
+                capture = File.Exists(target.Capture) ? target.Capture : null,
                 end_cause = end.Cause,
                 end_message = end.Message,
             },

@@ -1,6 +1,6 @@
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Regions;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -14,10 +14,10 @@ internal static class RegionTable
         foreach (VariedRegion region in regions)
         {
             string output = region.Output.Length == 0 ? "" : $", {region.Output}";
-            AnsiConsole.MarkupLine(Markup.Escape($"where it still recognises: {region.Scenario}{output} ({region.Runs} runs)"));
+            Terminal.Line($"where it still recognises: {region.Scenario}{output} ({region.Runs} runs)");
             if (region.Map is { } map) { Print(map); }
             foreach (RegionLine line in region.Lines) { Print(line, region.Lines.Count > 1, tables: region.Map is null); }
-            AnsiConsole.WriteLine();
+            Terminal.Line();
         }
     }
 
@@ -26,17 +26,21 @@ internal static class RegionTable
         string name = line.Parameter.Title;
         if (tables && line.Points.Count <= MostRows)
         {
-            var table = new Table().Border(TableBorder.Simple);
-            table.AddColumns(new TableColumn(name).NoWrap(), new TableColumn("recognised").NoWrap(), new TableColumn("reaction").RightAligned().NoWrap(), new TableColumn("passed").NoWrap(), new TableColumn("not recognised"));
+            var table = new ScreenTable();
+            table.AddColumn(name, noWrap: true);
+            table.AddColumn("recognised", noWrap: true);
+            table.AddColumn("reaction", right: true, noWrap: true);
+            table.AddColumn("passed", noWrap: true);
+            table.AddColumn("not recognised");
             foreach (var (bin, point) in line.Bins.Zip(line.Points))
             {
-                table.AddRow(Markup.Escape(bin.Label), Markup.Escape(point.Counted == 0 ? Figure.Absent : $"{Mark(point)} {Figure.Of(point.Recognised, point.Counted)}"),
-                    Markup.Escape(Figure.Seconds(point.MedianS)), Markup.Escape($"{point.Passed} of {point.Usable}"), Markup.Escape(string.Join(", ", point.Short.Take(3))));
+                table.AddRow(bin.Label, point.Counted == 0 ? Figure.Absent : $"{Mark(point)} {Figure.Of(point.Recognised, point.Counted)}",
+                    Figure.Seconds(point.MedianS), $"{point.Passed} of {point.Usable}", string.Join(", ", point.Short.Take(3)));
             }
-            AnsiConsole.Write(table);
+            Terminal.Write(table);
         }
         string others = pooled ? " (all values of the others together)" : "";
-        AnsiConsole.MarkupLine(Markup.Escape($"{name}{others}: {line.Edge}; {line.PassEdge}"));
+        Terminal.Line($"{name}{others}: {line.Edge}; {line.PassEdge}");
     }
 
     private static void Print(RegionMap map)
@@ -44,17 +48,17 @@ internal static class RegionTable
         string across = map.Columns[0].Parameter.Title, down = map.Rows[0].Parameter.Title;
         if (map.Columns.Count <= MostColumns && map.Rows.Count <= MostRows)
         {
-            var table = new Table().Border(TableBorder.Simple);
-            AnsiConsole.MarkupLine(Markup.Escape($"{down} down, {across} across; + enough is recognised, − not"));
-            table.AddColumn(new TableColumn(Markup.Escape(down)).NoWrap());
-            foreach (RegionBin column in map.Columns) { table.AddColumn(new TableColumn(Markup.Escape(column.Label)).RightAligned()); }
+            var table = new ScreenTable();
+            Terminal.Line($"{down} down, {across} across; + enough is recognised, − not");
+            table.AddColumn(down, noWrap: true);
+            foreach (RegionBin column in map.Columns) { table.AddColumn(column.Label, right: true); }
             for (int r = 0; r < map.Rows.Count; r++)
             {
-                table.AddRow([Markup.Escape(map.Rows[r].Label), .. map.Points[r].Select(p => Markup.Escape(p?.Share is { } share ? FormattableString.Invariant($"{Mark(p)} {Math.Floor(share * 100):0} %") : Figure.Absent))]);
+                table.AddRow([map.Rows[r].Label, .. map.Points[r].Select(p => p?.Share is { } share ? FormattableString.Invariant($"{Mark(p)} {Math.Floor(share * 100):0} %") : Figure.Absent)]);
             }
-            AnsiConsole.Write(table);
+            Terminal.Write(table);
         }
-        for (int r = 0; r < map.Rows.Count && map.Rows.Count <= MostRows; r++) { AnsiConsole.MarkupLine(Markup.Escape($"{down} {map.Rows[r].Label}: {map.Edge(r)}")); }
+        for (int r = 0; r < map.Rows.Count && map.Rows.Count <= MostRows; r++) { Terminal.Line($"{down} {map.Rows[r].Label}: {map.Edge(r)}"); }
     }
 
     /// <summary>Enough or not, beside the number and without colour.</summary>

@@ -1,8 +1,8 @@
 using System.Text.Json;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Regions;
 using HilRunner.Scoring;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -20,7 +20,7 @@ internal static class ResultTable
         var regions = VariedRegion.Of(result.Runs);
         if (json)
         {
-            Console.Out.WriteLine(JsonSerializer.Serialize(
+            Terminal.Documents.WriteLine(JsonSerializer.Serialize(
                 new
                 {
                     schema = 1,
@@ -66,18 +66,18 @@ internal static class ResultTable
         }
         if (!quiet)
         {
-            AnsiConsole.Write(Table(result));
+            Terminal.Write(Table(result));
             PooledTable.Print(result.PooledLimits);
             RegionTable.Print(regions);
             Timing(counted);
-            foreach (string note in DeliveryWords.Notes(result)) { AnsiConsole.MarkupLine(Markup.Escape(note)); }
+            foreach (string note in DeliveryWords.Notes(result)) { Terminal.Line(note); }
         }
         if (!quiet && result.Comparison is { } since)
         {
-            AnsiConsole.MarkupLine(Markup.Escape($"since {since.Baseline}  {CompareWords.Of(since.Comparison.Overall)}: {CompareWords.Answer(since)}"));
+            Terminal.Line($"since {since.Baseline}  {CompareWords.Of(since.Comparison.Overall)}: {CompareWords.Answer(since)}");
             Console.Out.WriteLine(Path.Combine(folder, result.ComparisonPage));
         }
-        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0] + (DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : ""))}");
+        Terminal.Line(VerdictWord.Of(result.Verdict) + $": {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
         Console.Out.WriteLine(report);
     }
 
@@ -92,10 +92,10 @@ internal static class ResultTable
         TimingLines.Print(counted);
     }
 
-    private static Table Table(SuiteResult result)
+    private static ScreenTable Table(SuiteResult result)
     {
-        var table = new Table().Border(TableBorder.Simple).Expand();
-        table.AddColumn(new TableColumn("verdict").NoWrap());
+        var table = new ScreenTable(wide: true);
+        table.AddColumn("verdict", noWrap: true);
         table.AddColumn("scenario");
         table.AddColumn("decided by");
         foreach (var runs in result.Runs.GroupBy(r => r.Variation is { } v ? (v.Of, r.VariedFrom) : ((string, string)?)null))
@@ -106,27 +106,27 @@ internal static class ResultTable
         return table;
     }
 
-    private static void AddRun(Table table, SuiteRun run)
+    private static void AddRun(ScreenTable table, SuiteRun run)
     {
         string again = run.PlayedAgain ? " (played again, not counted)" : "";
         string repeat = run.Repeat > 1 ? $" ({run.Repeat})" : "";
-        table.AddRow(VerdictMarkup.Of(run.Verdict), Markup.Escape(run.Scenario + repeat + again), Markup.Escape(Decided(run)));
+        table.AddRow(VerdictWord.Of(run.Verdict), run.Scenario + repeat + again, Decided(run));
     }
 
     /// <summary>One row for all variations of a scenario: there may be hundreds, and the region says more.</summary>
-    private static void AddVaried(Table table, string scenario, IReadOnlyList<SuiteRun> runs)
+    private static void AddVaried(ScreenTable table, string scenario, IReadOnlyList<SuiteRun> runs)
     {
         var counted = runs.Where(r => !r.PlayedAgain).ToList();
         Verdict worst = Verdicts.Worst(counted.Select(r => r.Verdict));
         string others = string.Join(", ", counted.Where(r => r.Verdict != Verdict.Pass).GroupBy(r => r.Verdict).OrderByDescending(g => g.Key).Select(g => $"{Words.Of(g.Key)} in {g.Count()}"));
         string decided = others.Length == 0 ? $"every limit held in all {counted.Count}" : $"{others} of {counted.Count}; first: {counted.First(r => r.Verdict == worst).Scenario}";
         int notShown = counted.Count(r => r.Delivery == Core.Runs.DeliveryOutcome.NotShown);
-        if (notShown > 0) { decided += $"\ndelivery not shown in {notShown}"; }
-        table.AddRow(VerdictMarkup.Of(worst), Markup.Escape($"{scenario} ({counted.Count} runs, varied)"), Markup.Escape(decided));
+        var lines = Styled.Lines(notShown > 0 ? [decided, $"delivery not shown in {notShown}"] : [decided]);
+        table.AddRow(VerdictWord.Of(worst), $"{scenario} ({counted.Count} runs, varied)", lines);
     }
 
     /// <summary>The reasons of a run that did not pass; else its first limits with what was measured.</summary>
-    private static string Decided(SuiteRun run) => string.Join('\n',
+    private static Styled Decided(SuiteRun run) => Styled.Lines(
         (run.Verdict == Verdict.Pass ? run.Limits.Take(2).Select(Figures) : run.Reasons.Take(2)).Concat(run.Delivery == Core.Runs.DeliveryOutcome.NotShown ? ["delivery not shown"] : []));
 
     private static string Figures(LimitOutcome limit)

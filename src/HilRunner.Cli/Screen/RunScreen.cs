@@ -1,5 +1,6 @@
 using System.Reactive.Disposables;
 using HilRunner.Cli.Runs;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -21,7 +22,7 @@ internal sealed class RunScreen : IDisposable
     public RunScreen(bool quiet, bool several, bool eachRun = true)
     {
         (_quiet, _several, _eachRun) = (quiet, several, eachRun);
-        if (!quiet && !several && !Console.IsErrorRedirected) { _line = new(Console.Error); }
+        if (!quiet && !several && !Console.IsErrorRedirected) { _line = new(Terminal.Drawing); }
     }
 
     /// <summary>Waits until the terminal has taken what is left: the runs are done by then.</summary>

@@ -1,6 +1,6 @@
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -10,17 +10,17 @@ internal static class ScoreTable
     public static void Print(Score score, string name)
     {
         string earlier = score.Schema < ScoreJson.Schema ? $" ({DeliveryWords.Earlier})" : "";
-        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(score.Verdict)}{earlier}{(name.Length == 0 ? "" : "  " + Markup.Escape(name))}");
-        foreach (string reason in score.Reasons.Take(10).Concat(score.Notes)) { AnsiConsole.MarkupLine($"  {Markup.Escape(reason)}"); }
+        Terminal.Line(VerdictWord.Of(score.Verdict) + earlier + (name.Length == 0 ? "" : "  " + name));
+        foreach (string reason in score.Reasons.Take(10).Concat(score.Notes)) { Terminal.Line($"  {reason}"); }
         if (score.Limits.Count > 0)
         {
-            var limits = new Table().Border(TableBorder.Simple);
+            var limits = new ScreenTable();
             limits.AddColumns("limit", "measured", "outcome");
             foreach (var limit in score.Limits)
             {
-                limits.AddRow(Markup.Escape(limit.Text), Markup.Escape(Words.Measured(limit)), Markup.Escape($"{Words.Of(limit.Outcome)}{(limit.Why.Length == 0 ? "" : ": " + limit.Why)}"));
+                limits.AddRow(limit.Text, Words.Measured(limit), $"{Words.Of(limit.Outcome)}{(limit.Why.Length == 0 ? "" : ": " + limit.Why)}");
             }
-            AnsiConsole.Write(limits);
+            Terminal.Write(limits);
         }
         foreach (var output in score.Outputs)
         {
@@ -31,17 +31,17 @@ internal static class ScoreTable
 
     private static void Classes(OutputScore output)
     {
-        var table = new Table().Border(TableBorder.Simple);
-        if (output.Output.Length > 0) { table.Title(Markup.Escape(output.Output)); }
+        var table = new ScreenTable();
+        if (output.Output.Length > 0) { table.Title(output.Output); }
         table.AddColumns("class", "recognised", "recall", "precision", "F1");
         foreach (var trials in output.Trials.GroupBy(t => t.Class).OrderBy(g => g.Key, StringComparer.Ordinal))
         {
             var counted = trials.Where(t => t.Counted).ToArray();
             var agreement = output.Graced.PerClass.GetValueOrDefault(trials.Key);
             table.AddRow(
-                Markup.Escape(trials.Key), $"{counted.Count(t => t.Recognised)} of {counted.Length}",
+                trials.Key, $"{counted.Count(t => t.Recognised)} of {counted.Length}",
                 Figure.Share(agreement?.Recall), Figure.Share(agreement?.Precision), Figure.Share(agreement?.F1));
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 }

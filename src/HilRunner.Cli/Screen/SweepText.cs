@@ -1,7 +1,7 @@
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring.Sweeping;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -10,13 +10,13 @@ internal static class SweepText
 {
     public static void Print(Sweep sweep, string folder, bool quiet)
     {
-        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(sweep.Verdict)}: {Markup.Escape(sweep.Reasons.FirstOrDefault() ?? "")}");
+        Terminal.Line(VerdictWord.Of(sweep.Verdict) + $": {sweep.Reasons.FirstOrDefault() ?? ""}");
         if (!quiet)
         {
-            foreach (string reason in sweep.Reasons.Skip(1)) { AnsiConsole.MarkupLine(Markup.Escape($"  {reason}")); }
-            AnsiConsole.MarkupLine(Markup.Escape($"{sweep.Motion}; {SweepWords.Course(sweep)}{(sweep.SlowestStepS is { } s ? $" (the slowest step took {Figure.Decimals(s, 1)} s)" : "")}"));
+            foreach (string reason in sweep.Reasons.Skip(1)) { Terminal.Line($"  {reason}"); }
+            Terminal.Line($"{sweep.Motion}; {SweepWords.Course(sweep)}{(sweep.SlowestStepS is { } s ? $" (the slowest step took {Figure.Decimals(s, 1)} s)" : "")}");
             Switches(sweep);
-            foreach (string note in sweep.Notes) { AnsiConsole.MarkupLine(Markup.Escape($"note: {note}")); }
+            foreach (string note in sweep.Notes) { Terminal.Line($"note: {note}"); }
         }
         Console.Out.WriteLine(Path.Combine(folder, RunFiles.Report));
     }
@@ -24,16 +24,16 @@ internal static class SweepText
     /// <summary>Two sweeps: the answer, then each figure.</summary>
     public static void Print(SweepCompareResult result)
     {
-        AnsiConsole.MarkupLine(Markup.Escape($"{SweepWords.Answered(result)}: {result.Answer}"));
-        var table = new Table().Border(TableBorder.Simple);
+        Terminal.Line($"{SweepWords.Answered(result)}: {result.Answer}");
+        var table = new ScreenTable();
         foreach (string head in (string[])["figure", "before", "now", "shift"]) { table.AddColumn(head); }
-        table.AddColumn(new TableColumn("p").RightAligned().NoWrap());
+        table.AddColumn("p", right: true, noWrap: true);
         foreach (var s in result.Shifts)
         {
-            table.AddRow([.. new[] { SweepWords.Name(s, result.Now), SweepWords.Figure(s.Before, result.Now), SweepWords.Figure(s.Now, result.Now), s.Change is null ? s.Why : SweepWords.Shift(s, result.Now), SweepWords.P(s) }.Select(Markup.Escape)]);
+            table.AddRow(SweepWords.Name(s, result.Now), SweepWords.Figure(s.Before, result.Now), SweepWords.Figure(s.Now, result.Now), s.Change is null ? s.Why : SweepWords.Shift(s, result.Now), SweepWords.P(s));
         }
-        if (result.Shifts.Count > 0) { AnsiConsole.Write(table); }
-        foreach (string note in result.Notes) { AnsiConsole.MarkupLine(Markup.Escape($"note: {note}")); }
+        if (result.Shifts.Count > 0) { Terminal.Write(table); }
+        foreach (string note in result.Notes) { Terminal.Line($"note: {note}"); }
     }
 
     private static void Switches(Sweep sweep)
@@ -41,24 +41,24 @@ internal static class SweepText
         if (sweep.Points.Sum(p => p.Switches.Count) == 0)
         {
             string said = string.Join(", ", sweep.Points.SelectMany(p => p.Levels).Select(l => l.Class ?? "nothing").Distinct());
-            if (said.Length > 0) { AnsiConsole.MarkupLine(Markup.Escape($"the class does not switch within the range: {said} throughout")); }
+            if (said.Length > 0) { Terminal.Line($"the class does not switch within the range: {said} throughout"); }
             return;
         }
         string unit = sweep.Along.Unit;
-        var table = new Table().Border(TableBorder.Simple);
-        if (sweep.Across is not null) { table.AddColumn(new TableColumn("at").RightAligned().NoWrap()); }
+        var table = new ScreenTable();
+        if (sweep.Across is not null) { table.AddColumn("at", right: true, noWrap: true); }
         table.AddColumn("switch");
-        foreach (string head in (string[])["up", "down", "hysteresis"]) { table.AddColumn(new TableColumn($"{head}, {unit}").NoWrap()); }
+        foreach (string head in (string[])["up", "down", "hysteresis"]) { table.AddColumn($"{head}, {unit}", noWrap: true); }
         foreach (var point in sweep.Points)
         {
             foreach (var found in point.Switches)
             {
                 string reached = found.IsReached ? "" : $" ({found.Legs.Count} of {found.LegsPlayed} legs)";
                 string[] row = [$"{found.Below} → {found.Above}{reached}", Bare(found.Up, sweep), Bare(found.Down, sweep), found.HasHysteresis || found.Width is null ? Bare(found.Width, sweep) : $"none; ≤ {SweepWords.Most(found, sweep)}"];
-                table.AddRow([.. (sweep.Across is null ? row : [SweepWords.At(point.Across, sweep), .. row]).Select(Markup.Escape)]);
+                table.AddRow([.. (sweep.Across is null ? row : [SweepWords.At(point.Across, sweep), .. row])]);
             }
         }
-        AnsiConsole.Write(table);
+        Terminal.Write(table);
     }
 
     /// <summary>A figure whose unit stands above it.</summary>

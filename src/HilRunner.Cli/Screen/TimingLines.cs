@@ -1,6 +1,6 @@
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
-using Spectre.Console;
 
 namespace HilRunner.Cli.Screen;
 
@@ -12,7 +12,7 @@ internal static class TimingLines
         if (runs.Count == 0) { return; }
         foreach (string line in (string[])[Clock(runs), Pacing(runs), Credit(runs)])
         {
-            if (line.Length > 0) { AnsiConsole.MarkupLine(Markup.Escape(line)); }
+            if (line.Length > 0) { Terminal.Line(line); }
         }
     }
 

@@ -9,7 +9,6 @@ using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Sweeps;
-using HilRunner.Engine.Reviewing;
 using HilRunner.Engine.Shaking;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -50,7 +49,7 @@ internal sealed class SweepJob : IDisposable
         _loops = Staircase.Of(plan);
         var now = Composition.Clock.Provider.GetUtcNow();
         Folder = BatchFolder.Create(order.Out, now, plan.Name);
-        File.WriteAllText(Path.Combine(Folder, PlanCopy), planText);
+        AtomicFile.WriteText(Path.Combine(Folder, PlanCopy), writer => writer.Write(planText));
         var along = plan.Motion.Along;
         var range = plan.Motion.Range;
         Sweep = new()
@@ -95,7 +94,7 @@ internal sealed class SweepJob : IDisposable
         Conclude(ended: false);
         using var gate = RigLock.Take(_on.Rig);
         Erasing.Permit(_on, _order.Image);
-        RigPreparation.Do(_on.Rig, _order.Image, _order.Out, said => File.AppendAllText(Path.Combine(Folder, BatchFolder.Prepared), said), stop);
+        RigPreparation.Do(_on.Rig, _order.Image, _order.Out, said => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), said), stop);
         using var player = new RecoveringPlayer(_on, _order.Link, _speed, new BuildIdentity(_order.Build, _order.Image, Sweep.ImageSha256), Path.Combine(Folder, "runs"), _screen);
         try
         {
@@ -188,8 +187,8 @@ internal sealed class SweepJob : IDisposable
 
     private SourceDocument Saved(string scenario)
     {
-        string path = Path.Combine(Directory.CreateDirectory(Path.Combine(Folder, "played")).FullName, string.Create(CultureInfo.InvariantCulture, $"{++_documents:000}.yaml"));
-        File.WriteAllText(path, scenario);
+        string path = Path.Combine(PlainFile.CreateFolder(Path.Combine(Folder, "played")), string.Create(CultureInfo.InvariantCulture, $"{++_documents:000}.yaml"));
+        AtomicFile.WriteText(path, writer => writer.Write(scenario));
         return new(path, FileHash.Sha256OfText(scenario), scenario);
     }
 

@@ -1,6 +1,7 @@
 using System.Globalization;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Tables;
+using HilRunner.Core.Files;
 using HilRunner.Core.Shakers;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Shaking;
@@ -17,7 +18,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
     public const string TableFile = "table.csv";
     private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(20);
     private readonly SineDrive _drive = new(session, envelope, Composition.Clock);
-    private readonly StreamWriter _table = File.CreateText(Path.Combine(folder, TableFile));
+    private readonly StreamWriter _table = PlainFile.CreateText(Path.Combine(folder, TableFile));
     private readonly OriginWatch _origin = new(folder);
 
     /// <summary>[level] what the table measured at the end of each, in g.</summary>

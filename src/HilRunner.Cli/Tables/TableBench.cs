@@ -2,9 +2,11 @@ using System.Globalization;
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Shakers;
 using HilRunner.Engine.Shaking;
+using HilRunner.Transport.Locks;
 
 namespace HilRunner.Cli.Tables;
 
@@ -27,9 +29,12 @@ internal sealed class TableBench : IAsyncDisposable
         (Shaker, _armed) = (rig.Shaker!, armed);
         // One table may carry the devices of several rigs.
         _lock = RigLock.Take(Shaker.Link, $"the table of rig {rig.Name}");
-        _history = RigLock.PathOf(Shaker.Link) is { } path ? new(path + ".moved") : null;
-        _log = File.CreateText(logPath);
-        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } }, _history?.Read() ?? default);
+        _history = RigLock.NoteOn(Shaker.Link, "moved") is { } note ? new(note) : null;
+        uint? by = null;
+        var before = _history?.Read(Shaker.Envelope.Rest, out by) ?? default;
+        if (by is { } user && user != LockHolder.ThisUser) { Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"the table of rig {rig.Name} has moved for {before.MovedS:0} s without a rest, as a call of user {user} has noted")); }
+        _log = PlainFile.CreateText(logPath);
+        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } }, before);
         Sines = new(Session, Shaker.Envelope, Composition.Clock);
     }
 
@@ -74,6 +79,7 @@ internal sealed class TableBench : IAsyncDisposable
         try { await _kept.ConfigureAwait(false); }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException) { Console.Error.WriteLine($"hil: how long the table moved could not be kept for the next call: {fault.Message}"); }
         Session.Dispose();
+        _history?.Dispose();
         _lock.Dispose();
         _over.Dispose();
         lock (_log) { _log.Dispose(); }

@@ -1,3 +1,5 @@
+using System.Globalization;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Capture;
@@ -21,7 +23,28 @@ public interface ICaptureWriter : IDisposable
 /// <param name="Bytes">For bytes: valid until the next record is read.</param>
 public readonly record struct CaptureRecord(CaptureKind Kind, HostTime At, ReadOnlyMemory<byte> Bytes, RunEvent? Event);
 
-public sealed record RunEvent(string Name, IReadOnlyDictionary<string, string> Details);
+public sealed record RunEvent(string Name, IReadOnlyDictionary<string, string> Details)
+{
+    /// <summary>Start of the year 2200: what is later in a capture is damage. Sums and differences of times up to here fit.</summary>
+    public const long LatestUnixNs = 7_258_118_400_000_000_000;
+
+    /// <summary>A detail that is a whole number.</summary>
+    /// <param name="capture">Where the event was read last.</param>
+    /// <exception cref="BadInputException">It is none, or out of range.</exception>
+    public long Whole(string key, ICaptureReader capture, long least = 0, long most = long.MaxValue)
+    {
+        string text = Details.GetValueOrDefault(key, "");
+        return long.TryParse(text, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long value) && value >= least && value <= most
+            ? value
+            : throw capture.Damaged($"event {FoundText.Show(Name)} with {key} {FoundText.Show(text)}", $"a whole number from {least} to {most}");
+    }
+
+    /// <summary>A detail that is a moment near the event's own.</summary>
+    /// <exception cref="BadInputException">It is none, or more than a day away.</exception>
+    public HostTime Moment(string key, HostTime at, ICaptureReader capture) => new(Whole(key, capture, Math.Max(0, at.Ns - NearNs), at.Ns + NearNs));
+
+    private const long NearNs = 86_400_000_000_000;
+}
 
 /// <summary>
 /// Reads a capture from its start, also while it is being written: <see cref="TryRead"/> returns false at the last whole
@@ -32,12 +55,16 @@ public interface ICaptureReader : IDisposable
     bool TryRead(out CaptureRecord record);
     /// <summary>True when the file ends inside a record (a killed writer), judged at the last failed <see cref="TryRead"/>.</summary>
     bool EndsInMidRecord { get; }
+    /// <summary>To be thrown where what the last record says cannot be: with its place in bytes.</summary>
+    BadInputException Damaged(string found, string expected);
 }
 
 public interface ICaptureStore
 {
     ICaptureWriter Create(string path, HostClock clock);
     ICaptureReader Open(string path);
+    /// <summary>SHA-256 of the bytes of all its files, one after the other: 64 lowercase hexadecimal digits.</summary>
+    string Sha256(string path);
 }
 
 /// <summary>The events a player writes into the capture.</summary>

@@ -5,8 +5,8 @@ namespace HilRunner.Core.Documents;
 /// <summary>Faults of a YAML document, placed by its nodes.</summary>
 internal sealed class DocumentFaults(string file) : FaultList(file, Most)
 {
-    /// <summary>A document is read whole by a person: more of its faults are listed than of a table's.</summary>
-    public const int Most = 100;
+    /// <summary>As many as a person reads; the rest is a number.</summary>
+    public const int Most = 25;
 
     private int _known;
 

@@ -1,10 +1,12 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Core.Documents;
 
 /// <summary>Reads a whole document of one shape.</summary>
 internal static class DocumentReader
 {
     /// <summary>Longest document that people write, in bytes.</summary>
-    private const long Longest = 4 << 20;
+    public const long Longest = 4 << 20;
 
     /// <param name="shape">Of the whole document.</param>
     /// <param name="text">The YAML.</param>
@@ -23,25 +25,8 @@ internal static class DocumentReader
         return value!;
     }
 
-    /// <exception cref="BadInputException">The file cannot be read, or is too long.</exception>
-    public static string ReadText(string path, long longest = Longest)
-    {
-        try
-        {
-            var file = new FileInfo(path);
-            if (Directory.Exists(path)) { throw Bad(path, "a folder", "a file"); }
-            if (file.Exists && file.Length > longest) { throw Bad(path, $"{file.Length} bytes", $"at most {longest} bytes"); }
-            return File.ReadAllText(path);
-        }
-        catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)
-        {
-            throw Bad(path, "no such file", "a file", "check the path and the working directory");
-        }
-        catch (Exception e) when (e is UnauthorizedAccessException or IOException)
-        {
-            throw Bad(path, e.Message.TrimEnd('.'), "a readable file");
-        }
-    }
+    /// <exception cref="BadInputException">No plain file, none that may be read, or a longer one.</exception>
+    public static string ReadText(string path, long longest = Longest) => GivenFile.ReadText(path, longest);
 
     public static BadInputException Bad(string path, string found, string expected, string remedy = "") =>
         new([new(path, 0, 0, found, expected, remedy)]);

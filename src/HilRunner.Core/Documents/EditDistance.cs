@@ -7,7 +7,8 @@ internal static class EditDistance
     public static string? Nearest(string word, IEnumerable<string> candidates)
     {
         int limit = Math.Max(1, word.Length / 3);
-        return candidates.Select(c => (Word: c, Distance: Between(word, c)))
+        // A word is as far from another as their lengths differ, at least.
+        return candidates.Where(c => Math.Abs(c.Length - word.Length) <= limit).Select(c => (Word: c, Distance: Between(word, c)))
             .Where(c => c.Distance <= limit)
             .OrderBy(c => c.Distance).ThenBy(c => c.Word, StringComparer.Ordinal)
             .Select(c => c.Word).FirstOrDefault();

@@ -49,7 +49,7 @@ internal sealed class OneKeyShape<T>(string form, params IKey<T>[] cases) : Shap
         if (node is not MapNode map) { return Refuse(node, reading, out value); }
         if (map.Entries.Count != 1)
         {
-            string found = map.Entries.Count == 0 ? "an empty map" : $"a map with {string.Join(" and ", map.Entries.Select(e => e.Key.Text))}";
+            string found = map.Entries.Count == 0 ? "an empty map" : $"a map with {map.NamedKeys(" and ")}";
             return Refuse(node, reading, out value, found, "give exactly one of them");
         }
         var (key, child) = map.Entries[0];
@@ -57,7 +57,7 @@ internal sealed class OneKeyShape<T>(string form, params IKey<T>[] cases) : Shap
         if (chosen is null)
         {
             string? near = EditDistance.Nearest(key.Text, cases.Select(c => c.Name));
-            reading.Faults.Add(key, $"unknown key \"{key.Text}\" in {node.Path}", Form, near is null ? "" : $"did you mean {near}?");
+            reading.Faults.Add(key, $"unknown key \"{ScalarNode.Cut(key.Text)}\" in {node.Path}", Form, near is null ? "" : $"did you mean {near}?");
             value = default;
             return false;
         }

@@ -2,6 +2,8 @@ using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using HilRunner.Core.Acceptance;
+using HilRunner.Core.Models;
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
@@ -25,6 +27,8 @@ internal static class GeneratedFiles
         ["import"] = ("Import map", ImportMapShape.Shape),
         ["acceptance"] = ("Acceptance plan", AcceptanceShape.Shape),
         ["sweep"] = ("Sweep plan", SweepShape.Shape),
+        ["model"] = ("Model file", ModelShape.Shape),
+        ["recording"] = ("Side file of a recording", SideShape.Shape),
     };
 
     /// <summary>Path from the top of the checkout → what makes the file's text from its present one ("" when it is absent).</summary>
@@ -36,12 +40,16 @@ internal static class GeneratedFiles
         ["scenarios/import.schema.json"] = _ => Schema("import"),
         ["scenarios/acceptance.schema.json"] = _ => Schema("acceptance"),
         ["scenarios/sweep.schema.json"] = _ => Schema("sweep"),
+        ["scenarios/model.schema.json"] = _ => Schema("model"),
+        ["scenarios/recording.schema.json"] = _ => Schema("recording"),
+        ["src/HilRunner.Core/Models/README.md"] = Tables,
+        ["src/HilRunner.Core/Recordings/README.md"] = Tables,
         ["src/HilRunner.Core/Recordings/Import/README.md"] = Tables,
         ["rigs/README.md"] = Tables,
         ["scenarios/README.md"] = Tables,
     };
 
-    /// <param name="document">rig, scenario, suite, import, acceptance or sweep.</param>
+    /// <param name="document">rig, scenario, suite, import, acceptance, sweep, model or recording.</param>
     public static string Schema(string document)
     {
         var (title, shape) = Documents[document];

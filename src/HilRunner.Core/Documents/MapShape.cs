@@ -186,14 +186,15 @@ internal sealed class MapShape<T>(string? title, string form, MapKeys keys, Func
 
     private void RefuseUnknown(MapNode map, Reading reading)
     {
+        string known = string.Join(", ", keys.Keys.Select(k => k.Name)), where = map.Path.Length == 0 ? "" : $" in {map.Path}";
         foreach (var (key, _) in map.Entries)
         {
             if (keys.Keys.Any(k => k.Name == key.Text)) { continue; }
+            // What is only counted needs no remedy: the search for the nearest key is the dear part of a file full of strange ones.
             var free = keys.Keys.Select(k => k.Name).Where(n => map[n] is null);
-            string? near = EditDistance.Nearest(key.Text, free) ?? EditDistance.Nearest(key.Text, keys.Keys.Select(k => k.Name));
-            string where = map.Path.Length == 0 ? "" : $" in {map.Path}";
-            reading.Faults.Add(key, $"unknown key \"{key.Text}\"{where}", $"one of {string.Join(", ", keys.Keys.Select(k => k.Name))}",
-                near is null ? "" : $"did you mean {near}?");
+            string? near = reading.Faults.IsFull ? null
+                : EditDistance.Nearest(key.Text, free) ?? EditDistance.Nearest(key.Text, keys.Keys.Select(k => k.Name));
+            reading.Faults.Add(key, $"unknown key \"{ScalarNode.Cut(key.Text)}\"{where}", $"one of {known}", near is null ? "" : $"did you mean {near}?");
         }
     }
 

@@ -45,7 +45,7 @@ internal sealed class NamedShape<T>(string form, string placeholder, string keyP
         var own = new List<KeyValuePair<ScalarNode, T>>();
         foreach (var (key, child) in map.Entries.Where(e => fixedKeys.All(k => k.Name != e.Key.Text)))
         {
-            if (!_key.IsMatch(key.Text)) { reading.Faults.Add(key, $"the key \"{key.Text}\" in {node.Path}", form); }
+            if (!_key.IsMatch(key.Text)) { reading.Faults.Add(key, $"the key \"{ScalarNode.Cut(key.Text)}\" in {node.Path}", form); }
             if (item.TryRead(child, reading, out T? read)) { own.Add(new(key, read)); }
         }
         var values = new Dictionary<IKey, object?>();
@@ -53,7 +53,7 @@ internal sealed class NamedShape<T>(string form, string placeholder, string keyP
         int count = map.Entries.Count(e => fixedKeys.All(k => k.Name != e.Key.Text));
         if (count < min || count > max)
         {
-            reading.Refuse(node, count == 0 ? "a map without a name" : $"a map with {string.Join(", ", map.Entries.Select(e => e.Key.Text))}", form);
+            reading.Refuse(node, count == 0 ? "a map without a name" : $"a map with {map.NamedKeys(", ")}", form);
         }
         value = new(own, new Entries(map, values));
         return reading.Faults.Count == before;

@@ -37,8 +37,10 @@ internal sealed record ScalarNode(string Path, int Line, int Column, string Text
     private const int LongestShown = 60;
 
     public ScalarKind Kind => Plain ? CoreSchema.KindOf(Text) : ScalarKind.Text;
-    public override string Shown => Kind == ScalarKind.Null ? "empty"
-        : Text.Length <= LongestShown ? $"\"{Text}\"" : $"\"{Text[..LongestShown]}…\"";
+    public override string Shown => Kind == ScalarKind.Null ? "empty" : $"\"{Cut(Text)}\"";
+
+    /// <summary>A text as a message shows it: its beginning where it is long.</summary>
+    public static string Cut(string text) => text.Length <= LongestShown ? text : text[..LongestShown] + "…";
 }
 
 internal sealed record ListNode(string Path, int Line, int Column, IReadOnlyList<Node> Items) : Node(Path, Line, Column)
@@ -49,8 +51,34 @@ internal sealed record ListNode(string Path, int Line, int Column, IReadOnlyList
 /// <summary>Entries in the order of the file, each key once.</summary>
 internal sealed record MapNode(string Path, int Line, int Column, IReadOnlyList<Entry> Entries) : Node(Path, Line, Column)
 {
+    /// <summary>Keys named in a message; the rest is a number.</summary>
+    private const int MostNamed = 8;
+
+    /// <summary>From so many keys on a look-up takes a table: a map full of strange keys is looked into for every known one.</summary>
+    private const int Many = 32;
+
+    /// <summary>Of these entries: a copy with others makes its own.</summary>
+    private (IReadOnlyList<Entry> Of, Dictionary<string, Node> Values)? _table;
+
     public override string Shown => "a map";
-    public Node? this[string key] => Entries.FirstOrDefault(e => e.Key.Text == key)?.Value;
+    public Node? this[string key] => Entries.Count < Many ? Entries.FirstOrDefault(e => e.Key.Text == key)?.Value : Table().GetValueOrDefault(key);
+
+    /// <summary>The keys for a message: the first few, then how many more.</summary>
+    /// <param name="separator">Between them.</param>
+    public string NamedKeys(string separator)
+    {
+        string named = string.Join(separator, Entries.Take(MostNamed).Select(e => ScalarNode.Cut(e.Key.Text)));
+        return Entries.Count <= MostNamed ? named : $"{named} and {Entries.Count - MostNamed} more";
+    }
+
+    private Dictionary<string, Node> Table()
+    {
+        if (_table is { } made && ReferenceEquals(made.Of, Entries)) { return made.Values; }
+        var values = new Dictionary<string, Node>(Entries.Count, StringComparer.Ordinal);
+        foreach (var (key, value) in Entries) { values.TryAdd(key.Text, value); }
+        _table = (Entries, values);
+        return values;
+    }
 }
 
 /// <summary>Where a value could not be read and a fault already says so.</summary>

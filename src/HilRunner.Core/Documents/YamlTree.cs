@@ -5,14 +5,23 @@ namespace HilRunner.Core.Documents;
 
 /// <summary>
 /// Reads the text of a document into nodes with their places. One YAML document of maps, lists and scalars; anchors,
-/// aliases and tags are faults, because a fault in a shared part would have two places.
+/// aliases and tags are faults, because a fault in a shared part would have two places. Depth and number of the nodes are
+/// limited, so that no text costs more than a real document does. Every YAML file of the tool is read here.
 /// </summary>
 internal sealed class YamlTree
 {
-    /// <summary>Deepest nesting of maps and lists; real documents stay below 10.</summary>
-    private const int Deepest = 32;
+    /// <summary>Deepest nesting of maps and lists; the tree of a model has up to 32 levels, other documents stay below 10.</summary>
+    public const int Deepest = 48;
+
+    /// <summary>Most keys and values of one document; the largest real ones, suites of thousands of scenarios, have some 20 000.</summary>
+    public const int MostNodes = 100_000;
+
+    /// <summary>Longest path of a node, in characters: a longer one keeps its end.</summary>
+    private const int LongestPath = 300, KeptPath = 200;
+
     private readonly GuardedParser _parser;
     private readonly DocumentFaults _faults;
+    private int _nodes;
 
     private YamlTree(string text, DocumentFaults faults)
     {
@@ -21,12 +30,18 @@ internal sealed class YamlTree
     }
 
     /// <summary>Null when there is nothing usable; then a fault says why.</summary>
-    public static Node? Read(string text, DocumentFaults faults)
+    /// <param name="mayBeEmpty">Nothing but comments is no fault.</param>
+    public static Node? Read(string text, DocumentFaults faults, bool mayBeEmpty = false)
     {
         var tree = new YamlTree(text, faults);
         try
         {
-            return tree.ReadDocument();
+            return tree.ReadDocument(mayBeEmpty);
+        }
+        catch (TooMuchException e)
+        {
+            faults.Add((int)e.Start.Line, (int)e.Start.Column, e.Message, e.Expected, "split the document");
+            return null;
         }
         catch (YamlException e)
         {
@@ -51,12 +66,12 @@ internal sealed class YamlTree
         faults.Add(line, column, message, "a YAML 1.2 document", "look at this place for a missing quote, bracket or blank after a colon");
     }
 
-    private Node? ReadDocument()
+    private Node? ReadDocument(bool mayBeEmpty)
     {
         _parser.Consume<StreamStart>();
         if (_parser.Accept<StreamEnd>(out _))
         {
-            _faults.Add(0, 0, "an empty file", "a YAML document");
+            if (!mayBeEmpty) { _faults.Add(0, 0, "an empty file", "a YAML document"); }
             return null;
         }
         _parser.Consume<DocumentStart>();
@@ -71,6 +86,7 @@ internal sealed class YamlTree
 
     private Node ReadNode(string path, int depth)
     {
+        if (++_nodes > MostNodes) { throw new TooMuchException(_parser.Current!.Start, $"more than {MostNodes} keys and values", $"at most {MostNodes}"); }
         if (_parser.TryConsume<AnchorAlias>(out var alias))
         {
             _faults.Add((int)alias.Start.Line, (int)alias.Start.Column, $"the alias *{alias.Value} for {Named(path)}", "the value itself", "write it out: aliases are not read");
@@ -78,7 +94,7 @@ internal sealed class YamlTree
         }
         if (_parser.Accept<NodeEvent>(out var node)) { RefuseProperties(node, path); }
         if (_parser.TryConsume<Scalar>(out var scalar)) { return ScalarOf(scalar, path); }
-        if (depth == Deepest) { throw new SemanticErrorException(node!.Start, node.End, $"maps and lists are nested deeper than {Deepest}"); }
+        if (depth == Deepest) { throw new TooMuchException(node!.Start, $"maps and lists that are nested deeper than {Deepest}", $"at most {Deepest} levels"); }
         return _parser.Accept<SequenceStart>(out _) ? ReadList(path, depth) : ReadMap(path, depth);
     }
 
@@ -106,7 +122,7 @@ internal sealed class YamlTree
             }
             if (seen.TryGetValue(name.Text, out int first))
             {
-                _faults.Add(name, $"{Join(path, name.Text)} a second time", $"each key once (first on line {first})", "remove one of them");
+                _faults.Add(name, $"{ScalarNode.Cut(Join(path, name.Text))} a second time", $"each key once (first on line {first})", "remove one of them");
                 continue;
             }
             seen.Add(name.Text, name.Line);
@@ -132,5 +148,16 @@ internal sealed class YamlTree
 
     private static string Named(string path) => path.Length == 0 ? "the document" : path;
 
-    private static string Join(string path, string key) => path.Length == 0 ? key : $"{path}.{key}";
+    /// <summary>Bounded, so that a long key over many values costs no more than a short one.</summary>
+    private static string Join(string path, string key)
+    {
+        string joined = path.Length == 0 ? key : $"{path}.{key}";
+        return joined.Length <= LongestPath ? joined : "…" + joined[^KeptPath..];
+    }
+
+    /// <summary>A limit is reached, and where.</summary>
+    private sealed class TooMuchException(Mark start, string found, string expected) : YamlException(start, start, found)
+    {
+        public string Expected => expected;
+    }
 }

@@ -6,6 +6,7 @@ namespace HilRunner.Core.Files;
 public static class AtomicFile
 {
     /// <summary>UTF-8 without byte order mark, lines ended by \n.</summary>
+    /// <exception cref="BadInputException">What stands there is no plain file.</exception>
     /// <exception cref="IOException">The file cannot be written; a file of that name stays as it was.</exception>
     public static void WriteText(string path, Action<TextWriter> write) => Write(path, stream =>
     {
@@ -14,19 +15,12 @@ public static class AtomicFile
     });
 
     /// <summary>Bytes.</summary>
+    /// <exception cref="BadInputException">As for the other.</exception>
     /// <exception cref="IOException">As for the other.</exception>
     public static void Write(string path, Action<Stream> write)
     {
-        string temporary = path + ".part";
-        try
-        {
-            using (var stream = File.Create(temporary)) { write(stream); }
-            File.Move(temporary, path, overwrite: true);
-        }
-        catch
-        {
-            File.Delete(temporary);
-            throw;
-        }
+        using var file = new NewFile(path);
+        write(file.Stream);
+        file.Complete();
     }
 }

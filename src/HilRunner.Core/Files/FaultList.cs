@@ -11,6 +11,8 @@ internal class FaultList(string file, int most = FaultList.UsualMost)
 
     public string File { get; } = file;
     public bool Any => _faults.Count > 0;
+    /// <summary>Further faults are only counted.</summary>
+    public bool IsFull => _faults.Count == most;
     public virtual long Count => _faults.Count + _more;
 
     /// <summary>Those kept in full, in the order in which they were added.</summary>

@@ -68,11 +68,17 @@ public interface IDeviceDecoder : IDisposable
     string? Failure => null;
 }
 
+/// <summary>Makes decoders for what a device said.</summary>
+public interface IDecoderSource : IDisposable
+{
+    IDeviceDecoder NewDecoder();
+}
+
 /// <summary>
 /// Speaks a device's format, as its rig describes it: makes the frames to send and the decoder for what comes back.
 /// Values for templates: <c>n</c>, channel names, <c>rate_mhz</c> (millihertz), <c>token</c>.
 /// </summary>
-public interface IDeviceFormat : IDisposable
+public interface IDeviceFormat : IDecoderSource
 {
     /// <summary>The begin message, framed; empty when the rig has none.</summary>
     byte[] Begin(SampleRate rate, long sampleCount);
@@ -81,11 +87,19 @@ public interface IDeviceFormat : IDisposable
     byte[] End(long sampleCount);
     /// <summary>Any other message of the rig (identity or clock question, poll, reset, wake), placeholders filled, framed.</summary>
     byte[] Message(Rigs.OutgoingMessage message, ulong token = 0);
-    IDeviceDecoder NewDecoder();
 }
 
 public interface IDeviceFormatFactory
 {
     /// <exception cref="InvalidDataException">The description cannot be used; says why.</exception>
     IDeviceFormat Create(Rigs.DeviceDescription device);
+
+    /// <summary>Decodes a stored capture of an adapter's device by what the adapter said of it, without the program.</summary>
+    /// <param name="path">The messages that <see cref="Keep"/> wrote; null: there is no capture, and nothing to decode.</param>
+    /// <param name="captureSha256">Of the capture beside them: those of another one are not believed.</param>
+    IDecoderSource Kept(Rigs.DeviceDescription device, string? path, string captureSha256);
+
+    /// <summary>Starts the device's adapter program, has it decode a capture, and keeps what it says.</summary>
+    /// <exception cref="InvalidDataException">The program cannot be started.</exception>
+    void Keep(Rigs.DeviceDescription device, Capture.ICaptureReader capture, string captureSha256, Stream kept);
 }

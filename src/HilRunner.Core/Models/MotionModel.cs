@@ -15,6 +15,9 @@ public sealed record MotionModel
     /// <summary>Counts beyond ± this are taken as this.</summary>
     public const int MaxCount = 32767;
 
+    /// <summary>Longest model file: 1023 nodes take some 150 kB.</summary>
+    private const long LargestBytes = 1_000_000;
+
     public required string Name { get; init; }
     public required SampleRate Rate { get; init; }
     /// <summary>What the device is fed, in this order. Always holds ax, ay and az.</summary>
@@ -34,23 +37,11 @@ public sealed record MotionModel
     public IReadOnlyList<Feature> Features => [.. Tree.Where(n => !n.IsLeaf).Select(n => n.Feature).Distinct()];
 
     /// <exception cref="BadInputException">The file is absent or faulty: holds every fault found.</exception>
-    public static MotionModel Read(string path)
-    {
-        string text;
-        try
-        {
-            text = File.ReadAllText(path);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw new BadInputException([new Fault(path, 0, 0, e.Message, "a readable model file")]);
-        }
-        return Parse(text, path);
-    }
+    public static MotionModel Read(string path) => Parse(Documents.DocumentReader.ReadText(path, LargestBytes), path);
 
     /// <param name="path">Only for messages.</param>
     /// <exception cref="BadInputException">The text is no model: holds every fault found.</exception>
-    public static MotionModel Parse(string text, string path) => new ModelFileReader(path).Read(text);
+    public static MotionModel Parse(string text, string path) => ModelFileReader.Read(text, path);
 }
 
 /// <param name="UnitsPerCount">g (ax ay az) or °/s (gx gy gz) of one count.</param>

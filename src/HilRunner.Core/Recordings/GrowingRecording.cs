@@ -46,7 +46,7 @@ public sealed class GrowingRecording : IDisposable
         if (_file is null)
         {
             _lines.Insert(0, "t_s," + string.Join(',', _channels.Select(c => c + (ColumnUse.IsAcceleration(c) ? "_g" : "_dps"))) + "\n");
-            _file = new FileStream(Path, FileMode.CreateNew, FileAccess.Write, FileShare.Read, bufferSize: 0);
+            _file = new FileStream(PlainFile.CreateHandle(Path), FileAccess.Write, bufferSize: 0);
         }
         // One write of whole lines.
         _file.Write(Encoding.ASCII.GetBytes(_lines.ToString()));
@@ -59,7 +59,7 @@ public sealed class GrowingRecording : IDisposable
     {
         string path = System.IO.Path.ChangeExtension(Path, ".labels.csv");
         if (labels.Count > 0) { AtomicFile.WriteText(path, w => NativeLabels.Write(w, labels)); }
-        else { File.Delete(path); }
+        else { PlainFile.Delete(path); }
     }
 
     /// <summary>Replaces the side file.</summary>

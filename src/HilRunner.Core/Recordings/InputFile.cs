@@ -1,14 +1,16 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Core.Recordings;
 
 /// <summary>Turns what the file system says into faults that name the file and what to do.</summary>
 internal static class InputFile
 {
-    /// <exception cref="BadInputException">The file is missing or may not be read.</exception>
+    /// <exception cref="BadInputException">The file is missing, is no plain file, or may not be read.</exception>
     public static T Using<T>(string path, string expected, Func<T> read)
     {
         try
         {
-            if (Directory.Exists(path)) { throw Bad(path, "a folder", expected, "name a file in it"); }
+            GivenFile.Check(path, expected);
             return read();
         }
         catch (Exception e) when (e is FileNotFoundException or DirectoryNotFoundException)
@@ -19,7 +21,7 @@ internal static class InputFile
         {
             throw Bad(path, "a file that may not be read", expected, "give this user the right to read it");
         }
-        catch (IOException e)
+        catch (IOException e) when (e is not TemporaryFileException)
         {
             throw Bad(path, $"a file that cannot be read ({e.Message})", expected, "check the disk or copy the file elsewhere");
         }

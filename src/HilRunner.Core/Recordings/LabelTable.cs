@@ -7,7 +7,7 @@ namespace HilRunner.Core.Recordings;
 internal sealed class LabelTable(FaultList faults)
 {
     /// <summary>Most labels of one recording.</summary>
-    public const int MostLabels = 1_000_000;
+    public const int MostLabels = 200_000;
 
     private readonly List<(LabelInterval Label, int Line)> _labels = [];
 

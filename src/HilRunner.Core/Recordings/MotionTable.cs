@@ -16,8 +16,8 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
     public static MotionTable Read(RowReader row, IReadOnlyList<ColumnUse> columns, FaultList faults)
     {
         var channels = columns.Where(c => c.Channel is not null).ToList();
-        var values = channels.ConvertAll(_ => new List<double>());
-        var times = columns.Any(c => c.IsTime) ? new List<long>() : null;
+        var values = channels.ConvertAll(_ => SeriesBuilder<double>.AllInMemory());
+        var times = columns.Any(c => c.IsTime) ? SeriesBuilder<long>.AllInMemory() : null;
         int firstLine = 0, blankLine = 0, samples = 0;
         while (row.MoveNext())
         {
@@ -44,7 +44,7 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
         return new([.. channels.Select(c => c.Channel!)], values.ConvertAll(v => v.ToArray()), times?.ToArray(), firstLine);
     }
 
-    private static void ReadRow(RowReader row, IReadOnlyList<ColumnUse> columns, List<List<double>> values, List<long>? times, FaultList faults)
+    private static void ReadRow(RowReader row, IReadOnlyList<ColumnUse> columns, List<SeriesBuilder<double>> values, SeriesBuilder<long>? times, FaultList faults)
     {
         if (row.Count != columns.Count)
         {
@@ -65,11 +65,11 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
         }
     }
 
-    private static void ReadTime(RowReader row, int cell, List<long> times, FaultList faults)
+    private static void ReadTime(RowReader row, int cell, SeriesBuilder<long> times, FaultList faults)
     {
         if (!CsvText.TrySeconds(row[cell], out decimal seconds))
         {
-            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34");
+            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34", CsvText.SecondsRemedy(row[cell]));
         }
         times.Add(Time.StimulusTime.FromSeconds(seconds).Ns);
     }

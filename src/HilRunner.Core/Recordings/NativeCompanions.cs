@@ -24,7 +24,7 @@ internal sealed class NativeCompanions
         _labelPath = _labels is null ? Path.ChangeExtension(path, ".labels.csv") : path;
         (_sideFaults, _labelFaults) = (new(_sidePath), new(_labelPath));
         Info = _side is not null
-            ? SideFile.Read(new StringReader(_side), _sideFaults)
+            ? SideFile.Parse(_side, _sideFaults)
             : InputFile.Using(_sidePath, "a side file", () => SideFile.Read(_sidePath, _sideFaults));
     }
 

@@ -80,7 +80,7 @@ public static class RecordingFile
         }
         AtomicFile.WriteText(SidePath(path), w => SideFile.Write(w, recording.Info, recording.Rate));
         if (recording.Labels.Count > 0) { AtomicFile.WriteText(LabelPath(path), w => NativeLabels.Write(w, recording.Labels)); }
-        else { File.Delete(LabelPath(path)); }
+        else { PlainFile.Delete(LabelPath(path)); }
         AtomicFile.WriteText(path, w => WriteMotion(w, recording));
     }
 
@@ -154,9 +154,9 @@ public static class RecordingFile
 
     private static long Origin(MotionTable table) => table.TimesNs is { Length: > 0 } times ? times[0] : 0;
 
-    private static string SidePath(string path) => Path.ChangeExtension(path, ".yaml");
+    public static string SidePath(string path) => Path.ChangeExtension(path, ".yaml");
 
-    private static string LabelPath(string path) => Path.ChangeExtension(path, ".labels.csv");
+    public static string LabelPath(string path) => Path.ChangeExtension(path, ".labels.csv");
 
     private static Recording Made(string path, SampleRate rate, MotionTable table, IReadOnlyList<LabelInterval> labels, RecordingInfo info) => new()
     {

@@ -17,7 +17,9 @@ internal sealed class SeparatedRowReader : RowReader
     public SeparatedRowReader(string path, TextReader text, char separator, bool quotes = true)
     {
         _path = path;
-        _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true, DisableQuotesParsing = !quotes }).From(text);
+        // The parser reads the first row as it begins.
+        try { _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true, DisableQuotesParsing = !quotes }).From(text); }
+        catch (Exception e) when (IsTooLong(e)) { throw TooLong(); }
     }
 
     public override bool MoveNext()
@@ -25,18 +27,19 @@ internal sealed class SeparatedRowReader : RowReader
         try
         {
             if (!_reader.MoveNext()) { return false; }
-            // Counted here: the parser's own number of a first row is that of the second when there is no header.
-            _line = _nextLine;
-            _nextLine += 1 + LineEnds(_reader.Current.Span);
-            return true;
         }
-        catch (NotSupportedException)
-        {
-            // The parser's limit, 16 MiB for one row: a quotation mark that is never closed, or no text at all.
-            throw new BadInputException([new Fault(_path, 0, 0, "a row of more than 16 million characters", "rows of numbers",
-                "look for a quotation mark that is never closed")]);
-        }
+        catch (Exception e) when (IsTooLong(e)) { throw TooLong(); }
+        // Counted here: the parser's own number of a first row is that of the second when there is no header.
+        _line = _nextLine;
+        _nextLine += 1 + LineEnds(_reader.Current.Span);
+        return true;
     }
+
+    /// <summary>The parser's limit is 16 MiB for one row: a quotation mark that is never closed, or no text at all.</summary>
+    private static bool IsTooLong(Exception e) => e is NotSupportedException or ArgumentException or OverflowException;
+
+    private BadInputException TooLong() => new([new Fault(_path, _nextLine, 0, "a row of more than 16 million characters", "rows of numbers",
+        "look for a quotation mark that is never closed")]);
 
     public override int Line => _line;
 

@@ -17,10 +17,18 @@ internal static class CsvFile
     public static List<(int Line, T Item)> Read<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read)
     {
         var items = new List<(int, T)>();
-        if (!File.Exists(path))
+        ReadEach(path, required, cutOff, faults, read, (line, item) => items.Add((line, item)));
+        return items;
+    }
+
+    /// <summary>The same, for files of millions of rows: each item is handed over as it is read.</summary>
+    /// <exception cref="BadInputException">The file cannot be used.</exception>
+    public static void ReadEach<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read, Action<int, T> take)
+    {
+        if (!PlainFile.IsThere(path))
         {
             faults.Add(0, 0, "there is no such file", $"a CSV file with the columns {string.Join(",", required)}");
-            return items;
+            return;
         }
         bool drop = cutOff && EndsInMidLine(path);
         (int, T)? pending = null;
@@ -31,7 +39,7 @@ internal static class CsvFile
         try
         {
             // A byte order mark is no part of the first name; StreamReader takes it off.
-            using var text = new StreamReader(path);
+            using var text = new StreamReader(PlainFile.OpenRead(path));
             using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
@@ -67,12 +75,11 @@ internal static class CsvFile
         }
         if (!drop) { Commit(); }
         if (columns is null && !drop) { faults.Add(0, 0, "the file is empty", $"a header with the columns {string.Join(",", required)}"); }
-        return items;
 
         void Commit()
         {
             pendingFaults.MoveTo(faults);
-            if (pending is { } p) { items.Add(p); }
+            if (pending is { } p) { take(p.Item1, p.Item2); }
             pending = null;
         }
     }
@@ -88,8 +95,6 @@ internal static class CsvFile
         bool plain = value.AsSpan().IndexOfAny(",\"\r\n") < 0 && value.AsSpan().Trim().Length == value.Length && value.Length > 0;
         return plain ? value : $"\"{value.Replace("\"", "\"\"")}\"";
     }
-
-    public static StreamWriter Create(string path) => new(path) { NewLine = "\n" };
 
     private static Dictionary<string, int> Header(SepReader.Row row, int line, IReadOnlyList<string> required, FaultList faults)
     {
@@ -115,7 +120,7 @@ internal static class CsvFile
 
     private static bool EndsInMidLine(string path)
     {
-        using var file = File.OpenRead(path);
+        using var file = PlainFile.OpenRead(path);
         if (file.Length == 0) { return true; }
         file.Seek(-1, SeekOrigin.End);
         return file.ReadByte() != '\n';

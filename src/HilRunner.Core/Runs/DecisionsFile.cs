@@ -43,11 +43,8 @@ public static class DecisionsFile
         return [.. rows.Select(r => r.Item)];
     }
 
-    public static void Write(string path, IEnumerable<Decision> decisions)
-    {
-        using var writer = CsvFile.Create(path);
-        Write(writer, decisions);
-    }
+    /// <summary>Whole or not at all.</summary>
+    public static void Write(string path, IEnumerable<Decision> decisions) => AtomicFile.WriteText(path, writer => Write(writer, decisions));
 
     public static void Write(TextWriter writer, IEnumerable<Decision> decisions)
     {

@@ -36,11 +36,8 @@ public static class ExpectedFile
         return [.. rows.Select(r => r.Item)];
     }
 
-    public static void Write(string path, IEnumerable<ReferenceInterval> intervals)
-    {
-        using var writer = CsvFile.Create(path);
-        Write(writer, intervals);
-    }
+    /// <summary>Whole or not at all.</summary>
+    public static void Write(string path, IEnumerable<ReferenceInterval> intervals) => AtomicFile.WriteText(path, writer => Write(writer, intervals));
 
     public static void Write(TextWriter writer, IEnumerable<ReferenceInterval> intervals)
     {

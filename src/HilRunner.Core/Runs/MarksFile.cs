@@ -36,7 +36,7 @@ public static class MarksFile
 
     /// <summary>One row, handed to the operating system at once.</summary>
     public static void Append(string path, HandMark mark) =>
-        File.AppendAllText(path, File.Exists(path) ? Row(mark) : Header + Row(mark));
+        PlainFile.AppendText(path, PlainFile.IsThere(path) ? Row(mark) : Header + Row(mark));
 
     private static string Row(HandMark mark) =>
         FormattableString.Invariant($"{mark.Step},{Kinds[(int)mark.Kind]},{CsvFile.Seconds(mark.At.Ns)},{mark.HostUnixNs}\n");

@@ -13,7 +13,8 @@ public static class PlayoutFile
     {
         var faults = new FaultList(path);
         long? before = null;
-        var rows = CsvFile.Read(path, Required, cutOff, faults, (CsvRow row, out PlayoutRow item) =>
+        var rows = SeriesBuilder<PlayoutRow>.AllInMemory();
+        CsvFile.ReadEach(path, Required, cutOff, faults, (CsvRow row, out PlayoutRow item) =>
         {
             long? n = row.RequiredWhole("n");
             long? due = row.Ns("due_s");
@@ -22,16 +23,13 @@ public static class PlayoutFile
             before = n ?? before;
             item = new(n ?? 0, due, actual ?? 0);
             return n is not null && actual is not null;
-        });
+        }, (_, row) => rows.Add(row));
         faults.ThrowIfAny();
-        return [.. rows.Select(r => r.Item)];
+        return rows.ToArray();
     }
 
-    public static void Write(string path, IEnumerable<PlayoutRow> rows)
-    {
-        using var writer = CsvFile.Create(path);
-        Write(writer, rows);
-    }
+    /// <summary>Whole or not at all.</summary>
+    public static void Write(string path, IEnumerable<PlayoutRow> rows) => AtomicFile.WriteText(path, writer => Write(writer, rows));
 
     public static void Write(TextWriter writer, IEnumerable<PlayoutRow> rows)
     {

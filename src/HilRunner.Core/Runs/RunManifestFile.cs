@@ -17,7 +17,7 @@ public static class RunManifestFile
 
     /// <exception cref="BadInputException">The file cannot be read or used; holds every fault, with its place.</exception>
     public static RunManifest Read(string path) =>
-        DocumentReader.Parse(RunManifestShape.Shape, DocumentReader.ReadText(path, Longest), path, stored: true);
+        DocumentReader.Parse(RunManifestShape.Shape, PlainFile.ReadText(path, Longest), path, stored: true);
 
     private static void Write(TextWriter output, RunManifest run)
     {

@@ -22,6 +22,13 @@ internal static class RunManifestShape
         return moment;
     });
 
+    private static Shape<string> Speed => Shapes.Text("real, max or a factor such as 4x").Select((text, node, reading) =>
+    {
+        try { _ = Speeds.Factor(text); }
+        catch (FormatException) { reading.Refuse(node, node.Shown, "real, max or a factor from 0.1x to 1000x, for instance 4x"); }
+        return text;
+    });
+
     public static Shape<RunManifest> Shape { get; } = MapShape.Of<RunManifest>(null, "a run", keys =>
     {
         var id = keys.Required("run", Text, "");
@@ -39,7 +46,7 @@ internal static class RunManifestShape
         var repeat = keys.Required("repeat", Small, "");
         var seed = keys.Required("seed", Shapes.Unsigned, "");
         var variation = keys.Optional("variation", Variation(), "");
-        var speed = keys.Required("speed", Text, "");
+        var speed = keys.Required("speed", Speed, "");
         var byHand = keys.Default("by_hand", Shapes.Flag, "false", "");
         var onTable = keys.Default("on_table", Shapes.Flag, "false", "");
         var build = keys.Default("build", Build(), "{}", "");
@@ -52,6 +59,13 @@ internal static class RunManifestShape
         var sources = keys.Default("sources", new ListShape<StimulusSource>("a list", Source()), "[]", "");
         var scenario = keys.Required("scenario", Document(), "");
         var rig = keys.Required("rig", Document(), "");
+        keys.Check((entries, reading) =>
+        {
+            if (entries.TryGet(lead, out int before) && entries.TryGet(samples, out int all) && before > all)
+            {
+                reading.Refuse(entries.NodeOf(lead), entries.NodeOf(lead).Shown, $"at most samples, which is {all}");
+            }
+        });
         return (entries, _) => new RunManifest
         {
             Id = entries.Get(id),

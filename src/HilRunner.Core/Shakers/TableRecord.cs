@@ -27,6 +27,8 @@ public sealed record TableRecord(
 {
     private static readonly JsonSerializerOptions s_json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, WriteIndented = true, Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
+    private static readonly JsonSerializerOptions s_strict = new(s_json) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+
     /// <summary>Trials that the model sees as another class on the table than injected.</summary>
     [JsonIgnore]
     public IEnumerable<TableTrial> Otherwise => Trials.Where(t => t.Injected != t.OnTable);
@@ -37,8 +39,7 @@ public sealed record TableRecord(
     /// <exception cref="IOException">It cannot be read.</exception>
     public static TableRecord Read(string path)
     {
-        try { return JsonSerializer.Deserialize<TableRecord>(File.ReadAllText(path), s_json) ?? throw new JsonException("it is empty"); }
-        catch (JsonException damaged) { throw new BadInputException([new(path, 0, 0, damaged.Message, "the file as it was written")]); }
+        return StoredJson.Read<TableRecord>(path, s_strict, "the file as hil run wrote it");
     }
 }
 
@@ -50,9 +51,13 @@ public static class TableMotionFile
     /// <param name="measured">May be shorter: it ended early.</param>
     public static void Write(string path, double beginsS, double rateHz, ReadOnlySpan<double> told, ReadOnlySpan<double> measured)
     {
-        using var writer = new StreamWriter(path, false, new UTF8Encoding(false), 1 << 16) { NewLine = "\n" };
-        writer.WriteLine(Header);
-        for (int k = 0; k < measured.Length && k < told.Length; k++) { writer.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{beginsS + k / rateHz:0.######},{told[k]:0.#####},{measured[k]:0.#####}")); }
+        using var file = new NewFile(path);
+        using (var writer = new StreamWriter(file.Stream, new UTF8Encoding(false), 1 << 16, leaveOpen: true) { NewLine = "\n" })
+        {
+            writer.WriteLine(Header);
+            for (int k = 0; k < measured.Length && k < told.Length; k++) { writer.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{beginsS + k / rateHz:0.######},{told[k]:0.#####},{measured[k]:0.#####}")); }
+        }
+        file.Complete();
     }
 
     /// <exception cref="BadInputException">A line is not what it must be.</exception>
@@ -61,7 +66,8 @@ public static class TableMotionFile
         var (told, measured) = (new List<double>(), new List<double>());
         double begins = 0;
         int number = 0;
-        foreach (string line in File.ReadLines(path))
+        using var reader = new StreamReader(PlainFile.OpenRead(path), Encoding.UTF8);
+        while (reader.ReadLine() is { } line)
         {
             if (++number == 1 && line == Header) { continue; }
             string[] cells = line.Split(',');

@@ -69,30 +69,48 @@ internal sealed class PolyphaseResampler
     /// <summary>As many samples as lie before the end of <paramref name="inputLength"/> samples, at the new rate.</summary>
     public long OutputLength(long inputLength) => (inputLength * Up + Down - 1) / Down;
 
-    public double[] Apply(ReadOnlySpan<double> signal)
+    public double[] Apply(ReadOnlySpan<double> signal) =>
+        signal.IsEmpty ? [] : Part(signal, 0, new(signal[0], signal[^1], signal.Length), 0, checked((int)OutputLength(signal.Length)));
+
+    /// <summary>The samples [From, To) of a signal that some of its output is made of.</summary>
+    /// <param name="firstOutput">Of the output, from 0 on.</param>
+    /// <param name="outputs">How many.</param>
+    /// <param name="inputLength">Of the whole signal.</param>
+    public (int From, int To) InputOf(long firstOutput, int outputs, int inputLength)
     {
-        if (signal.IsEmpty) { return []; }
-        int n = signal.Length;
-        double first = signal[0], slope = n == 1 ? 0 : (signal[^1] - signal[0]) / (n - 1);
-        var rest = new double[n];
-        for (int i = 0; i < n; i++) { rest[i] = signal[i] - (first + slope * i); }
-        var output = new double[OutputLength(n)];
+        long oldest = (firstOutput * Down + _half) / Up - (_branchTaps - 1), newest = ((firstOutput + outputs - 1) * Down + _half) / Up;
+        return ((int)Math.Clamp(oldest, 0, inputLength), (int)Math.Clamp(newest + 1, 0, inputLength));
+    }
+
+    /// <summary>A part of what <see cref="Apply"/> gives for a whole signal, bit for bit, of the part of the signal that it is made of.</summary>
+    /// <param name="part">At least <see cref="InputOf"/>.</param>
+    /// <param name="from">Where the part lies in the signal.</param>
+    /// <param name="line">Of the whole signal.</param>
+    /// <param name="firstOutput">Of the output, from 0 on.</param>
+    /// <param name="outputs">How many.</param>
+    public double[] Part(ReadOnlySpan<double> part, int from, EndToEndLine line, long firstOutput, int outputs)
+    {
+        var rest = new double[part.Length];
+        for (int i = 0; i < rest.Length; i++) { rest[i] = part[i] - line.At(from + i); }
+        var output = new double[outputs];
         for (int m = 0; m < output.Length; m++)
         {
-            long place = (long)m * Down;
-            output[m] = Filtered(rest, place + _half) + (first + slope * ((double)place / Up));
+            long place = (firstOutput + m) * Down;
+            output[m] = Filtered(rest, from, line.Length, place + _half) + line.At((double)place / Up);
         }
         return output;
     }
 
+    /// <param name="signal">A part of the signal, from sample <paramref name="start"/> on.</param>
+    /// <param name="length">Of the whole signal.</param>
     /// <param name="place">Index, among the samples with zeros between, of the newest one under the filter.</param>
-    private double Filtered(double[] signal, long place)
+    private double Filtered(double[] signal, int start, int length, long place)
     {
         long branch = place % Up * _branchTaps;
         long newest = place / Up;
-        int from = (int)Math.Max(0, newest - (signal.Length - 1)), to = (int)Math.Min(_branchTaps - 1, newest);
+        int from = (int)Math.Max(0, newest - (length - 1)), to = (int)Math.Min(_branchTaps - 1, newest);
         double sum = 0;
-        for (int k = from; k <= to; k++) { sum += _branches[branch + k] * signal[newest - k]; }
+        for (int k = from; k <= to; k++) { sum += _branches[branch + k] * signal[newest - k - start]; }
         return sum;
     }
 
@@ -111,4 +129,12 @@ internal sealed class PolyphaseResampler
         for (int i = 0; i < taps.Length; i++) { taps[i] = taps[i] / sum * gain; }
         return taps;
     }
+}
+
+/// <summary>The straight line through a signal's first and last sample.</summary>
+internal readonly record struct EndToEndLine(double First, double Last, int Length)
+{
+    private readonly double _slope = Length == 1 ? 0 : (Last - First) / (Length - 1);
+
+    public double At(double sample) => First + _slope * sample;
 }

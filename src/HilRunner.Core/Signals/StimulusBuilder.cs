@@ -4,7 +4,6 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals.Transforms;
-using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Signals;
 
@@ -15,8 +14,13 @@ namespace HilRunner.Core.Signals;
 /// </summary>
 public static class StimulusBuilder
 {
-    /// <summary>Most samples of one stimulus, lead included: 17 hours at 800 Hz.</summary>
-    public const int MostSamples = 50_000_000;
+    /// <summary>
+    /// Most values of one stimulus, all channels and the lead counted: 37 hours of three axes at 100 Hz. Some 60 bytes each, until the run is scored.
+    /// </summary>
+    public const int MostValues = 40_000_000;
+
+    /// <summary>Most samples of one stimulus, of a single channel.</summary>
+    public const int MostSamples = MostValues;
 
     /// <param name="baseFolder">Folder of the scenario file: the paths in it are relative to it.</param>
     /// <param name="input">Rate and channels of the device.</param>
@@ -29,19 +33,30 @@ public static class StimulusBuilder
         var plans = Plan(scenario, input, new TransformContext(shelf, new()));
         long lead = LeadSamples(scenario, input);
         long total = lead + plans.Sum(p => p.SampleCount);
-        CheckLength(scenario, total);
+        CheckLength(scenario, total, input);
         var context = new StepContext(input, scenario.Classes, seed);
-        var motion = input.Channels.Select(_ => new double[total - lead]).ToArray();
+        var counts = new DeviceCounts(input, (int)lead, (int)total);
         var reference = new List<ReferenceInterval>();
         int next = 0;
         foreach (var plan in plans)
         {
+            // Step by step, so that only one step's motion is held beside the counts.
             var step = plan.Build(context, next);
-            for (int c = 0; c < motion.Length; c++) { step.Channels[c].CopyTo(motion[c], next); }
+            counts.Add(step.Channels);
             AddTrials(reference, step);
             next += step.SampleCount;
         }
-        return Quantised(input, motion, (int)lead, reference, shelf.Sources);
+        return new()
+        {
+            Rate = input.Rate,
+            ChannelNames = [.. input.Channels.Select(c => c.Name)],
+            Counts = counts.Done(),
+            UnitsPerCount = [.. input.Channels.Select(c => c.UnitsPerCount)],
+            LeadSamples = (int)lead,
+            Reference = reference,
+            Clipped = counts.Clipped,
+            Sources = shelf.Sources,
+        };
     }
 
     /// <summary>Whether all of them can be built, without building them. Recordings are read once.</summary>
@@ -57,7 +72,7 @@ public static class StimulusBuilder
             try
             {
                 CheckInput(scenario, input);
-                CheckLength(scenario, LeadSamples(scenario, input) + Plan(scenario, input, transforms).Sum(p => p.SampleCount));
+                CheckLength(scenario, LeadSamples(scenario, input) + Plan(scenario, input, transforms).Sum(p => p.SampleCount), input);
             }
             catch (BadInputException fault) { faults.AddRange(fault.Faults); }
         }
@@ -66,9 +81,13 @@ public static class StimulusBuilder
 
     private static long LeadSamples(Scenario scenario, InputSpec input) => input.Rate.SamplesBefore(new(scenario.Lead.Ticks * 100));
 
-    private static void CheckLength(Scenario scenario, long samples)
+    private static void CheckLength(Scenario scenario, long samples, InputSpec input)
     {
-        if (samples > MostSamples) { throw Bad(scenario, $"a stimulus of {samples} samples", $"at most {MostSamples}", "split the scenario"); }
+        long most = MostValues / Math.Max(1, input.Channels.Count);
+        if (samples <= most) { return; }
+        string hours = FormattableString.Invariant($"{samples / input.Rate.Hertz / 3600:0.#} h"), mostHours = FormattableString.Invariant($"{most / input.Rate.Hertz / 3600:0.#} h");
+        throw Bad(scenario, $"a stimulus of {samples} samples ({hours})", $"at most {most} of {input.Channels.Count} channels ({mostHours} at {input.Rate})",
+            "split the scenario, or play a shorter one with repeats");
     }
 
     private static List<StepPlan> Plan(Scenario scenario, InputSpec input, TransformContext transforms)
@@ -124,44 +143,6 @@ public static class StimulusBuilder
             }
             reference.Add(new(label.Start, label.End, label.Class, reference.Count + 1) { Segment = segment });
         }
-    }
-
-    private static Stimulus Quantised(
-        InputSpec input, double[][] motion, int lead, List<ReferenceInterval> reference, IReadOnlyList<StimulusSource> sources)
-    {
-        var counts = new int[motion.Length][];
-        var clipped = new long[motion.Length];
-        for (int c = 0; c < motion.Length; c++)
-        {
-            counts[c] = new int[lead + motion[c].Length];
-            clipped[c] = Quantiser.Quantise(Hold(motion[c], lead, input.Rate), input.Channels[c], counts[c].AsSpan(0, lead))
-                + Quantiser.Quantise(motion[c], input.Channels[c], counts[c].AsSpan(lead));
-        }
-        return new()
-        {
-            Rate = input.Rate,
-            ChannelNames = [.. input.Channels.Select(c => c.Name)],
-            Counts = counts,
-            UnitsPerCount = [.. input.Channels.Select(c => c.UnitsPerCount)],
-            LeadSamples = lead,
-            Reference = reference,
-            Clipped = clipped,
-            Sources = sources,
-        };
-    }
-
-    /// <summary>
-    /// The lead: a device lying still as the motion begins. The mean of the first second of the stimulus, or of all of it when
-    /// it is shorter, held.
-    /// </summary>
-    private static double[] Hold(double[] motion, int lead, SampleRate rate)
-    {
-        int count = (int)Math.Clamp(rate.SamplesBefore(new(StimulusTime.NsPerSecond)), 1, motion.Length);
-        double sum = 0;
-        for (int i = 0; i < count; i++) { sum += motion[i]; }
-        var hold = new double[lead];
-        Array.Fill(hold, sum / count);
-        return hold;
     }
 
     private static void CheckInput(Scenario scenario, InputSpec input)

@@ -1,5 +1,6 @@
 using System.Buffers.Text;
 using System.Text;
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 
 namespace HilRunner.Engine.Playing;
@@ -15,7 +16,7 @@ public sealed class PlayoutLog : IDisposable
 
     public PlayoutLog(string path)
     {
-        _file = new FileStream(path, FileMode.Create, FileAccess.Write, FileShare.Read, bufferSize: 0);
+        _file = new FileStream(PlainFile.CreateHandle(path), FileAccess.Write, bufferSize: 0);
         _used = Encoding.ASCII.GetBytes("n,due_s,actual_s\n", _buffer);
     }
 

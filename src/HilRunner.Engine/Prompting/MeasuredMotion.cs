@@ -35,14 +35,14 @@ public sealed class MeasuredMotion : IMessageSink
     public HostTime? Origin { get; private set; }
     public bool Any => _stretches.Count > 0;
 
-    public static MeasuredMotion Read(DeviceDescription device, IDeviceFormat format, ICaptureReader capture)
+    public static MeasuredMotion Read(DeviceDescription device, IDecoderSource decoders, ICaptureReader capture)
     {
         var motion = new MeasuredMotion(device);
-        using IDeviceDecoder decoder = format.NewDecoder();
+        using IDeviceDecoder decoder = decoders.NewDecoder();
         while (capture.TryRead(out CaptureRecord record))
         {
             if (record.Kind == CaptureKind.FromDevice) { decoder.Feed(record.Bytes.Span, record.At, motion); }
-            else if (record.Event is { } happened) { motion.OnEvent(happened); }
+            else if (record.Event is { } happened) { motion.OnEvent(happened, record.At, capture); }
         }
         return motion;
     }
@@ -98,12 +98,12 @@ public sealed class MeasuredMotion : IMessageSink
         return channels.ToDictionary(c => c.Name, c => c.Values);
     }
 
-    private void OnEvent(RunEvent happened)
+    private void OnEvent(RunEvent happened, HostTime at, ICaptureReader capture)
     {
         if (happened.Name == RunEventNames.Step && happened.Details.GetValueOrDefault("step") == "begin") { _begun = true; }
         if (happened.Name == RunEventNames.Origin)
         {
-            Origin = new(long.Parse(happened.Details["unix_ns"], System.Globalization.CultureInfo.InvariantCulture));
+            Origin = happened.Moment("unix_ns", at, capture);
         }
     }
 

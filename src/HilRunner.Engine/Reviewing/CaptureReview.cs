@@ -71,15 +71,15 @@ public sealed class CaptureReview : IMessageSink
     /// <param name="rig">As it was when the run was played.</param>
     /// <param name="manifest">run.yaml.</param>
     /// <param name="playout">playout.csv as far as it goes.</param>
-    /// <param name="format">Made from the same rig.</param>
+    /// <param name="decoders">Of the same rig.</param>
     /// <param name="capture">At its start; null: none was written.</param>
     /// <param name="revivals">What was done to a silent device from outside afterwards, on the link that stayed open.</param>
-    /// <exception cref="InvalidDataException">The capture is not one.</exception>
+    /// <exception cref="Core.BadInputException">The capture is damaged; says at which byte.</exception>
     public static RunEvidence Read(
-        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader? capture,
+        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDecoderSource decoders, ICaptureReader? capture,
         IReadOnlyList<(string By, bool Answered)>? revivals = null)
     {
-        using IDeviceDecoder decoder = format.NewDecoder();
+        using IDeviceDecoder decoder = decoders.NewDecoder();
         var review = new CaptureReview(rig, manifest, playout, decoder);
         while (capture is not null && capture.TryRead(out CaptureRecord record))
         {
@@ -89,7 +89,7 @@ public sealed class CaptureReview : IMessageSink
                 review._times.OnChunk(record.At, record.Bytes.Length);
                 decoder.Feed(record.Bytes.Span, record.At, review);
             }
-            else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At); }
+            else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, capture); }
         }
         review._revivals.AddRange(revivals ?? []);
         return review.Conclude(playout);
@@ -156,7 +156,7 @@ public sealed class CaptureReview : IMessageSink
         _incidents.Add((at, what));
     }
 
-    private void OnEvent(RunEvent happened, HostTime at)
+    private void OnEvent(RunEvent happened, HostTime at, ICaptureReader capture)
     {
         string Detail(string key) => happened.Details.TryGetValue(key, out string? value) ? value : "";
         switch (happened.Name)
@@ -188,8 +188,7 @@ public sealed class CaptureReview : IMessageSink
                 break;
             case RunEventNames.Step when Detail("step") == "clock":
                 _clocks.OnAsked(
-                    ulong.Parse(Detail("token"), CultureInfo.InvariantCulture),
-                    new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)),
+                    (ulong)happened.Whole("token", capture), happened.Moment("sent_unix_ns", at, capture),
                     Detail("when") != "before" && _rig.Device.Clock?.Every > TimeSpan.Zero);
                 break;
             case RunEventNames.Paced:
@@ -198,7 +197,7 @@ public sealed class CaptureReview : IMessageSink
                 _creditWaitNs = Number(Detail("credit_wait_ns")) ?? 0;
                 break;
             case RunEventNames.Origin:
-                _origin = new(long.Parse(Detail("unix_ns"), CultureInfo.InvariantCulture));
+                _origin = happened.Moment("unix_ns", at, capture);
                 _sentBy.Origin = _origin;
                 break;
             case RunEventNames.LinkLost:

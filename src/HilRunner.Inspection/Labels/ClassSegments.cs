@@ -6,6 +6,15 @@ internal readonly record struct Segment(string Class, int From, int To, long Sta
 /// <summary>The labels that have samples, by class.</summary>
 internal sealed class ClassSegments
 {
+    /// <summary>Classes that are looked at one by one; of more, the longest.</summary>
+    public const int MostJudged = 200;
+
+    /// <summary>
+    /// Labels that overlap may hold the same samples again and again. What they hold in all is limited to so many times the recording, or to so many
+    /// samples; labels beyond are only checked for their places.
+    /// </summary>
+    private const int MostTimes = 10, MostSamples = 10_000_000;
+
     private ClassSegments(IReadOnlyList<Segment> all)
     {
         All = all;
@@ -19,11 +28,15 @@ internal sealed class ClassSegments
     public static ClassSegments Of(InspectionContext context)
     {
         var all = new List<Segment>();
+        long held = 0;
         foreach (var label in context.Recording.Labels)
         {
             long start = Math.Max(0, label.StartNs), end = Math.Min(context.Axis.EndNs, label.EndNs);
             int from = context.Axis.IndexOf(start), to = context.Axis.IndexOf(end);
-            if (end > start && to > from) { all.Add(new(label.Class, from, to, start, end)); }
+            if (end <= start || to <= from) { continue; }
+            held += to - from;
+            if (held > Math.Max(MostSamples, (long)MostTimes * context.Axis.Count)) { break; }
+            all.Add(new(label.Class, from, to, start, end));
         }
         all.Sort((a, b) => (a.StartNs, a.EndNs).CompareTo((b.StartNs, b.EndNs)));
         return new(all);

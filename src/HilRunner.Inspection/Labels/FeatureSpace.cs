@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Models;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
@@ -10,8 +11,8 @@ namespace HilRunner.Inspection.Labels;
 /// </summary>
 internal sealed class FeatureSpace
 {
-    /// <summary>Most windows of one segment, evenly spread over it.</summary>
-    public const int MostWindows = 100;
+    /// <summary>Most windows of one segment, evenly spread over it; fewer where there are thousands of segments.</summary>
+    private const int MostWindows = 100, LeastWindows = 4, MostInAll = 500_000;
 
     /// <summary>A tenth of the pace of a tone at a sixth of the rate; one crossing more at either end of a window.</summary>
     private const double LeastPace = 100, LeastCrossings = 2;
@@ -23,13 +24,13 @@ internal sealed class FeatureSpace
     ];
 
     private readonly IReadOnlyList<ModelChannel> _channels;
-    private readonly double[][] _motion;
+    private readonly Series<double>[] _motion;
     private readonly PolyphaseResampler? _resampler;
     private readonly double _rateHz;
     private readonly int _window;
     private readonly int _hop;
 
-    private FeatureSpace(IReadOnlyList<ModelChannel> channels, double[][] motion, IReadOnlyList<Feature> features, double rateHz, int window, PolyphaseResampler? resampler)
+    private FeatureSpace(IReadOnlyList<ModelChannel> channels, Series<double>[] motion, IReadOnlyList<Feature> features, double rateHz, int window, PolyphaseResampler? resampler)
     {
         (_channels, _motion, Features, _rateHz, _window, _resampler) = (channels, motion, features, rateHz, window, resampler);
         _hop = Math.Max(1, window / 2);
@@ -65,7 +66,7 @@ internal sealed class FeatureSpace
             why = $"{model.Name} needs {string.Join(", ", missing)}";
             return null;
         }
-        double[][] motion = [.. model.Channels.Select(c => context.Recording.Channels[names.IndexOf(c.Name)])];
+        Series<double>[] motion = [.. model.Channels.Select(c => context.Recording.Channels[names.IndexOf(c.Name)])];
         Feature[] features = [.. model.Tree.Where(n => !n.IsLeaf).Select(n => n.Feature).Distinct()];
         SampleRate rate = context.Axis.Rate;
         var resampler = rate == model.Rate ? null : PolyphaseResampler.Of(PolyphaseResampler.Ratio(rate, model.Rate));
@@ -91,51 +92,50 @@ internal sealed class FeatureSpace
     public List<double[]> Windows(InspectionContext context, Segment segment)
     {
         var rows = new List<double[]>();
+        int most = Math.Clamp(MostInAll / context.Segments.All.Count, LeastWindows, MostWindows);
         foreach (var (from, to) in context.UnbrokenWithin(segment.From, segment.To))
         {
             if ((to - from) / context.RateHz * _rateHz < _window) { continue; }
-            int[][] series = Series(from, to);
-            int count = (series[0].Length - _window) / _hop + 1;
-            int stride = _hop * Math.Max(1, count / MostWindows);
-            for (int start = 0; start + _window <= series[0].Length && rows.Count < MostWindows; start += stride) { rows.Add(Row(series, start)); }
+            long length = _resampler?.OutputLength(to - from) ?? to - from;
+            long stride = _hop * Math.Max(1, ((length - _window) / _hop + 1) / most);
+            for (long start = 0; start + _window <= length && rows.Count < most; start += stride) { rows.Add(Row(Series(from, to, start))); }
         }
         return rows;
     }
 
-    private double[] Row(int[][] series, int start)
+    private double[] Row(int[][] series)
     {
         var statistics = new WindowStatistics?[series.Length];
         var row = new double[Features.Count];
         for (int f = 0; f < row.Length; f++)
         {
-            int at = Features[f].Series == Feature.MainAxis ? MainAxis(series, start, statistics) : Features[f].Series;
-            row[f] = Of(series, start, at, statistics).Value(Features[f].Statistic);
+            int at = Features[f].Series == Feature.MainAxis ? MainAxis(series, statistics) : Features[f].Series;
+            row[f] = Of(series, at, statistics).Value(Features[f].Statistic);
         }
         return row;
     }
 
-    private int MainAxis(int[][] series, int start, WindowStatistics?[] statistics)
+    private int MainAxis(int[][] series, WindowStatistics?[] statistics)
     {
         int main = -1;
         for (int i = 0; i < _channels.Count; i++)
         {
             if (_channels[i].Name[0] != 'a') { continue; }
-            if (main < 0 || Of(series, start, i, statistics).Deviation > Of(series, start, main, statistics).Deviation) { main = i; }
+            if (main < 0 || Of(series, i, statistics).Deviation > Of(series, main, statistics).Deviation) { main = i; }
         }
         return main;
     }
 
-    private WindowStatistics Of(int[][] series, int start, int at, WindowStatistics?[] statistics) =>
-        statistics[at] ??= WindowStatistics.Of(series[at].AsSpan(start, _window));
+    private WindowStatistics Of(int[][] series, int at, WindowStatistics?[] statistics) =>
+        statistics[at] ??= WindowStatistics.Of(series[at]);
 
-    /// <summary>The channels in counts, then |a|, then |g| where the gyro has all axes: the order of <see cref="Feature.SeriesNames"/>.</summary>
-    private int[][] Series(int from, int to)
+    /// <summary>One window of an unbroken stretch: the channels in counts, then |a|, then |g| where the gyro has all axes: the order of <see cref="Feature.SeriesNames"/>.</summary>
+    private int[][] Series(int from, int to, long start)
     {
         var series = new List<int[]>();
         for (int c = 0; c < _channels.Count; c++)
         {
-            ReadOnlySpan<double> values = _motion[c].AsSpan(from, to - from);
-            double[] fed = _resampler is null ? values.ToArray() : _resampler.Apply(values);
+            double[] fed = Fed(_motion[c], from, to, start);
             double units = _channels[c].UnitsPerCount;
             series.Add(Array.ConvertAll(fed, v => (int)Math.Clamp(Math.Round(v / units), -MotionModel.MaxCount, MotionModel.MaxCount)));
         }
@@ -145,6 +145,15 @@ internal sealed class FeatureSpace
         series.Add(Length(channels, acceleration));
         if (!gyro.Contains(-1)) { series.Add(Length(channels, gyro)); }
         return [.. series];
+    }
+
+    /// <summary>The values of a window at the model's rate, whatever the length of the stretch that it is a part of.</summary>
+    private double[] Fed(Series<double> motion, int from, int to, long start)
+    {
+        if (_resampler is null) { return motion.Slice(from + (int)start, _window); }
+        var line = new EndToEndLine(motion[from], motion[to - 1], to - from);
+        var (first, last) = _resampler.InputOf(start, _window, to - from);
+        return _resampler.Part(motion.Read(from + first, last - first), first, line, start, _window);
     }
 
     private static int[] Length(int[][] channels, int[] axes)

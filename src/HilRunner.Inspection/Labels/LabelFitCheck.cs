@@ -27,6 +27,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
         for (int f = 0; f < floors.Length; f++) { floors[f] = Math.Max(floors[f], LeastSpread * everything.Spread[f]); }
         var classes = segments.GroupBy(s => s.Segment.Class).ToDictionary(g => g.Key, g => g.ToList(), StringComparer.Ordinal);
         var clouds = classes.ToDictionary(c => c.Key, c => Cloud.Of(c.Value.SelectMany(s => s.Rows), floors), StringComparer.Ordinal);
+        var others = clouds.OrderByDescending(c => c.Value.Count).ThenBy(c => c.Key, StringComparer.Ordinal).Take(ClassSegments.MostJudged).ToList();
         var report = new CheckReport(Name);
         double worst = 0;
         int judged = 0;
@@ -41,7 +42,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
                 double[] median = segment.Median();
                 double distance = rest.Distance(median);
                 worst = Math.Max(worst, distance);
-                var (nearest, other) = Nearest(clouds, name, median);
+                var (nearest, other) = Nearest(others, name, median);
                 bool nearer = distance > Thresholds.LabelDistance.Value && other < Thresholds.LabelNearer.Value * distance;
                 if (!nearer && distance <= Thresholds.LabelFar.Value) { continue; }
                 worstFinding.Add(segment.Segment.StartNs, segment.Segment.EndNs);
@@ -68,7 +69,7 @@ internal sealed class LabelFitCheck : IRecordingCheck
         return own.Count > Thresholds.LabelSegments.Value && rest.Count >= Thresholds.LabelWindows.Value ? Cloud.Of(rest, floors) : null;
     }
 
-    private static (string Class, double Distance) Nearest(Dictionary<string, Cloud> clouds, string own, double[] median)
+    private static (string Class, double Distance) Nearest(List<KeyValuePair<string, Cloud>> clouds, string own, double[] median)
     {
         (string, double) nearest = ("", double.PositiveInfinity);
         foreach (var (name, cloud) in clouds)

@@ -74,11 +74,11 @@ public static class InspectedFile
     {
         var table = LenientTable.Read(row, columns, faults);
         FaultList.ThrowIfAny(faults);
-        long[]? times = table.TimesNs(out originNs);
+        var times = table.TimesNs(out originNs);
         if (rate is null && SampleAxis.MedianStep(times) is null)
         {
             faults.Add(0, 0, "no sample rate", "a stated rate or a time column over two samples or more",
-                $"write 'rate: 50 Hz' (or what it is) in {Path.ChangeExtension(path, ".yaml")}, or add a column t_s");
+                table.TimeRemedy.Length > 0 ? table.TimeRemedy : $"write 'rate: 50 Hz' (or what it is) in {Path.ChangeExtension(path, ".yaml")}, or add a column t_s");
             FaultList.ThrowIfAny(faults);
         }
         return new()
@@ -104,7 +104,7 @@ public static class InspectedFile
     private static (RecordingInfo Info, FaultList Faults) Side(string path, string text)
     {
         var faults = new FaultList(path);
-        return (SideFile.Read(new StringReader(text), faults), faults);
+        return (SideFile.Parse(text, faults), faults);
     }
 
     private static IReadOnlyList<Fault> Faults(FaultList faults)

@@ -1,4 +1,5 @@
 using HilRunner.Core;
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Time;
 
@@ -18,16 +19,21 @@ public sealed record InspectedRecording
     public required string Path { get; init; }
     public required IReadOnlyList<string> ChannelNames { get; init; }
     /// <summary>[channel][sample], in g or °/s; NaN: no number there. At least one sample.</summary>
-    public required IReadOnlyList<double[]> Channels { get; init; }
+    public required IReadOnlyList<Series<double>> Channels { get; init; }
     /// <summary>The time column, less its first entry, in nanoseconds; null: the file has none.</summary>
-    public long[]? TimesNs { get; init; }
+    public Series<long>? TimesNs { get; init; }
     /// <summary>From the side file or the format. Null only where there are times.</summary>
     public SampleRate? StatedRate { get; init; }
     /// <summary>As they stand in the file, in its order; cut to nothing.</summary>
     public IReadOnlyList<InspectedLabel> Labels { get; init; } = [];
     public RecordingInfo Info { get; init; } = new();
     public LineFaults LineFaults { get; init; } = new();
-    public int SampleCount => Channels[0].Length;
+    public int SampleCount => Channels.Count == 0 ? _sampleCount : Channels[0].Length;
+
+    private int _sampleCount;
+
+    /// <summary>The same without its numbers: what is kept of a recording that has been inspected, beside those that follow.</summary>
+    public InspectedRecording WithoutSamples() => this with { Channels = [], TimesNs = null, _sampleCount = SampleCount };
 
     /// <summary>A recording that has been read strictly or was never a file. Its times are exact by construction, so none are given.</summary>
     public static InspectedRecording From(Recording recording, string path) => new()
@@ -35,7 +41,7 @@ public sealed record InspectedRecording
         Name = recording.Name,
         Path = path,
         ChannelNames = recording.ChannelNames,
-        Channels = recording.Channels,
+        Channels = [.. recording.Channels.Select(c => new Series<double>(c))],
         StatedRate = recording.Rate,
         Labels = [.. recording.Labels.Select(l => new InspectedLabel(l.Start.Ns, l.End.Ns, l.Class, 0))],
         Info = recording.Info,

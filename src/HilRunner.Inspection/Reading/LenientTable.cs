@@ -8,22 +8,26 @@ namespace HilRunner.Inspection.Reading;
 internal sealed class LenientTable
 {
     private readonly IReadOnlyList<ColumnUse> _columns;
-    private readonly ColumnBuffer<double>[] _values;
-    private readonly ColumnBuffer<long>? _times;
+    private readonly SeriesBuilder<double>[] _values;
+    private readonly SeriesBuilder<long>? _times;
     private LineFaults _faults = new();
     private long _blank;
     private int _blankLine;
+    private long? _originNs;
 
     private LenientTable(IReadOnlyList<ColumnUse> columns)
     {
         _columns = columns;
         ChannelNames = [.. columns.Where(c => c.Channel is not null).Select(c => c.Channel!)];
-        _values = [.. ChannelNames.Select(_ => new ColumnBuffer<double>())];
+        _values = [.. ChannelNames.Select(_ => new SeriesBuilder<double>())];
         _times = columns.Any(c => c.IsTime) ? new() : null;
     }
 
     public IReadOnlyList<string> ChannelNames { get; }
     public LineFaults Faults => _faults;
+
+    /// <summary>What to do about the first time that is none; "" where nothing is known.</summary>
+    public string TimeRemedy { get; private set; } = "";
 
     /// <summary>Reads the rows from the one after the current on.</summary>
     /// <param name="faults">No sample at all, or too many.</param>
@@ -50,22 +54,13 @@ internal sealed class LenientTable
         return table;
     }
 
-    public IReadOnlyList<double[]> Channels() => [.. _values.Select(v => v.ToArray())];
+    public IReadOnlyList<Series<double>> Channels() => [.. _values.Select(v => v.Build())];
 
     /// <summary>Less the first readable one.</summary>
-    public long[]? TimesNs(out long originNs)
+    public Series<long>? TimesNs(out long originNs)
     {
-        originNs = 0;
-        if (_times is null) { return null; }
-        long[] times = _times.ToArray();
-        int first = Array.FindIndex(times, t => t != InspectedRecording.NoTime);
-        if (first < 0) { return null; }
-        originNs = times[first];
-        foreach (ref long time in times.AsSpan())
-        {
-            if (time != InspectedRecording.NoTime) { time -= originNs; }
-        }
-        return times;
+        originNs = _originNs ?? 0;
+        return _originNs is null ? null : _times?.Build();
     }
 
     /// <summary>Blank lines count only where a sample follows: at the end of a file they are usual.</summary>
@@ -88,10 +83,17 @@ internal sealed class LenientTable
         for (int i = 0; i < _columns.Count; i++)
         {
             var use = _columns[i];
-            if (use.IsTime) { _times!.Add(ragged ? InspectedRecording.NoTime : Time(row, i)); }
+            if (use.IsTime) { _times!.Add(ragged ? InspectedRecording.NoTime : FromOrigin(Time(row, i))); }
             if (use.Channel is null) { continue; }
             _values[channel++].Add(ragged ? double.NaN : Value(row, i, use));
         }
+    }
+
+    private long FromOrigin(long ns)
+    {
+        if (ns == InspectedRecording.NoTime) { return ns; }
+        _originNs ??= ns;
+        return ns - _originNs.Value;
     }
 
     private double Value(RowReader row, int cell, ColumnUse use)
@@ -110,6 +112,7 @@ internal sealed class LenientTable
     {
         if (PlainNumber.TryNs(row[cell], out long ns)) { return ns; }
         if (CsvText.TrySeconds(row[cell], out decimal seconds)) { return StimulusTime.FromSeconds(seconds).Ns; }
+        if (_faults.BadTimes == 0) { TimeRemedy = CsvText.SecondsRemedy(row[cell]); }
         _faults = _faults with { BadTimes = _faults.BadTimes + 1, FirstBadTime = _faults.BadTimes == 0 ? row.Line : _faults.FirstBadTime };
         return InspectedRecording.NoTime;
     }

@@ -25,8 +25,7 @@ internal static class PlainNumber
     {
         ns = 0;
         if (!TryScan(cell, out long digits, out int decimals, out bool negative) || decimals > 9) { return false; }
-        // 9·10⁹ s is the largest time that any reader takes.
-        if (digits / s_wholePowers[decimals] >= 9_000_000_000) { return false; }
+        if (digits / s_wholePowers[decimals] >= Core.Recordings.CsvText.LargestSeconds) { return false; }
         ns = digits * s_wholePowers[9 - decimals];
         if (negative) { ns = -ns; }
         return true;

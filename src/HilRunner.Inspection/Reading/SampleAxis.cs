@@ -1,5 +1,5 @@
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
-using MathNet.Numerics.Statistics;
 
 namespace HilRunner.Inspection.Reading;
 
@@ -10,9 +10,9 @@ namespace HilRunner.Inspection.Reading;
 /// </summary>
 internal sealed class SampleAxis
 {
-    private readonly long[]? _ns;
+    private readonly Series<long>? _ns;
 
-    private SampleAxis(SampleRate rate, double stepNs, int count, long[]? ns, IReadOnlyList<int> breaks) =>
+    private SampleAxis(SampleRate rate, double stepNs, int count, Series<long>? ns, Series<int> breaks) =>
         (Rate, StepNs, Count, _ns, Breaks) = (rate, stepNs, count, ns, breaks);
 
     /// <summary>The stated rate, else the median rate of the time column.</summary>
@@ -23,7 +23,7 @@ internal sealed class SampleAxis
     public int Count { get; }
 
     /// <summary>Samples that do not follow the one before evenly (within half a step): gaps, doubled and backward times. Ascending.</summary>
-    public IReadOnlyList<int> Breaks { get; }
+    public Series<int> Breaks { get; }
 
     public long At(int sample) => _ns is null ? Rate.TimeOf(sample).Ns : _ns[sample];
 
@@ -51,7 +51,7 @@ internal sealed class SampleAxis
         if (median is not { } step)
         {
             var stated = recording.StatedRate ?? throw new ArgumentException("neither a rate nor times", nameof(recording));
-            return new(stated, 1e12 / stated.MilliHertz, count, null, []);
+            return new(stated, 1e12 / stated.MilliHertz, count, null, new Series<int>([]));
         }
         var rate = recording.StatedRate ?? new SampleRate(Math.Clamp((long)Math.Round(1e12 / step), 1, 10_000_000_000));
         var (ns, breaks) = Forward(recording.TimesNs!, step);
@@ -59,56 +59,44 @@ internal sealed class SampleAxis
     }
 
     /// <summary>Median of the steps between readable neighbours that go forward; null where there are none.</summary>
-    public static double? MedianStep(long[]? times)
+    public static double? MedianStep(Series<long>? times)
     {
         if (times is null) { return null; }
-        var steps = new double[times.Length];
-        int count = 0;
-        for (int i = 1; i < times.Length; i++)
+        var steps = new SeriesBuilder<double>();
+        long before = InspectedRecording.NoTime;
+        foreach (long now in times)
         {
-            if (times[i] == InspectedRecording.NoTime || times[i - 1] == InspectedRecording.NoTime || times[i] <= times[i - 1]) { continue; }
-            steps[count++] = times[i] - times[i - 1];
+            if (now != InspectedRecording.NoTime && before != InspectedRecording.NoTime && now > before) { steps.Add(now - before); }
+            before = now;
         }
-        if (count == 0) { return null; }
-        Array.Resize(ref steps, count);
-        return ArrayStatistics.MedianInplace(steps);
+        return steps.Length == 0 ? null : Selection.Median(steps.Build());
     }
 
-    private static (long[] Ns, List<int> Breaks) Forward(long[] times, double step)
+    private static (Series<long> Ns, Series<int> Breaks) Forward(Series<long> times, double step)
     {
-        var ns = new long[times.Length];
-        var breaks = new List<int>();
+        var ns = new SeriesBuilder<long>();
+        var breaks = new SeriesBuilder<int>();
         long shift = 0, reached = times[0] == InspectedRecording.NoTime ? 0 : times[0];
-        int horizon = Math.Max(10, (int)Math.Min(100_000, 1e9 / step));
-        ns[0] = reached;
+        var ahead = new LargestAhead(times, Math.Max(10, (int)Math.Min(100_000, 1e9 / step)));
+        ns.Add(reached);
         for (int i = 1; i < times.Length; i++)
         {
             long before = times[i - 1], now = times[i];
             if (now == InspectedRecording.NoTime)
             {
-                ns[i] = reached += (long)step;
+                ns.Add(reached += (long)step);
                 continue;
             }
             if (before != InspectedRecording.NoTime && !IsEven(now - before, step)) { breaks.Add(i); }
-            if (now + shift < reached && before != InspectedRecording.NoTime && now < before && !Recovers(times, i, before, horizon))
+            if (now + shift < reached && before != InspectedRecording.NoTime && now < before && ahead.Of(i) <= before)
             {
                 shift = reached + (long)step - now;
             }
-            ns[i] = reached = Math.Max(reached, now + shift);
+            ns.Add(reached = Math.Max(reached, now + shift));
         }
-        return (ns, breaks);
+        return (ns.Build(), breaks.Build());
     }
 
     /// <summary>As the strict reader has it: a step within half of the median step.</summary>
     public static bool IsEven(long step, double median) => step > 0 && Math.Abs(step - median) <= Core.Recordings.SampleTimes.Jitter * median;
-
-    private static bool Recovers(long[] times, int from, long reached, int horizon)
-    {
-        int end = (int)Math.Min(times.Length, (long)from + horizon);
-        for (int i = from; i < end; i++)
-        {
-            if (times[i] != InspectedRecording.NoTime && times[i] > reached) { return true; }
-        }
-        return false;
-    }
 }

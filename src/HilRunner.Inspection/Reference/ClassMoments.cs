@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Rest;
 
 namespace HilRunner.Inspection.Reference;
@@ -18,7 +19,7 @@ internal sealed record ClassMoments(Triple Mean, double[,] Covariance)
         return moments;
     }
 
-    private static ClassMoments? Of(double[][] a, IEnumerable<(int From, int To)> parts)
+    private static ClassMoments? Of(Series<double>[] a, IEnumerable<(int From, int To)> parts)
     {
         var sum = new double[3];
         var products = new double[3, 3];

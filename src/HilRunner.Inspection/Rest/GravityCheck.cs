@@ -16,19 +16,21 @@ internal sealed class GravityCheck : IRecordingCheck
         var report = new CheckReport(Name);
         if (WrongUnit(context, report)) { return report.Done(report.Findings[0].What); }
         var still = context.Rest.Still;
-        if (still.Count < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still: no second in which every axis keeps within 20 mg"); }
+        if (still.Length < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still: no second in which every axis keeps within 20 mg"); }
         double all = Statistics.Median(still.Select(w => w.Mean.Length));
         report.Figure("rest_g", all, "g");
         report.Figure("still_s", still.Sum(w => (double)(w.To - w.From)) / context.RateHz, "s");
         string worstUp = "";
         double worst = all;
-        IReadOnlyList<SecondWindow> worstWindows = still;
-        foreach (var group in still.GroupBy(w => UpAxes.Of(w.Mean, Thresholds.UpAxis.Value)).Where(g => g.Count() >= Thresholds.StillLeast.Value))
+        IEnumerable<SecondWindow> worstWindows = still;
+        foreach (var (up, count) in context.Rest.StillByUp(Thresholds.UpAxis.Value))
         {
+            if (count < Thresholds.StillLeast.Value) { continue; }
+            var group = still.Where(w => UpAxes.Of(w.Mean, Thresholds.UpAxis.Value) == up);
             double median = Statistics.Median(group.Select(w => w.Mean.Length));
-            report.Figure($"rest_g_{group.Key}", median, "g");
+            report.Figure($"rest_g_{up}", median, "g");
             if (Math.Abs(median - 1) <= Math.Abs(worst - 1)) { continue; }
-            (worst, worstUp, worstWindows) = (median, group.Key == UpAxes.Tilted ? " while tilted" : $" with {group.Key} up", [.. group]);
+            (worst, worstUp, worstWindows) = (median, up == UpAxes.Tilted ? " while tilted" : $" with {up} up", group);
         }
         string text = $"{Say.Fixed(worst, 4)} g at rest{worstUp}" + (worstUp.Length > 0 ? $", {Say.Fixed(all, 4)} g over all" : "");
         double off = Math.Abs(worst - 1);
@@ -43,7 +45,7 @@ internal sealed class GravityCheck : IRecordingCheck
     private static bool WrongUnit(InspectionContext context, CheckReport report)
     {
         var quiet = context.Rest.Quietest;
-        if (quiet.Count < Thresholds.StillLeast.Value) { return false; }
+        if (quiet.Length < Thresholds.StillLeast.Value) { return false; }
         double g = Statistics.Median(quiet.Select(w => w.Mean.Length));
         string remedy = g switch
         {
@@ -58,15 +60,20 @@ internal sealed class GravityCheck : IRecordingCheck
         return true;
     }
 
-    private static PlaceList Places(InspectionContext context, IReadOnlyList<SecondWindow> windows)
+    private static PlaceList Places(InspectionContext context, IEnumerable<SecondWindow> windows)
     {
         var places = new PlaceList();
-        for (int i = 0; i < windows.Count; i++)
+        int from = -1, to = -1;
+        foreach (var window in windows)
         {
-            int from = windows[i].From;
-            while (i + 1 < windows.Count && windows[i + 1].From == windows[i].To) { i++; }
-            places.Add(context.Axis.At(from), context.Axis.AtOrEnd(windows[i].To));
+            if (window.From != to)
+            {
+                if (from >= 0) { places.Add(context.Axis.At(from), context.Axis.AtOrEnd(to)); }
+                from = window.From;
+            }
+            to = window.To;
         }
+        if (from >= 0) { places.Add(context.Axis.At(from), context.Axis.AtOrEnd(to)); }
         return places;
     }
 }

@@ -12,13 +12,13 @@ internal sealed class GyroRestCheck : IRecordingCheck
         if (context.Gyro is not { } gyro) { return CheckResult.NotJudged(Name, "no gx, gy and gz"); }
         if (context.Acceleration is null) { return CheckResult.NotJudged(Name, "needs ax, ay and az to know when it was still"); }
         var still = context.Rest.Still;
-        if (still.Count < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still"); }
+        if (still.Length < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still"); }
         var report = new CheckReport(Name);
         double worst = 0;
         for (int axis = 0; axis < 3; axis++)
         {
-            double[] values = gyro[axis];
-            double offset = Statistics.Median(still.Select(w => Mean(values.AsSpan(w.From, w.To - w.From))));
+            var values = gyro[axis];
+            double offset = Statistics.Median(still.Select(w => Mean(values.Read(w.From, w.To - w.From))));
             report.Figure($"offset_g{"xyz"[axis]}", offset, "°/s");
             if (Math.Abs(offset) > Math.Abs(worst)) { worst = offset; }
         }

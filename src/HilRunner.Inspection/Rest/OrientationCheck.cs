@@ -11,11 +11,11 @@ internal sealed class OrientationCheck : IRecordingCheck
     {
         if (context.Acceleration is null) { return CheckResult.NotJudged(Name, "needs ax, ay and az"); }
         var still = context.Rest.Still;
-        if (still.Count < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still"); }
+        if (still.Length < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still"); }
         var report = new CheckReport(Name);
-        var groups = still.GroupBy(w => UpAxes.Of(w.Mean, Thresholds.UpAxis.Value)).OrderByDescending(g => g.Count()).ThenBy(g => g.Key, StringComparer.Ordinal).ToList();
-        foreach (var group in groups) { report.Figure($"up_{group.Key}", (double)group.Count() / still.Count, "of the still time"); }
+        var groups = context.Rest.StillByUp(Thresholds.UpAxis.Value).OrderByDescending(g => g.Value).ThenBy(g => g.Key, StringComparer.Ordinal).ToList();
+        foreach (var group in groups) { report.Figure($"up_{group.Key}", (double)group.Value / still.Length, "of the still time"); }
         string mounted = context.Recording.Info.Mounting is { } mounting ? $" (mounting as stated: {mounting})" : "";
-        return report.Done(string.Join(", ", groups.Select(g => $"{(g.Key == UpAxes.Tilted ? "tilted between axes" : g.Key + " up")} {Say.Share((double)g.Count() / still.Count)}")) + mounted);
+        return report.Done(string.Join(", ", groups.Select(g => $"{(g.Key == UpAxes.Tilted ? "tilted between axes" : g.Key + " up")} {Say.Share((double)g.Value / still.Length)}")) + mounted);
     }
 }

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Labels;
 
 namespace HilRunner.Inspection.Spectrum;
@@ -28,7 +29,7 @@ internal sealed record ClassSpectrum(string Class, double ResolutionHz, double[]
     }
 }
 
-/// <summary>Spectra by class; the whole recording under "" where there are no labels.</summary>
+/// <summary>Spectra by class, of the longest classes; the whole recording under "" where there are no labels.</summary>
 internal sealed class ClassSpectra
 {
     /// <summary>Most windows averaged for one class; beyond, evenly thinned out.</summary>
@@ -47,7 +48,7 @@ internal sealed class ClassSpectra
         var spectra = new ClassSpectra();
         if (context.Acceleration is null || context.Magnitude is not { } length) { return spectra; }
         IEnumerable<Segment> segments = context.Segments.All.Count > 0 ? context.Segments.All : [new("", 0, context.Axis.Count, 0, context.Axis.EndNs)];
-        foreach (var group in segments.GroupBy(s => s.Class).OrderByDescending(g => g.Sum(s => (long)s.To - s.From)))
+        foreach (var group in segments.GroupBy(s => s.Class).OrderByDescending(g => g.Sum(s => (long)s.To - s.From)).Take(ClassSegments.MostJudged))
         {
             if (Of(context, length, group.Key, [.. group]) is { } spectrum) { spectra._spectra.Add(group.Key, spectrum); }
         }
@@ -55,7 +56,7 @@ internal sealed class ClassSpectra
         return spectra;
     }
 
-    private static ClassSpectrum? Of(InspectionContext context, double[] length, string name, List<Segment> segments)
+    private static ClassSpectrum? Of(InspectionContext context, Series<double> length, string name, List<Segment> segments)
     {
         double rateHz = context.RateHz;
         int size = Welch.LengthFor(rateHz);
@@ -71,10 +72,9 @@ internal sealed class ClassSpectra
             {
                 // Less than a second says nothing about a frequency.
                 if (to - from < Math.Max(8, rateHz)) { continue; }
-                var part = length.AsSpan(from, to - from);
-                ofLength.Add(part, stride);
-                for (int axis = 0; axis < 3; axis++) { ofAxes[axis].Add(context.Acceleration![axis].AsSpan(from, to - from), stride); }
-                if (dominant.Count < MostSegments) { one.Add(part, stride); }
+                ofLength.Add(length, from, to, stride);
+                for (int axis = 0; axis < 3; axis++) { ofAxes[axis].Add(context.Acceleration![axis], from, to, stride); }
+                if (dominant.Count < MostSegments) { one.Add(length, from, to, stride); }
             }
             if (one.Density is { } density && SpectralPeak.Of(density, one.ResolutionHz) is { } peak) { dominant.Add(peak); }
         }

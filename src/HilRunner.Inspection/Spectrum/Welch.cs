@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using MathNet.Numerics.IntegralTransforms;
 
 namespace HilRunner.Inspection.Spectrum;
@@ -31,14 +32,14 @@ internal sealed class Welch
     /// <summary>Density at k × <see cref="ResolutionHz"/>; null before the first window.</summary>
     public double[]? Density => Windows == 0 ? null : Array.ConvertAll(_sum, s => s / Windows);
 
-    /// <summary>Adds the windows of a stretch: every <paramref name="stride"/>-th of those that overlap by half.</summary>
-    public void Add(ReadOnlySpan<double> signal, int stride = 1)
+    /// <summary>Adds the windows of a stretch [from, to): every <paramref name="stride"/>-th of those that overlap by half.</summary>
+    public void Add(Series<double> signal, int from, int to, int stride = 1)
     {
-        if (signal.Length < 2) { return; }
-        int size = Math.Min(signal.Length, Length);
-        for (int start = 0; start + size <= signal.Length; start += Math.Max(1, size / 2) * stride)
+        if (to - from < 2) { return; }
+        int size = Math.Min(to - from, Length);
+        for (long start = from; start + size <= to; start += Math.Max(1L, size / 2) * stride)
         {
-            AddWindow(signal.Slice(start, size));
+            AddWindow(signal.Read((int)start, size));
             if (size < Length) { break; }
         }
     }

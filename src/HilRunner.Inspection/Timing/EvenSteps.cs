@@ -14,10 +14,13 @@ internal sealed record EvenSteps(long Count, double MeanNs, double DeviationNs, 
         double median = context.Axis.StepNs;
         long count = 0;
         double sum = 0, squares = 0, least = double.MaxValue, most = double.MinValue;
-        for (int i = 1; i < times.Length; i++)
+        long before = InspectedRecording.NoTime;
+        foreach (long now in times)
         {
-            if (times[i] == InspectedRecording.NoTime || times[i - 1] == InspectedRecording.NoTime) { continue; }
-            long step = times[i] - times[i - 1];
+            long last = before;
+            before = now;
+            if (now == InspectedRecording.NoTime || last == InspectedRecording.NoTime) { continue; }
+            long step = now - last;
             if (!SampleAxis.IsEven(step, median)) { continue; }
             // Around the median, so that the squares of small differences are not lost beside those of long steps.
             double off = step - median;

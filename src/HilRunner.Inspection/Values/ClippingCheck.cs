@@ -1,3 +1,5 @@
+using System.Collections;
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Results;
 
 namespace HilRunner.Inspection.Values;
@@ -12,7 +14,7 @@ internal sealed class ClippingCheck : IRecordingCheck
         var recording = context.Recording;
         var report = new CheckReport(Name);
         var places = new PlaceList();
-        var clipped = new bool[recording.SampleCount];
+        var clipped = new BitArray(recording.SampleCount);
         var axes = new List<string>();
         double beyond = 0;
         var acceleration = new Rails([.. recording.Channels.Where((_, c) => InspectionContext.IsAcceleration(recording.ChannelNames[c]))], recording.Info.RangeG, acceleration: true);
@@ -48,19 +50,20 @@ internal sealed class ClippingCheck : IRecordingCheck
         return report.Done(samples > 0 ? text : recording.Info.RangeG is { } r ? $"none at {Say.G(r)}" : "none seen (no range is stated)");
     }
 
-    private static long Mark(double[] values, double low, double high, bool[] clipped)
+    private static long Mark(Series<double> values, double low, double high, BitArray clipped)
     {
         long count = 0;
         for (int i = 0; i < values.Length; i++)
         {
-            if (!(values[i] >= high || values[i] <= low)) { continue; }
+            double value = values[i];
+            if (!(value >= high || value <= low)) { continue; }
             clipped[i] = true;
             count++;
         }
         return count;
     }
 
-    private static long Places(InspectionContext context, bool[] clipped, PlaceList places)
+    private static long Places(InspectionContext context, BitArray clipped, PlaceList places)
     {
         long samples = 0;
         for (int i = 0; i < clipped.Length; i++)
@@ -74,7 +77,7 @@ internal sealed class ClippingCheck : IRecordingCheck
         return samples;
     }
 
-    private static (double Share, string Of) WorstShare(InspectionContext context, bool[] clipped, long samples)
+    private static (double Share, string Of) WorstShare(InspectionContext context, BitArray clipped, long samples)
     {
         (double share, string of) = ((double)samples / clipped.Length, "the samples");
         foreach (var segments in context.Segments.ByClass)

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Reading;
 using HilRunner.Inspection.Results;
 
@@ -13,12 +14,12 @@ internal sealed class MissingCheck : IRecordingCheck
         var recording = context.Recording;
         LineFaults faults = recording.LineFaults;
         var places = new PlaceList();
-        double[][] channels = [.. recording.Channels];
+        Series<double>[] channels = [.. recording.Channels];
         long missing = 0;
         for (int i = 0; i < recording.SampleCount; i++)
         {
             int here = 0;
-            foreach (double[] channel in channels) { here += double.IsNaN(channel[i]) ? 1 : 0; }
+            foreach (var channel in channels) { here += double.IsNaN(channel[i]) ? 1 : 0; }
             missing += here;
             if (here > 0) { places.Add(context.Axis.At(i), context.Axis.AtOrEnd(i + 1)); }
         }

@@ -16,7 +16,7 @@ internal sealed class NoiseCheck : IRecordingCheck
     {
         if (context.Acceleration is null) { return CheckResult.NotJudged(Name, "needs ax, ay and az"); }
         var quiet = context.Rest.Quietest;
-        if (quiet.Count < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "fewer than three whole seconds"); }
+        if (quiet.Length < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "fewer than three whole seconds"); }
         var report = new CheckReport(Name);
         double worst = 0, worstWhite = 0;
         for (int axis = 0; axis < 3; axis++)

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Results;
 
 namespace HilRunner.Inspection.Values;
@@ -37,7 +38,7 @@ internal sealed class QuantisationCheck : IRecordingCheck
     }
 
     /// <summary>Null: no grid, or too few different values to tell.</summary>
-    internal static double? StepOf(double[] values)
+    internal static double? StepOf(Series<double> values)
     {
         var sorted = Statistics.Sampled(values);
         sorted.Sort();

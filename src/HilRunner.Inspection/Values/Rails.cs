@@ -1,3 +1,5 @@
+using HilRunner.Core.Files;
+
 namespace HilRunner.Inspection.Values;
 
 /// <summary>
@@ -17,11 +19,11 @@ internal sealed class Rails
 
     /// <param name="channels">All axes of one sensor.</param>
     /// <param name="stated">Full scale in their unit; null: not stated.</param>
-    public Rails(IReadOnlyList<double[]> channels, double? stated, bool acceleration)
+    public Rails(IReadOnlyList<Series<double>> channels, double? stated, bool acceleration)
     {
         _far = acceleration ? 0.5 : 10;
         double extreme = 0;
-        foreach (double[] values in channels)
+        foreach (var values in channels)
         {
             foreach (double v in values) { if (Math.Abs(v) > extreme) { extreme = Math.Abs(v); } }
         }
@@ -32,7 +34,7 @@ internal sealed class Rails
     public double? FullScale { get; }
 
     /// <summary>Low: values at or below are clipped; high: at or above. Infinite where there is no rail.</summary>
-    public (double Low, double High) Of(double[] values)
+    public (double Low, double High) Of(Series<double> values)
     {
         if (FullScale is { } rail) { return (-rail, rail); }
         double median = Statistics.Median(Statistics.Sampled(values));
@@ -42,7 +44,7 @@ internal sealed class Rails
     private static double? Stated(double extreme, double range) =>
         extreme < range * (1 - Thresholds.ClippedRail.Value) ? null : Math.Min(extreme, range) - Thresholds.ClippedWidth.Value * range - Rounding;
 
-    private static double? Usual(IReadOnlyList<double[]> channels, double extreme, double[] usual)
+    private static double? Usual(IReadOnlyList<Series<double>> channels, double extreme, double[] usual)
     {
         foreach (double scale in usual)
         {
@@ -54,7 +56,7 @@ internal sealed class Rails
     }
 
     /// <summary>The greatest of values × sign where it stands three times running, far from the median.</summary>
-    private double Held(double[] values, int sign, double median)
+    private double Held(Series<double> values, int sign, double median)
     {
         double extreme = double.NegativeInfinity;
         foreach (double v in values) { if (v * sign > extreme) { extreme = v * sign; } }

@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using HilRunner.Inspection.Results;
 
 namespace HilRunner.Inspection.Values;
@@ -38,7 +39,7 @@ internal sealed class StuckCheck : IRecordingCheck
 
     private static void Frozen(InspectionContext context, CheckReport report)
     {
-        double[][] all = [.. context.Recording.Channels];
+        Series<double>[] all = [.. context.Recording.Channels];
         var places = new PlaceList();
         int least = Math.Max(LeastSamples, (int)Math.Ceiling(Thresholds.FrozenTime.Value * context.RateHz));
         long samples = Runs(context, least, i => Repeats(all, i) && !IsZero(context.Acceleration, i), places, from: 1);
@@ -58,7 +59,7 @@ internal sealed class StuckCheck : IRecordingCheck
         var axes = new SortedSet<string>(StringComparer.Ordinal);
         for (int axis = 0; axis < 3; axis++)
         {
-            double[] values = a[axis];
+            var values = a[axis];
             double motion = Math.Max(Thresholds.StuckAxisMotion.Value, LeastSteps * (QuantisationCheck.StepOf(values) ?? 0));
             for (int i = 1; i < values.Length; i++)
             {
@@ -77,26 +78,26 @@ internal sealed class StuckCheck : IRecordingCheck
             "look at the sensor, its bus and the column of the log; cut the stretch out", places);
     }
 
-    private static bool Moves(double[][] a, int axis, int from, int to, double motion) =>
-        Enumerable.Range(0, 3).Any(other => other != axis && DeviationOf(a[other].AsSpan(from, to - from)) > motion);
+    private static bool Moves(Series<double>[] a, int axis, int from, int to, double motion) =>
+        Enumerable.Range(0, 3).Any(other => other != axis && DeviationOf(a[other], from, to) > motion);
 
-    private static double DeviationOf(ReadOnlySpan<double> values)
+    private static double DeviationOf(Series<double> values, int from, int to)
     {
-        double sum = 0, squares = 0;
-        foreach (double v in values)
+        double sum = 0, squares = 0, first = values[from];
+        for (int i = from; i < to; i++)
         {
-            double off = v - values[0];
+            double off = values[i] - first;
             sum += off;
             squares += off * off;
         }
-        return Math.Sqrt(Math.Max(0, squares / values.Length - sum / values.Length * (sum / values.Length)));
+        return Math.Sqrt(Math.Max(0, squares / (to - from) - sum / (to - from) * (sum / (to - from))));
     }
 
-    private static bool IsZero(double[][]? a, int i) => a is not null && a[0][i] == 0 && a[1][i] == 0 && a[2][i] == 0;
+    private static bool IsZero(Series<double>[]? a, int i) => a is not null && a[0][i] == 0 && a[1][i] == 0 && a[2][i] == 0;
 
-    private static bool Repeats(double[][] channels, int i)
+    private static bool Repeats(Series<double>[] channels, int i)
     {
-        foreach (double[] c in channels) { if (c[i] != c[i - 1]) { return false; } }
+        foreach (var c in channels) { if (c[i] != c[i - 1]) { return false; } }
         return true;
     }
 

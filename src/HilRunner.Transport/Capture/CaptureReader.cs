@@ -1,5 +1,7 @@
 using System.Buffers.Binary;
+using HilRunner.Core;
 using HilRunner.Core.Capture;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 using Microsoft.Win32.SafeHandles;
 
@@ -7,7 +9,7 @@ namespace HilRunner.Transport.Capture;
 
 /// <summary>
 /// Reads the parts of a capture in order, also while the last one grows. Blocks of other types (a general tool may have added
-/// comments) are passed over. Damage is an <see cref="InvalidDataException"/> that says where; a file that ends inside a block is not damage.
+/// comments) are passed over. Damage is bad input, with its place in bytes; a file that ends inside a block is not damage.
 /// </summary>
 internal sealed class CaptureReader : ICaptureReader
 {
@@ -22,6 +24,7 @@ internal sealed class CaptureReader : ICaptureReader
     private long _filePosition;
     private SafeFileHandle _file;
     private int _part;
+    private long _recordOffset;
     private bool _inSection;
 
     public CaptureReader(string path)
@@ -31,6 +34,8 @@ internal sealed class CaptureReader : ICaptureReader
     }
 
     public bool EndsInMidRecord { get; private set; }
+
+    public BadInputException Damaged(string found, string expected) => Damage(_recordOffset, found, expected);
 
     public bool TryRead(out CaptureRecord record)
     {
@@ -43,6 +48,7 @@ internal sealed class CaptureReader : ICaptureReader
                 record = default;
                 return false;
             }
+            _recordOffset = offset;
             if (TryInterpret(block, offset, out record)) { return true; }
         }
     }
@@ -50,7 +56,7 @@ internal sealed class CaptureReader : ICaptureReader
     public void Dispose() => _file.Dispose();
 
     private SafeFileHandle OpenPart(int part) =>
-        File.OpenHandle(CaptureParts.PathOf(_path, part), FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        PlainFile.OpenHandle(CaptureParts.PathOf(_path, part));
 
     /// <summary>
     /// The writer finishes a part before it begins the next, so once the next exists nothing more is added to this one; but it may
@@ -58,7 +64,7 @@ internal sealed class CaptureReader : ICaptureReader
     /// </summary>
     private bool TryNextPart()
     {
-        if (!File.Exists(CaptureParts.PathOf(_path, _part + 1))) { return false; }
+        if (!PlainFile.IsThere(CaptureParts.PathOf(_path, _part + 1))) { return false; }
         if (Fill()) { return true; }
         if (_end > _start) { throw Damage(BlockOffset, "the part ends inside a block although another part follows"); }
         SafeFileHandle next = OpenPart(_part + 1);
@@ -86,18 +92,18 @@ internal sealed class CaptureReader : ICaptureReader
             if (magic != PcapNg.ByteOrderMagic)
             {
                 throw Damage(offset, magic == BinaryPrimitives.ReverseEndianness(PcapNg.ByteOrderMagic)
-                    ? "the section is big-endian; expected a little-endian one, as this tool writes"
-                    : $"byte-order magic {magic:X8}; expected {PcapNg.ByteOrderMagic:X8}");
+                    ? "the section is big-endian"
+                    : $"byte-order magic {magic:X8}", $"a little-endian section, as this tool writes: {PcapNg.ByteOrderMagic:X8}");
             }
         }
-        else if (!_inSection) { throw Damage(offset, $"block type {type:X8}; expected a section header: this is no pcapng file"); }
+        else if (!_inSection) { throw Damage(offset, $"block type {type:X8}: this is no pcapng file", "a section header"); }
         if (length < 12 || length % 4 != 0 || length > PcapNg.LargestBlock)
         {
-            throw Damage(offset, $"a block of {length} bytes; expected 12 to {PcapNg.LargestBlock}, a multiple of 4");
+            throw Damage(offset, $"a block of {length} bytes", $"12 to {PcapNg.LargestBlock}, a multiple of 4");
         }
         if (!Ensure((int)length)) { return false; }
         uint trailer = U32(_start + (int)length - 4);
-        if (trailer != length) { throw Damage(offset, $"a block that begins with length {length} and ends with {trailer}; expected the same twice"); }
+        if (trailer != length) { throw Damage(offset, $"a block that begins with length {length} and ends with {trailer}", "the same twice"); }
         block = _buffer.AsMemory(_start, (int)length);
         _start += (int)length;
         return true;
@@ -137,7 +143,7 @@ internal sealed class CaptureReader : ICaptureReader
             && value.Length == 1 && value[0] == PcapNg.Nanoseconds;
         return kind == InterfaceKind.Other || nanoseconds
             ? kind
-            : throw Damage(offset, "an interface without nanosecond times; expected if_tsresol 9, as this tool writes");
+            : throw Damage(offset, "an interface without nanosecond times", "if_tsresol 9, as this tool writes");
     }
 
     private bool TryPacket(ReadOnlyMemory<byte> block, long offset, out CaptureRecord record)
@@ -156,9 +162,10 @@ internal sealed class CaptureReader : ICaptureReader
         }
         if (captured != BinaryPrimitives.ReadUInt32LittleEndian(span[24..]))
         {
-            throw Damage(offset, "a packet that was cut short when it was captured; expected whole ones");
+            throw Damage(offset, "a packet that was cut short when it was captured", "whole ones");
         }
         ReadOnlyMemory<byte> data = block.Slice(PcapNg.EnhancedPacketHeader, (int)captured);
+        if (unixNs > RunEvent.LatestUnixNs) { throw Damage(offset, $"a time of {unixNs} ns since 1970", "one before the year 2200"); }
         var at = new HostTime((long)unixNs);
         if (_interfaces[(int)id] == InterfaceKind.Events)
         {
@@ -174,7 +181,7 @@ internal sealed class CaptureReader : ICaptureReader
         {
             PcapNg.Inbound => new(CaptureKind.FromDevice, at, data, null),
             PcapNg.Outbound => new(CaptureKind.ToDevice, at, data, null),
-            _ => throw Damage(offset, "a packet of bytes without a direction; expected epb_flags inbound or outbound"),
+            _ => throw Damage(offset, "a packet of bytes without a direction", "epb_flags inbound or outbound"),
         };
         return true;
     }
@@ -230,6 +237,6 @@ internal sealed class CaptureReader : ICaptureReader
 
     private uint U32(int at) => BinaryPrimitives.ReadUInt32LittleEndian(_buffer.AsSpan(at));
 
-    private InvalidDataException Damage(long offset, string found) =>
-        new($"{CaptureParts.PathOf(_path, _part)}: damaged at byte {offset}: {found}");
+    private BadInputException Damage(long offset, string found, string expected = "a capture as hil run wrote it") =>
+        new([new(CaptureParts.PathOf(_path, _part), 0, 0, FormattableString.Invariant($"damaged at byte {offset}: {found}"), expected)]);
 }

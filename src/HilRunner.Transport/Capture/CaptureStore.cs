@@ -1,4 +1,6 @@
+using System.Security.Cryptography;
 using HilRunner.Core.Capture;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Transport.Capture;
@@ -29,4 +31,16 @@ public sealed class CaptureStore : ICaptureStore
 
     /// <exception cref="IOException">The file is absent or cannot be read.</exception>
     public ICaptureReader Open(string path) => new CaptureReader(path);
+
+    public string Sha256(string path)
+    {
+        using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
+        byte[] buffer = new byte[1 << 16];
+        for (int part = 0; part == 0 || PlainFile.IsThere(CaptureParts.PathOf(path, part)); part++)
+        {
+            using var file = PlainFile.OpenRead(CaptureParts.PathOf(path, part));
+            for (int read = file.Read(buffer); read > 0; read = file.Read(buffer)) { hash.AppendData(buffer, 0, read); }
+        }
+        return Convert.ToHexStringLower(hash.GetHashAndReset());
+    }
 }

@@ -1,6 +1,7 @@
 using System.Buffers.Binary;
 using System.Text;
 using HilRunner.Core.Capture;
+using HilRunner.Core.Files;
 using HilRunner.Core.Time;
 using Microsoft.Win32.SafeHandles;
 
@@ -151,7 +152,7 @@ internal sealed class CaptureWriter : ICaptureWriter
     }
 
     private SafeFileHandle OpenPart() =>
-        File.OpenHandle(CaptureParts.PathOf(_path, _part), FileMode.CreateNew, FileAccess.Write, FileShare.ReadWrite | FileShare.Delete);
+        PlainFile.CreateHandle(CaptureParts.PathOf(_path, _part));
 
     private void CheckUsable()
     {

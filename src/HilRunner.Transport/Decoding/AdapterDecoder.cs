@@ -16,16 +16,17 @@ internal sealed class AdapterDecoder : IDeviceDecoder
     private static readonly Dictionary<string, MessageKind> Kinds =
         Enum.GetValues<MessageKind>().ToDictionary(kind => kind.ToString().ToLowerInvariant(), StringComparer.Ordinal);
 
-    private readonly AdapterProcess _process;
+    private readonly IAdapter _adapter;
+    private readonly DeviceDescription _device;
     private readonly List<string> _outputs;
     private readonly ClassNames[] _classes;
     private readonly ArrivalLog _arrivals = new();
     private readonly List<DeviceMessage> _read = [];
     private long _messages, _bad, _unknown, _discarded;
 
-    public AdapterDecoder(AdapterProcess process, DeviceDescription device)
+    public AdapterDecoder(IAdapter adapter, DeviceDescription device)
     {
-        _process = process;
+        (_adapter, _device) = (adapter, device);
         _outputs = [.. device.Outputs];
         _classes = [.. device.Says.Decisions.Select(d => new ClassNames(d.Field, d.Classes ?? device.Classes))];
     }
@@ -48,7 +49,7 @@ internal sealed class AdapterDecoder : IDeviceDecoder
         {
             // Handed over only when the whole answer is good, and outside the question: what the sink throws is no fault of the adapter.
             _read.Clear();
-            JsonElement done = _process.Ask(AdapterFormat.Line(json => json.WriteString("decode", hex)), line => _read.Add(Read(line)));
+            JsonElement done = _adapter.Ask(AdapterFormat.Line(json => json.WriteString("decode", hex)), line => _read.Add(Read(line)));
             _bad += Number(done, "bad") ?? 0;
             _unknown += Number(done, "unknown") ?? 0;
             _discarded += Number(done, "discarded") ?? 0;
@@ -64,7 +65,7 @@ internal sealed class AdapterDecoder : IDeviceDecoder
         foreach (DeviceMessage message in _read) { sink.OnMessage(message); }
     }
 
-    public void Dispose() => _process.Dispose();
+    public void Dispose() => _adapter.Dispose();
 
     private static long? Number(JsonElement line, string name) => line.TryGetProperty(name, out JsonElement value) ? value.GetInt64() : null;
 
@@ -91,14 +92,29 @@ internal sealed class AdapterDecoder : IDeviceDecoder
             Ticks = line.TryGetProperty("ticks", out JsonElement ticks) ? ticks.GetUInt64() : null,
             Confidence = line.TryGetProperty("score", out JsonElement score) ? score.GetDouble() : null,
             Token = line.TryGetProperty("token", out JsonElement token) ? token.GetUInt64() : null,
-            Values = line.TryGetProperty("values", out JsonElement values) ? values.EnumerateArray().Select(v => v.GetDouble()).ToArray() : default(ReadOnlyMemory<double>),
+            Values = Values(line, kind),
             Fields = line.TryGetProperty("fields", out JsonElement fields)
-                ? fields.EnumerateObject().ToDictionary(f => f.Name, f => f.Value.ToString(), StringComparer.Ordinal)
+                ? Fields(fields)
                 : null,
             FirstByte = _arrivals.Of(first),
             LastByte = _arrivals.Of(last),
             WireLength = (int)(last - first + 1),
         };
+    }
+
+    /// <summary>A sample has one for each channel, features one for each name: what reads them counts on it.</summary>
+    private double[] Values(JsonElement line, MessageKind kind)
+    {
+        double[] values = line.TryGetProperty("values", out JsonElement said) ? [.. said.EnumerateArray().Select(v => v.GetDouble())] : [];
+        int? expected = kind switch { MessageKind.Sample => _device.Input.Channels.Count, MessageKind.Features => _device.Says.FeatureNames.Count, _ => null };
+        return expected is null || values.Length == expected ? values : throw new FormatException($"{values.Length} values in a {kind.ToString().ToLowerInvariant()} message; expected {expected}");
+    }
+
+    private static Dictionary<string, string> Fields(JsonElement said)
+    {
+        var fields = new Dictionary<string, string>(StringComparer.Ordinal);
+        foreach (JsonProperty field in said.EnumerateObject()) { fields[field.Name] = field.Value.ToString(); }
+        return fields;
     }
 
     private int Output(JsonElement line)

@@ -1,6 +1,7 @@
 using System.Buffers;
 using System.Text;
 using System.Text.Json;
+using HilRunner.Core.Capture;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
@@ -16,7 +17,7 @@ internal sealed class AdapterFormat : IDeviceFormat
     public AdapterFormat(DeviceDescription device)
     {
         _device = device;
-        _process = Start();
+        _process = Start(device);
     }
 
     public byte[] Begin(SampleRate rate, long sampleCount) => Encode(json =>
@@ -53,7 +54,25 @@ internal sealed class AdapterFormat : IDeviceFormat
         json.WriteNumber("token", token);
     });
 
-    public IDeviceDecoder NewDecoder() => new AdapterDecoder(Start(), _device);
+    public IDeviceDecoder NewDecoder() => new AdapterDecoder(Start(_device), _device);
+
+    /// <summary>Decodes a capture by the program, and writes down what it answers.</summary>
+    public static void Keep(DeviceDescription device, ICaptureReader capture, string captureSha256, Stream kept)
+    {
+        AdapterMessages.Write(kept, json =>
+        {
+            json.WriteNumber(AdapterMessages.SchemaKey, AdapterMessages.Schema);
+            json.WriteString(AdapterMessages.CaptureKey, captureSha256);
+            WriteNames(json, AdapterMessages.ProgramKey, [device.Framing.Program ?? "", .. device.Framing.Arguments]);
+        });
+        var adapter = new RecordingAdapter(Start(device), kept);
+        using var decoder = new AdapterDecoder(adapter, device);
+        while (capture.TryRead(out CaptureRecord record))
+        {
+            if (record.Kind == CaptureKind.FromDevice) { decoder.Feed(record.Bytes.Span, record.At, new Nobody()); }
+        }
+        AdapterMessages.Write(kept, json => json.WriteNumber(AdapterMessages.ReadsKey, adapter.Reads));
+    }
 
     public void Dispose() => _process.Dispose();
 
@@ -69,9 +88,9 @@ internal sealed class AdapterFormat : IDeviceFormat
         return buffer.WrittenSpan.ToArray();
     }
 
-    private AdapterProcess Start()
+    private static AdapterProcess Start(DeviceDescription device)
     {
-        FramingSpec framing = _device.Framing;
+        FramingSpec framing = device.Framing;
         if (string.IsNullOrEmpty(framing.Program)) { throw new InvalidDataException("framing adapter: no program; expected one"); }
         var process = new AdapterProcess(framing.Program, framing.Arguments);
         try
@@ -79,8 +98,8 @@ internal sealed class AdapterFormat : IDeviceFormat
             process.Ask(Line(json =>
             {
                 json.WriteNumber("hello", 1);
-                WriteNames(json, "channels", _device.Input.Channels.Select(c => c.Name));
-                WriteNames(json, "outputs", _device.Outputs);
+                WriteNames(json, "channels", device.Input.Channels.Select(c => c.Name));
+                WriteNames(json, "outputs", device.Outputs);
             }), null);
             return process;
         }
@@ -96,6 +115,13 @@ internal sealed class AdapterFormat : IDeviceFormat
         json.WriteStartArray(property);
         foreach (string name in names) { json.WriteStringValue(name); }
         json.WriteEndArray();
+    }
+
+    private sealed class Nobody : IMessageSink
+    {
+        public void OnMessage(in DeviceMessage message)
+        {
+        }
     }
 
     private byte[] Encode(Action<Utf8JsonWriter> request)

@@ -9,7 +9,7 @@ namespace HilRunner.Transport.Decoding;
 /// A program that is asked in JSON Lines on its stdin and answers on its stdout: none or more lines, then one with "done" or "error". Run without a
 /// shell. One that dies, hangs or says something else fails for good, with its last words on stderr. One thread.
 /// </summary>
-internal sealed class AdapterProcess : IDisposable
+internal sealed class AdapterProcess : IAdapter
 {
     /// <summary>Longest wait for the program to take a request or to say something.</summary>
     public static readonly TimeSpan Limit = TimeSpan.FromSeconds(5);
@@ -51,7 +51,6 @@ internal sealed class AdapterProcess : IDisposable
         _process.BeginErrorReadLine();
     }
 
-    /// <summary>Asks, and hands over every line of the answer but the last, which is returned.</summary>
     /// <exception cref="InvalidDataException">The program died, hung, refused, or said what is no answer.</exception>
     public JsonElement Ask(ReadOnlySpan<byte> request, Action<JsonElement>? onLine)
     {

@@ -2,10 +2,13 @@ using System.Runtime.InteropServices;
 
 namespace HilRunner.Transport.Posix;
 
-/// <summary>What a path leads to (symbolic links followed), by statx(2), whose layout is the same on all architectures.</summary>
-internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uint DeviceMajor, uint DeviceMinor)
+/// <summary>What a path leads to (symbolic links followed), or what a descriptor is open on, by statx(2), whose layout is the same on all architectures.</summary>
+/// <param name="DeviceMajor">Of a device file.</param>
+/// <param name="Inode">What the file is, within its file system.</param>
+/// <param name="ModifiedS">When its content was changed last, in seconds of the Unix epoch.</param>
+internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uint DeviceMajor, uint DeviceMinor, ulong Inode = 0, long ModifiedS = 0)
 {
-    private const int AT_FDCWD = -100;
+    private const int AT_FDCWD = -100, AT_EMPTY_PATH = 0x1000, AT_SYMLINK_NOFOLLOW = 0x100;
     private const uint STATX_BASIC_STATS = 0x7FF;
     private const int TypeMask = 0xF000;
 
@@ -22,15 +25,25 @@ internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uin
     /// <summary>Virtual consoles (4:0 to 4:63), /dev/tty, /dev/console and /dev/ptmx (5:0 to 5:2); same source.</summary>
     public bool IsConsole => IsCharacterDevice && (DeviceMajor, DeviceMinor) is (4, < 64) or (5, <= 2);
 
-    public static unsafe Errno Of(string path, out FileStatus status)
+    /// <summary>Whoever may write to this folder may remove only what is theirs.</summary>
+    public bool IsSharedFolder => IsDirectory && (Permissions & 0x202) == 0x202;
+
+    public static Errno Of(string path, out FileStatus status) => Of(AT_FDCWD, path, 0, out status);
+
+    /// <summary>Of the path itself, where it is a link too.</summary>
+    public static Errno OfItself(string path, out FileStatus status) => Of(AT_FDCWD, path, AT_SYMLINK_NOFOLLOW, out status);
+
+    public static Errno Of(int descriptor, out FileStatus status) => Of(descriptor, "", AT_EMPTY_PATH, out status);
+
+    private static unsafe Errno Of(int folder, string path, int flags, out FileStatus status)
     {
         Raw raw;
-        if (Libc.Statx(AT_FDCWD, path, 0, STATX_BASIC_STATS, &raw) < 0)
+        if (Libc.Statx(folder, path, flags, STATX_BASIC_STATS, &raw) < 0)
         {
             status = default;
             return Libc.LastError;
         }
-        status = new(raw.Mode, raw.Owner, raw.Group, raw.DeviceMajor, raw.DeviceMinor);
+        status = new(raw.Mode, raw.Owner, raw.Group, raw.DeviceMajor, raw.DeviceMinor, raw.Inode, raw.ModifiedS);
         return Errno.None;
     }
 
@@ -41,6 +54,8 @@ internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uin
         [FieldOffset(20)] public uint Owner;
         [FieldOffset(24)] public uint Group;
         [FieldOffset(28)] public ushort Mode;
+        [FieldOffset(32)] public ulong Inode;
+        [FieldOffset(112)] public long ModifiedS;
         [FieldOffset(128)] public uint DeviceMajor;
         [FieldOffset(132)] public uint DeviceMinor;
     }

@@ -11,8 +11,9 @@ internal static unsafe partial class Libc
     private const string Library = "libc";
 
     public const int O_RDWR = 0x2, O_NOCTTY = 0x100, O_NONBLOCK = 0x800, O_CLOEXEC = 0x80000;
+    public static readonly int O_NOFOLLOW = RuntimeInformation.ProcessArchitecture is Architecture.Arm64 or Architecture.Arm ? 0x8000 : 0x20000;
     public const int F_GETFL = 3, F_SETFL = 4;
-    public const int LOCK_EX = 2, LOCK_NB = 4;
+    public const int LOCK_SH = 1, LOCK_EX = 2, LOCK_NB = 4;
     public const int EFD_CLOEXEC = 0x80000, EFD_NONBLOCK = 0x800;
     public const short POLLIN = 0x1, POLLOUT = 0x4, POLLERR = 0x8, POLLHUP = 0x10, POLLNVAL = 0x20;
 
@@ -52,6 +53,12 @@ internal static unsafe partial class Libc
     [LibraryImport(Library, EntryPoint = "flock", SetLastError = true)]
     public static partial int Flock(int descriptor, int operation);
 
+    /// <summary>Number of the user whose rights this process has; 0 where that is not known.</summary>
+    public static uint EffectiveUser => IsAvailable ? GetEffectiveUser() : 0;
+
+    [LibraryImport(Library, EntryPoint = "geteuid")]
+    private static partial uint GetEffectiveUser();
+
     [LibraryImport(Library, EntryPoint = "ioctl", SetLastError = true)]
     public static partial int Ioctl(int descriptor, nuint request, void* argument);
 
@@ -74,6 +81,6 @@ internal struct PollEntry(int descriptor, short events)
 /// <summary>Error numbers of Linux's generic ABI, as far as links tell them apart.</summary>
 internal enum Errno
 {
-    None = 0, EPERM = 1, ENOENT = 2, EINTR = 4, EIO = 5, ENXIO = 6, EAGAIN = 11, EACCES = 13, EBUSY = 16, ENODEV = 19, ENOTDIR = 20,
+    None = 0, EPERM = 1, ENOENT = 2, EINTR = 4, EIO = 5, ENXIO = 6, EBADF = 9, EAGAIN = 11, EACCES = 13, EBUSY = 16, ENODEV = 19, ENOTDIR = 20,
     EISDIR = 21, EINVAL = 22, ENOTTY = 25, EPIPE = 32, ELOOP = 40, ECONNRESET = 104,
 }

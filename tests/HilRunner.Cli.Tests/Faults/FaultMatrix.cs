@@ -64,7 +64,9 @@ internal static class FaultMatrix
         using var folder = TestPaths.NewFolder("fault");
         var random = new Random(HashCode.Combine((int)fault.Fault, (int)fault.Phase) ^ fault.Seed);
         using var disk = fault.Fault == Fault.DiskFull ? new SmallDisk(folder.File("out")) : null;
-        WriteNight(folder, rig);
+        string begun = folder.File("begun"), struck = folder.File("struck");
+        // A step that lasts until the fault has struck, however long this machine takes to get there.
+        WriteNight(folder, rig, fault.Phase == Phase.Prepare ? $"[sh, -c, 'touch {begun}; while [ ! -e {struck} ]; do sleep 0.02; done']" : "['true']");
         string mark = Guid.NewGuid().ToString("N");
         Process? process = null;
         int at = fault.Phase switch
@@ -88,7 +90,7 @@ internal static class FaultMatrix
                 case Fault.Garbage: board.Say(Noise(random, 20_000)); break;
                 case Fault.NoCredit: board.NoCredit = true; break;
                 case Fault.NoAnswer: board.NoAnswer = true; break;
-                case Fault.PortTaken when fault.Phase == Phase.Prepare: Later(() => Hold(board.PortPath, 4)); break;
+                case Fault.PortTaken when fault.Phase == Phase.Prepare: HoldUntil(board.PortPath, () => WasScored(folder)); break;
                 case Fault.PortTaken: taken = CanBeTaken(board.PortPath); break;
                 case Fault.DiskFull: disk!.Fill(); break;
                 case Fault.ClockForward: File.WriteAllText(folder.File("moved"), "3600"); break;
@@ -102,8 +104,10 @@ internal static class FaultMatrix
         process = Start(folder, mark, fault.Fault is Fault.ClockForward or Fault.ClockBack);
         if (fault.Phase == Phase.Prepare)
         {
+            Hil.Await(() => File.Exists(begun) || process.HasExited, "its preparation");
             Thread.Sleep(at);
             board.Strike();
+            File.WriteAllText(struck, "");
         }
         var (code, said) = End(process);
         Assert.That(board.Fired, $"the fault struck; hil ended with {code}: {said}");
@@ -114,7 +118,7 @@ internal static class FaultMatrix
             if (fault.Fault == Fault.DiskFull)
             {
                 Assert.That(code, Is.EqualTo(3), said);
-                Assert.That(said, Does.Match(@"hil: the disk of .* is full, with [12] runs to go \(.*\); make room and run the same with --resume"));
+                Assert.That(said, Does.Match(@"hil: the disk of .* is full, with (1 run|2 runs) to go \(.*\); make room and run the same with --resume"));
                 disk!.MakeRoom();
             }
             // Before the tool can listen to it, the system's own answer to SIGTERM stands.
@@ -168,7 +172,7 @@ internal static class FaultMatrix
     public static string[] Undisturbed(Func<ILink> power, string rig)
     {
         using var folder = TestPaths.NewFolder("fault");
-        WriteNight(folder, rig);
+        WriteNight(folder, rig, "['true']");
         using var board = new FaultyBoard(s_clock, power, folder.File("port"), folder.File("switch")) { When = (Phase.Prepare, -1) };
         using var process = Start(folder, "none", false);
         var (code, said) = End(process);
@@ -176,23 +180,20 @@ internal static class FaultMatrix
         return [.. Runs(folder).Select(r => r.Decisions)];
     }
 
-    private static void WriteNight(TemporaryFolder folder, string rig)
+    /// <param name="prepare">The step before the first run.</param>
+    private static void WriteNight(TemporaryFolder folder, string rig, string prepare)
     {
         MadeBelts.Write(folder, 2);
         File.WriteAllText(folder.File("suite.yaml"), "suite: belts\nscenarios: [part-*.yaml]\n");
         string text = Regex.Replace(rig, @"(?m)^  link: .*$", $"  link: {{pty: {folder.File("port")}}}");
         text = Regex.Replace(text, @"(?ms)^prepare:.*?(?=^\w)", "");
         text = Regex.Replace(text, @"(?m)^health: .*$", "health: {late: 10 s, lost: 0, lines_unknown: 0, clock: 1 s, silence: 1500 ms}");
-        File.WriteAllText(folder.File("rig.yaml"), $"{text}\nprepare: [[sleep, '0.4']]\nrecover: {{power_cycle: [{{program: touch, args: ['{folder.File("switch")}'], port: 2 s}}, [sleep, '0.3']]}}\n");
+        File.WriteAllText(folder.File("rig.yaml"), $"{text}\nprepare: [{prepare}]\nrecover: {{power_cycle: [{{program: touch, args: ['{folder.File("switch")}'], port: 2 s}}, [sleep, '0.3']]}}\n");
     }
 
     private static Process Start(TemporaryFolder folder, string mark, bool movedClock)
     {
-        var start = new ProcessStartInfo(Hil.Executable, ["run", folder.File("suite.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("out"), "--resume"])
-        {
-            WorkingDirectory = TestPaths.Root, RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true,
-        };
-        start.Environment["NO_COLOR"] = "1";
+        var start = Hil.StartInfo("run", folder.File("suite.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("out"), "--resume");
         start.Environment["HIL_FAULT_CASE"] = mark;
         if (movedClock) { (start.Environment["LD_PRELOAD"], start.Environment["MOVED_CLOCK"]) = (s_movedClock.Value, folder.File("moved")); }
         return Process.Start(start)!;
@@ -200,15 +201,8 @@ internal static class FaultMatrix
 
     private static (int Code, string Said) End(Process process)
     {
-        process.StandardInput.Close();
-        var output = process.StandardOutput.ReadToEndAsync();
-        var errors = process.StandardError.ReadToEndAsync();
-        if (!process.WaitForExit(s_limit))
-        {
-            process.Kill(entireProcessTree: true);
-            Assert.Fail($"it did not end within {s_limit}");
-        }
-        return (process.ExitCode, output.Result + errors.Result);
+        var (code, output, errors) = Hil.End(process, s_limit);
+        return (code, output + errors);
     }
 
     private sealed record Run(string Name, string Scenario, string Cause, Verdict Verdict, string Reason, string Decisions);
@@ -300,6 +294,26 @@ internal static class FaultMatrix
 
     private static void Hold(string port, double seconds) =>
         Process.Start("flock", ["--exclusive", port, "sleep", seconds.ToString(CultureInfo.InvariantCulture)]).WaitForExit();
+
+    /// <summary>Takes the port, comes back when it is taken, and lets go of it when this holds.</summary>
+    private static void HoldUntil(string port, Func<bool> over)
+    {
+        var holder = Process.Start("flock", ["--exclusive", "--no-fork", port, "sleep", "60"]);
+        Hil.Await(() => !CanBeTaken(port), "the port to be taken");
+        Later(() =>
+        {
+            SpinWait.SpinUntil(() =>
+            {
+                Thread.Sleep(20);
+                return over() || holder.HasExited;
+            });
+            holder.Kill();
+            holder.Dispose();
+        });
+    }
+
+    private static bool WasScored(TemporaryFolder folder) =>
+        Directory.Exists(folder.File("out")) && Directory.GetFiles(folder.File("out"), RunFiles.Score, SearchOption.AllDirectories).Length > 0;
 
     private static bool CanBeTaken(string port)
     {

@@ -48,30 +48,46 @@ public sealed class MotionModelTests
     [Test]
     public void All_faults_of_a_file_are_reported_at_once_with_their_places()
     {
-        string text = Sample.Replace("100 Hz", "100").Replace("hop: 100 ms", "hop: 105 furlongs").Replace("deviation(a)", "wiggle(a)")
-            .Replace("0.98", "1.2").Replace("else: {class: carried}", "else: {class: flying}").Replace("quiet:", "silent:");
+        string text = Sample.Replace("100 Hz", "100").Replace("hop: 100 ms", "hop: 105 furlongs")
+            .Replace("0.98", "1.2").Replace("quiet:", "silent:");
         var e = Assert.Throws<BadInputException>(() => MotionModel.Parse(text, "bad.yaml"));
         Assert.Multiple(() =>
         {
             Assert.That(e!.Faults.Select(f => f.Found), Is.SupersetOf(new[]
             {
-                "'100'", "'105 furlongs'", "feature 'wiggle(a)'", "'1.2'", "class 'flying'", "key 'silent'", "no key 'quiet'",
+                "input.rate is \"100\" without a unit", "hop is the unit \"furlongs\" in \"105 furlongs\" (known here: s, ms, us, µs, ns, min, h)",
+                "tree.then.confidence is \"1.2\"", "unknown key \"silent\" in events[0]", "no quiet in events[0]",
             }));
-            Assert.That(e!.Faults.Single(f => f.Found == "'100'").ToString(), Does.StartWith("bad.yaml:4:9: ").And.Contains("50 Hz"));
-            Assert.That(e!.Faults.Single(f => f.Found == "class 'flying'").Line, Is.EqualTo(12));
+            Assert.That(e!.Faults.Single(f => f.Found.StartsWith("input.rate", StringComparison.Ordinal)).ToString(), Does.StartWith("bad.yaml:4:9: ").And.Contains("50 Hz"));
         });
     }
 
+    /// <summary>What the parts of the file say of each other comes when each of them is readable.</summary>
+    [Test]
+    public void All_faults_between_the_parts_of_a_file_are_reported_at_once_with_the_nearest_word()
+    {
+        string text = Sample.Replace("deviation(a)", "wiggle(a)").Replace("else: {class: carried}", "else: {class: carred}").Replace("confirm: {resting", "confirm: {restng");
+        var e = Assert.Throws<BadInputException>(() => MotionModel.Parse(text, "bad.yaml"));
+        Assert.That(e!.Faults.Select(f => $"{f.Line}:{f.Column} {f.Found} ({f.Remedy})"), Is.EqualTo(new[]
+        {
+            "9:12 tree.feature is \"wiggle(a)\" ()", "12:17 tree.else.class is \"carred\" (did you mean carried?)", "13:11 the key \"restng\" in confirm (did you mean resting?)",
+        }));
+    }
+
+    [TestCase("  else: {class: carried}", "", "no else in tree")]
+    [TestCase("{class: carried}", "{class: carried, below: 3}", "tree.else.below is beside a class")]
+    [TestCase("{class: carried}", "{class: carried", "not YAML")]
+    [TestCase("{class: carried}", "&tree {class: carried, then: *tree}", "aliases are not read")]
     [TestCase("window: 500 ms", "window: 505 ms", "whole number of samples")]
     [TestCase("window: 500 ms", "window: 60 s", "2 to 4096")]
     [TestCase("hop: 100 ms", "hop: 600 ms", "1 to 50")]
     [TestCase("az: 1 mg", "az: 2 mg", "one scale")]
-    [TestCase("ay: 1 mg", "gy: 10 mdps", "at least ax, ay and az")]
+    [TestCase("ay: 1 mg", "gy: 10 mdps", "no ay in input.channels")]
     [TestCase("ax: 1 mg", "ax: 0 mg", "above 0")]
     [TestCase("resting: 2", "resting: 0", "1 to 1000")]
     [TestCase("above: 2 g", "above: 0.2 g", "impact above")]
-    [TestCase("[resting, carried, dropped]", "[resting, carried, carried]", "each once")]
-    [TestCase("hop: 100 ms", "hop: 100 ms\nhop: 100 ms", "YAML")]
+    [TestCase("[resting, carried, dropped]", "[resting, carried, carried]", "each class once")]
+    [TestCase("hop: 100 ms", "hop: 100 ms\nhop: 100 ms", "each key once")]
     [TestCase("  below: 40", "\tbelow: 40", "YAML")]
     [TestCase("model: tag", "model: {}", "a word")]
     public void A_fault_says_what_was_expected(string right, string wrong, string expected)

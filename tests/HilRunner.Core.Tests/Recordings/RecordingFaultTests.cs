@@ -49,10 +49,10 @@ public class RecordingFaultTests
             "a.labels.csv:5: a label that starts 1 s before the first sample; expected a start within the recording",
             "a.labels.csv:6:1: 'late' as time; expected seconds such as 12.34",
             "a.labels.csv:6:8: no class; expected the class of this stretch",
-            "a.yaml:1:7: '50' as rate; expected a rate such as 50 Hz or 1.6 kHz, in whole millihertz, up to 10 MHz",
-            "a.yaml:2:1: key 'weather'; expected one of rate, range, source, subject, mounting, provenance, licence, invented",
-            "a.yaml:3:8: no single value for range; expected one value; leave the key out when there is nothing to say",
-            "a.yaml:4:11: 'yes' as invented; expected true or false",
+            "a.yaml:1:7: rate is \"50\" without a unit; expected a frequency with its unit, such as 50 Hz or 1.6 kHz",
+            "a.yaml:2:1: unknown key \"weather\"; expected one of rate, range, source, subject, mounting, provenance, licence, invented",
+            "a.yaml:3:8: range is a list; expected a full scale such as 8 g, 2000 mg or 20 m/s2",
+            "a.yaml:4:11: invented is \"yes\"; expected true or false",
         ]));
     }
 
@@ -69,6 +69,7 @@ public class RecordingFaultTests
     [TestCase("t_s\n0\n1\n", "no column of motion")]
     [TestCase("ax_g\n", "a.csv: no sample")]
     [TestCase("", "an empty file")]
+    [TestCase("t_s,ax_g\n1764000000000,1\n1764000000020,1\n", "a.csv:2:1: '1764000000000' as time; expected seconds such as 12.34; stamps in milliseconds, microseconds or nanoseconds are made seconds by hil import --time ms, us or ns")]
     [TestCase("ax_g\n1\n\n2\n", "a.csv:3: an empty line between samples")]
     public void Says_what_is_wrong_and_what_to_do(string csv, string part) => Assert.That(string.Join('\n', Faults(csv, null)), Does.Contain(part));
 
@@ -101,8 +102,11 @@ public class RecordingFaultTests
     [Test]
     public void Unclosed_quotation_marks_and_binary_files_end_in_faults_not_in_memory()
     {
-        File.WriteAllText(_folder.File("a.csv"), "ax_g\n\"" + new string('1', 20_000_000));
-        Assert.That(Message(() => RecordingFile.Read(_folder.File("a.csv"))), Does.Contain("a row of more than 16 million characters"));
+        foreach (string before in new[] { "ax_g\n", "" })
+        {
+            File.WriteAllText(_folder.File("a.csv"), before + "\"" + new string('1', 20_000_000));
+            Assert.That(Message(() => RecordingFile.Read(_folder.File("a.csv"))), Does.Contain("a row of more than 16 million characters"));
+        }
         byte[] noise = new byte[200_000];
         new Random(3).NextBytes(noise);
         File.WriteAllBytes(_folder.File("b.csv"), noise);
@@ -121,6 +125,9 @@ public class RecordingFaultTests
     [TestCase("range: 0 g\n")]
     [TestCase("source: a\nsubject: b\n")]
     [TestCase("source:\n")]
+    [TestCase("&a [*a, *a, *a]\n")]
+    [TestCase("licence: &a [*a]\n")]
+    [TestCase("? *a\n: &a b\n")]
     public void Bad_side_files_are_faults_in_them(string yaml) => Assert.That(Faults("ax_g\n1\n", yaml), Has.Some.StartsWith("a.yaml:"));
 
     [TestCase("range: 2000 mg\n", 2)]

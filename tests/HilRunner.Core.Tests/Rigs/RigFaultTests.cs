@@ -102,10 +102,10 @@ internal sealed class RigFaultTests
         string many = "rig: a\n" + string.Concat(Enumerable.Range(0, 5_000).Select(i => $"k{i}: 1\n"));
         Assert.Multiple(() =>
         {
-            Assert.That(Assert.Throws<BadInputException>(() => RigFile.Parse(deep, "deep.yaml"))!.Message, Does.Contain("nested deeper than 32"));
+            Assert.That(Assert.Throws<BadInputException>(() => RigFile.Parse(deep, "deep.yaml"))!.Message, Does.Contain("nested deeper than 48"));
             var faults = Assert.Throws<BadInputException>(() => RigFile.Parse(many, "many.yaml"))!.Faults;
-            Assert.That(faults, Has.Count.EqualTo(101));
-            Assert.That(faults[^1].Found, Is.EqualTo("4901 more faults beyond the 100 listed"));
+            Assert.That(faults, Has.Count.EqualTo(26));
+            Assert.That(faults[^1].Found, Is.EqualTo("4976 more faults beyond the 25 listed"));
         });
     }
 

@@ -1,8 +1,10 @@
 using HilRunner.Core.Time;
 using HilRunner.Device.Waiting;
+using HilRunner.Testing;
 
 namespace HilRunner.Device.Tests.Waiting;
 
+[Timing("a thread is to wake within half a millisecond")]
 public sealed class BellTests
 {
     [Test]

@@ -7,6 +7,7 @@ using HilRunner.Testing;
 namespace HilRunner.Emulated.Tests.Protocol;
 
 /// <summary>rigs/emulated/run and rigs/emulated/control: what can be done to the device from outside, and that it never stays behind.</summary>
+[Timing("the device's time is held against the host's to two milliseconds")]
 public sealed class ControlTests
 {
     private static readonly string ControlScript = Path.Combine(TestPaths.Root, "rigs", "emulated", "control");

@@ -9,6 +9,7 @@ namespace HilRunner.Emulated.Tests.Running;
 /// <summary>
 /// Nights of a bench: the healthy image against each deliberate defect is worse, in what the defect touches; against itself, with other noise in another order, no change is shown.
 /// </summary>
+[Timing("report latencies and the clock of nights in real time are compared")]
 public sealed class CompareTests
 {
     private const string Suite = "scenarios/emulated/nightly.yaml";

@@ -12,6 +12,7 @@ namespace HilRunner.Emulated.Tests.Running;
 /// Every deliberate defect is found by <c>hil run</c>, by the measure that fits it and by no other, and the report points at it;
 /// the healthy image passes the same scenarios. rigs/emulated/README.md holds the same as a table.
 /// </summary>
+[Timing("a slow report is found in real time, and no other defect may look like one")]
 public sealed class DefectTests
 {
     private const int AtOnce = 5;

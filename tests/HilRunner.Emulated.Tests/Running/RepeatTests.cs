@@ -14,6 +14,7 @@ namespace HilRunner.Emulated.Tests.Running;
 /// One scenario of 8 s, one image, twenty times in real time. All that belongs to the stimulus comes out the same; what belongs to
 /// the host's clock varies, and within what it says of itself.
 /// </summary>
+[Timing("report latencies of runs in real time are held against stamps beside them")]
 public sealed class RepeatTests
 {
     private const int Benches = 5, Repeats = 4, MostAttempts = 3;

@@ -1,5 +1,6 @@
 using System.Globalization;
 using HilRunner.Emulated.Tests.Bench;
+using HilRunner.Testing;
 
 namespace HilRunner.Emulated.Tests.Truth;
 
@@ -7,6 +8,7 @@ namespace HilRunner.Emulated.Tests.Truth;
 /// The stated decision latency and its interval against the truth, on firmware that decides late, behind links that delay unevenly
 /// and lose, with clocks that are off, run fast or slow, and start again.
 /// </summary>
+[Timing("latencies are held against the truth, run by run in real time")]
 public sealed class TruthTests
 {
     private const int AtOnce = 6;

@@ -18,6 +18,7 @@ public class PlayoutLogTests
         s_rows.List[0, 50].Select(rows => rows.DistinctBy(r => r.N).OrderBy(r => r.N).ToList()).Sample(rows =>
         {
             string path = folder.File("playout.csv");
+            File.Delete(path);
             using (var log = new PlayoutLog(path)) { rows.ForEach(log.Append); }
             Assert.That(PlayoutFile.Read(path), Is.EqualTo(rows));
         }, threads: 1);

@@ -8,7 +8,7 @@ namespace HilRunner.Engine.Tests.Truth;
 /// The tool's latencies held against what the virtual device was seen to do on the host's clock, through real parts: player, pty,
 /// capture, review, scorer. Both ways: the stated interval must hold the truth, and must not be wider than the method allows.
 /// </summary>
-[Parallelizable(ParallelScope.None)]
+[Timing("latencies are held against the truth, run by run in real time")]
 public class TruthTableTests
 {
     private const ulong Seed = 20_261_125;

@@ -1,5 +1,6 @@
 using System.Text;
 using CsCheck;
+using HilRunner.Core;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Time;
 using HilRunner.Testing;
@@ -132,7 +133,7 @@ public class CaptureStoreTests
                 while (reader.TryRead(out _)) { records++; }
                 Assert.That(records, Is.LessThanOrEqualTo(whole.Length / 12));
             }
-            catch (InvalidDataException exception)
+            catch (BadInputException exception)
             {
                 Interlocked.Increment(ref reported);
                 Assert.That(exception.Message, Does.Contain("d.pcapng: damaged at byte "));
@@ -147,7 +148,7 @@ public class CaptureStoreTests
         using TemporaryFolder folder = TestPaths.NewFolder();
         File.WriteAllText(folder.File("x.pcapng"), "t_s,class\n0,resting\n");
         using ICaptureReader reader = new CaptureStore().Open(folder.File("x.pcapng"));
-        Assert.That(() => reader.TryRead(out _), Throws.TypeOf<InvalidDataException>().With.Message.Contains("no pcapng file"));
+        Assert.That(() => reader.TryRead(out _), Throws.TypeOf<BadInputException>().With.Message.Contains("no pcapng file"));
     }
 
     [Test]

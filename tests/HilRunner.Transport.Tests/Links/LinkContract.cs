@@ -1,10 +1,12 @@
 using CsCheck;
 using HilRunner.Core.Links;
 using HilRunner.Core.Time;
+using HilRunner.Testing;
 
 namespace HilRunner.Transport.Tests.Links;
 
 /// <summary>What every link keeps, whatever carries its bytes.</summary>
+[Timing("limits of a second on writes and closes, and all descriptors and threads of the process are counted")]
 public abstract class LinkContract
 {
     private static readonly TimeSpan Ample = TimeSpan.FromSeconds(10);

@@ -10,6 +10,7 @@ namespace HilRunner.Transport.Tests.Links;
 
 /// <summary>Each way in which opening fails has its own cause and its own advice.</summary>
 [TestFixture]
+[Timing("retries are held to their limit by the clock")]
 public sealed class OpenErrorTests
 {
     private readonly HostClock _clock = new(TimeProvider.System);

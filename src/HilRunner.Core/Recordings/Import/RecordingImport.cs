@@ -33,7 +33,7 @@ public static class RecordingImport
     /// <exception cref="IOException">A file cannot be written, or the log has changed since it was measured.</exception>
     public static void Write(ImportSurvey survey)
     {
-        Directory.CreateDirectory(survey.Destination.Folder);
+        PlainFile.CreateFolder(survey.Destination.Folder);
         var plan = survey.Plan;
         FaultList faults = new(plan.Path), bad = new(plan.Path);
         using var rows = plan.Open(bad, faults);

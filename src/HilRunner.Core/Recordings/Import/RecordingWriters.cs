@@ -23,18 +23,19 @@ internal interface ISampleSink : IDisposable
 internal sealed class CsvRecordingWriter : ISampleSink
 {
     private readonly string _path;
+    private readonly NewFile _file;
     private readonly StreamWriter _writer;
     private readonly PlannedRecording _plan;
     private readonly RecordingInfo _info;
     private readonly bool _hasTime;
     private readonly int _channels;
-    private bool _whole;
 
     public CsvRecordingWriter(string path, PlannedRecording plan, IReadOnlyList<ChannelPlan> channels, RecordingInfo info)
     {
         (_path, _plan, _info, _channels) = (path, plan, info, channels.Count);
         _hasTime = plan.Placing == Placing.Stamps;
-        _writer = new StreamWriter(path + ".part", append: false, new UTF8Encoding(false), 1 << 16) { NewLine = "\n" };
+        _file = new(path);
+        _writer = new StreamWriter(_file.Stream, new UTF8Encoding(false), 1 << 16) { NewLine = "\n" };
         _writer.Write((_hasTime ? "t_s," : "") + string.Join(',', channels.Select(c => c.Column)) + "\n");
     }
 
@@ -59,15 +60,14 @@ internal sealed class CsvRecordingWriter : ISampleSink
         AtomicFile.WriteText(Path.ChangeExtension(_path, ".yaml"), w => SideFile.Write(w, _info, _plan.Rate));
         string labels = Path.ChangeExtension(_path, ".labels.csv");
         if (_plan.Labels.Count > 0) { AtomicFile.WriteText(labels, w => NativeLabels.Write(w, _plan.Labels, ClockOf(_plan))); }
-        else { File.Delete(labels); }
-        File.Move(_path + ".part", _path, overwrite: true);
-        _whole = true;
+        else { PlainFile.Delete(labels); }
+        _file.Complete();
     }
 
     public void Dispose()
     {
-        _writer.Dispose();
-        if (!_whole) { File.Delete(_path + ".part"); }
+        try { _writer.Dispose(); }
+        finally { _file.Dispose(); }
     }
 
     /// <summary>Labels stand on the clock of the time column.</summary>

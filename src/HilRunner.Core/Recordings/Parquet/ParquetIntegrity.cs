@@ -9,8 +9,8 @@ namespace HilRunner.Core.Recordings.Parquet;
 /// </summary>
 internal sealed class ParquetIntegrity : IDisposable
 {
-    private const int LargestFooter = 256 << 20;
-    private const int LargestPage = 1 << 30;
+    private const int LargestFooter = 32 << 20;
+    private const int LargestPage = 64 << 20;
     private const int HeaderWindow = 1 << 16;
 
     private readonly FileStream _file;

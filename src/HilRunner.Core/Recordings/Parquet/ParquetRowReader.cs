@@ -1,3 +1,4 @@
+using HilRunner.Core.Files;
 using Parquet;
 using Parquet.Schema;
 
@@ -10,8 +11,14 @@ namespace HilRunner.Core.Recordings.Parquet;
 /// </summary>
 internal sealed class ParquetRowReader : RowReader
 {
-    /// <summary>Rows of one group that are held in memory.</summary>
-    private const int MostRows = 20_000_000;
+    /// <summary>
+    /// Most rows of one group. Its columns are read one after the other, and go to disk where they are long: what one column takes while the
+    /// library unpacks it is what a group takes. Usual writers make groups of 100 000 to a million rows.
+    /// </summary>
+    private const int MostRows = 2_000_000;
+
+    /// <summary>Most rows of one group in which a column holds text: texts stay in memory.</summary>
+    private const int MostTextRows = 500_000;
 
     private readonly string _path;
     private readonly ParquetReader _reader;
@@ -91,7 +98,11 @@ internal sealed class ParquetRowReader : RowReader
     private bool ReadGroup(int index)
     {
         using var group = _reader.OpenRowGroupReader(index);
-        if (group.RowCount is < 0 or > MostRows) { throw Bad(_path, $"a row group of {group.RowCount} rows", $"at most {MostRows} rows in a group", "write it again with smaller row groups"); }
+        int most = _columns.Any(c => c.IsText) ? MostTextRows : MostRows;
+        if (group.RowCount < 0 || group.RowCount > most)
+        {
+            throw Bad(_path, $"a row group of {group.RowCount} rows", $"at most {most} rows in a group{(most == MostTextRows ? " with a column of text" : "")}", "write it again with smaller row groups");
+        }
         _integrity.CheckGroup(group.RowGroup);
         for (int i = 0; i < _fields.Length; i++) { _columns[i].Read(group, _fields[i], (int)group.RowCount); }
         _rows = (int)group.RowCount;
@@ -102,7 +113,7 @@ internal sealed class ParquetRowReader : RowReader
     private static T Guarded<T>(string path, Func<T> read)
     {
         try { return read(); }
-        catch (Exception e) when (e is not (BadInputException or FileNotFoundException or DirectoryNotFoundException or UnauthorizedAccessException))
+        catch (Exception e) when (e is not (BadInputException or TemporaryFileException or FileNotFoundException or DirectoryNotFoundException or UnauthorizedAccessException))
         {
             string message = string.Concat(e.Message.Select(c => char.IsControl(c) ? ' ' : c)).Trim().TrimEnd('.');
             throw Bad(path, $"no Parquet file that can be read ({(e is InvalidDataException ? "" : $"{e.GetType().Name}: ")}{message[..Math.Min(message.Length, 120)]})", "a whole Parquet file of flat columns");

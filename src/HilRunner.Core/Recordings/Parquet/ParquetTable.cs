@@ -1,5 +1,6 @@
 using System.Globalization;
 using System.IO.Compression;
+using HilRunner.Core.Files;
 using Parquet;
 using Parquet.Schema;
 
@@ -11,8 +12,7 @@ internal sealed class ParquetTable : IDisposable
     /// <summary>Rows in a group: what a reader holds in memory.</summary>
     public const int GroupRows = 1 << 17;
 
-    private readonly string _path;
-    private readonly FileStream _file;
+    private readonly NewFile _file;
     private readonly ParquetWriter _writer;
     private readonly Column[] _columns;
     private int _rows;
@@ -22,11 +22,10 @@ internal sealed class ParquetTable : IDisposable
     /// <param name="columns">Name and form; a form without decimals makes a column of doubles.</param>
     public ParquetTable(string path, IReadOnlyList<(string Name, NumberForm Form)> columns)
     {
-        _path = path;
         _columns = [.. columns.Select(c => new Column(c.Name, c.Form))];
-        _file = File.Create(path + ".part");
+        _file = new(path);
         var options = new ParquetOptions { CompressionMethod = CompressionMethod.Zstd, CompressionLevel = CompressionLevel.Optimal, DictionaryEncodingThreshold = 0 };
-        _writer = ParquetWriter.CreateAsync(new ParquetSchema(_columns.Select(c => c.Field)), _file, options).GetAwaiter().GetResult();
+        _writer = ParquetWriter.CreateAsync(new ParquetSchema(_columns.Select(c => c.Field)), _file.Stream, options).GetAwaiter().GetResult();
     }
 
     /// <summary>The cells of the row under way, one for each column in their order; then <see cref="EndRow"/>.</summary>
@@ -44,21 +43,21 @@ internal sealed class ParquetTable : IDisposable
         string forms = string.Concat(_columns.Where(c => c.Form.Decimal is not null).Select(c => $"{c.Field.Name} {c.Form.Decimal}\n"));
         _writer.CustomMetadata = new Dictionary<string, string>(metadata) { [ParquetMetadata.Text] = forms };
         Close();
-        File.Move(_path + ".part", _path, overwrite: true);
+        _file.Complete();
+        _file.Dispose();
     }
 
     public void Dispose()
     {
         if (!_open) { return; }
         Close();
-        File.Delete(_path + ".part");
+        _file.Dispose();
     }
 
     private void Close()
     {
         _open = false;
         _writer.DisposeAsync().AsTask().GetAwaiter().GetResult();
-        _file.Dispose();
     }
 
     private void WriteGroup()

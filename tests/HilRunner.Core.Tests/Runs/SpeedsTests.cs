@@ -1,6 +1,6 @@
-using HilRunner.Engine.Reviewing;
+using HilRunner.Core.Runs;
 
-namespace HilRunner.Engine.Tests.Reviewing;
+namespace HilRunner.Core.Tests.Runs;
 
 public class SpeedsTests
 {

@@ -1,6 +1,6 @@
 using System.Globalization;
 
-namespace HilRunner.Engine.Reviewing;
+namespace HilRunner.Core.Runs;
 
 /// <summary>The words for the speed of a run.</summary>
 public static class Speeds

@@ -1,0 +1,45 @@
+using System.Text.Json;
+
+namespace HilRunner.Core.Files;
+
+/// <summary>Reads the JSON records of stored runs. They are data: whatever is wrong in one is bad input.</summary>
+public static class StoredJson
+{
+    /// <param name="style">As it was written. What is not nullable in the type may not be null in the file, nor may an element of a list.</param>
+    /// <param name="expected">What the file should be, such as "batch.json as hil run wrote it".</param>
+    /// <exception cref="BadInputException">It cannot be read or used.</exception>
+    public static T Read<T>(string path, JsonSerializerOptions style, string expected) where T : class
+    {
+        ArgumentNullException.ThrowIfNull(style);
+        string text = PlainFile.ReadText(path);
+        try
+        {
+            using (var document = JsonDocument.Parse(text)) { RefuseNulls(document.RootElement, "$"); }
+            return JsonSerializer.Deserialize<T>(text, style) ?? throw new JsonException("nothing in it");
+        }
+        catch (JsonException damaged) { throw Bad(path, (int)(damaged.LineNumber + 1 ?? 0), damaged.Message, expected); }
+        catch (Exception damaged) when (damaged is NotSupportedException or InvalidOperationException or FormatException or ArgumentException or OverflowException)
+        {
+            throw Bad(path, 0, damaged.Message, expected);
+        }
+    }
+
+    private static BadInputException Bad(string path, int line, string found, string expected) => new([new(path, line, 0, found.TrimEnd('.'), expected)]);
+
+    private static void RefuseNulls(JsonElement value, string where)
+    {
+        if (value.ValueKind == JsonValueKind.Object)
+        {
+            foreach (var property in value.EnumerateObject()) { RefuseNulls(property.Value, $"{where}.{property.Name}"); }
+        }
+        else if (value.ValueKind == JsonValueKind.Array)
+        {
+            int i = 0;
+            foreach (var element in value.EnumerateArray())
+            {
+                if (element.ValueKind == JsonValueKind.Null) { throw new JsonException($"{where}[{i}] is null"); }
+                RefuseNulls(element, $"{where}[{i++}]");
+            }
+        }
+    }
+}
