@@ -96,7 +96,9 @@ public class CommandLineTests
     public void TheExecutableSaysTheSameAndEndsWithItsExitCode(int code, params string[] arguments)
     {
         var executable = Hil.RunProcess(arguments);
-        Assert.That(executable, Is.EqualTo(Hil.Run(arguments)));
+        // The help names the program that runs it: here the tests' host.
+        var here = Hil.Run(arguments);
+        Assert.That(executable, Is.EqualTo(here with { Output = here.Output.Replace(Path.GetFileNameWithoutExtension(Environment.ProcessPath) + " run", "hil run", StringComparison.Ordinal) }));
         Assert.That(executable.Code, Is.EqualTo(code), executable.Errors);
     }
 }

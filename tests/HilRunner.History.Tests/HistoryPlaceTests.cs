@@ -47,10 +47,10 @@ public class HistoryPlaceTests
     }
 
     [Test]
-    public void NoFileButTheHistoryStays()
+    public void NoFileButTheHistoryAndItsLockStay()
     {
         using var folder = TestPaths.NewFolder();
         using (HistoryDatabase.Open(new SqlitePlace(folder.File("deep/history.db")))) { }
-        Assert.That(Directory.GetFiles(folder.Path, "*", SearchOption.AllDirectories), Is.EqualTo(new[] { folder.File("deep/history.db") }));
+        Assert.That(Directory.GetFiles(folder.Path, "*", SearchOption.AllDirectories), Is.EquivalentTo(new[] { folder.File("deep/history.db"), folder.File("deep/history.db.lock") }));
     }
 }

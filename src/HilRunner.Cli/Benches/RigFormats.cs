@@ -1,4 +1,3 @@
-using System.Text.RegularExpressions;
 using HilRunner.Core.Rigs;
 
 namespace HilRunner.Cli.Benches;
@@ -6,10 +5,6 @@ namespace HilRunner.Cli.Benches;
 /// <summary>Questions to a rig's message formats.</summary>
 internal static class RigFormats
 {
-    private const string SampleNumber = "n";
-
-    public static bool GivesSampleNumber(IncomingMessage message) =>
-        message.Layout is { } layout
-            ? layout.Fields.Concat(layout.Repeat).Any(f => f.Name == SampleNumber)
-            : new Regex(message.Pattern!, RegexOptions.CultureInvariant, TimeSpan.FromSeconds(1)).GetGroupNames().Contains(SampleNumber);
+    /// <summary>A decision's place among the samples is in it: by the sample's own number, or by that of the message that held it.</summary>
+    public static bool GivesSampleNumber(IncomingMessage message) => message.Names.Any(n => n is "n" or "batch");
 }

@@ -63,7 +63,7 @@ public static partial class GivenFile
         // struct statx has one layout on all architectures (statx(2)); the types are those of inode(7).
         return (MemoryMarshal.Read<ushort>(status[ModeOffset..]) & 0xF000) switch
         {
-            0x1000 => "a pipe",
+            0x1000 => "a FIFO",
             0x2000 => "a device",
             0x6000 => "a block device",
             0xC000 => "a socket",

@@ -22,6 +22,10 @@ internal sealed record CounterValues(IReadOnlyDictionary<string, ulong> Values, 
         return new(values, heard, decisions, at);
     }
 
+    /// <summary>A counter of so many bits shows a number so.</summary>
+    public static bool Shows(ulong counter, long number, CountersQuery query) =>
+        query.Bits >= 64 ? counter == (ulong)number : counter == ((ulong)number & ((1UL << query.Bits) - 1));
+
     /// <summary>By how much a counter grew from before the run to after it; null: the device does not have it.</summary>
     public static ulong? Grown(string name, CounterValues? before, CounterValues after, CountersQuery query)
     {

@@ -20,7 +20,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
 
     private readonly DeviceDescription _device = rig.Device;
     private readonly SequenceCheck _sequence = new();
-    private readonly List<(int Output, long N, HostTime At)> _numbered = [];
+    private readonly List<(int Output, long N, string Class, HostTime At)> _numbered = [];
     private readonly List<(int Output, HostTime At)> _decided = [];
     private CounterValues? _before;
     private CounterValues? _after;
@@ -75,7 +75,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
                 _decisions++;
                 if (!_begun) { break; }
                 _decided.Add((message.Output, message.FirstByte));
-                if (n is { } number) { _numbered.Add((message.Output, number, message.FirstByte)); }
+                if (n is { } number) { _numbered.Add((message.Output, number, message.Class ?? "", message.FirstByte)); }
                 break;
             case MessageKind.Credit:
                 _heard++;
@@ -131,7 +131,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (_device.Says.Counters is not { } query || _after is not { } after || (!query.FromBegin && _before is null)) { return false; }
         ulong? Grown(string name) => CounterValues.Grown(name, _before, after, query);
         long heard = query.SaidCountsDecisions ? after.Decisions - (_before?.Decisions ?? 0) : after.Heard - (_before?.Heard ?? 0);
-        return !query.SaidCountsDecisions && Grown("received") == (ulong)sent.All && Grown("said") == (ulong)heard;
+        return !query.SaidCountsDecisions && Grown("received") is { } received && CounterValues.Shows(received, sent.All, query) && Grown("said") is { } said && CounterValues.Shows(said, heard, query);
     }
 
     /// <summary>Something that only a living device does came after the last sample was sent.</summary>
@@ -179,10 +179,11 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (Grown("received") is { } received)
         {
             long all = manifest.Samples;
-            bool complete = received == (ulong)all, guarded = _device.HasCheckSum || refused.Length == 0;
-            bool allowed = received < (ulong)all && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
+            bool complete = CounterValues.Shows(received, all, query), guarded = _device.HasCheckSum || refused.Length == 0;
+            bool allowed = !complete && received < (ulong)all && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
+            string wraps = query.Bits < 63 && all >= 1L << query.Bits ? $" (it wraps at {1L << query.Bits})" : "";
             to.Add(new("counters", complete && guarded ? DeliveryFinding.Proves : allowed ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
-                $"the device counted {received} of {all} samples{(refused.Length > 0 ? $", and {refused}" : "")}"
+                $"the device counted {received} of {all} samples{wraps}{(refused.Length > 0 ? $", and {refused}" : "")}"
                 + (complete && !guarded ? ": what is garbled on a link without a check sum may also pass for a sample" : ""))
             {
                 Expected = all,
@@ -198,7 +199,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         {
             long heard = query.SaidCountsDecisions ? after.Decisions - (_before?.Decisions ?? 0) : after.Heard - (_before?.Heard ?? 0);
             string what = query.SaidCountsDecisions ? "decisions" : "messages";
-            from.Add(new("counters", said == (ulong)heard ? DeliveryFinding.Proves : DeliveryFinding.Disproves,
+            from.Add(new("counters", CounterValues.Shows(said, heard, query) ? DeliveryFinding.Proves : DeliveryFinding.Disproves,
                 $"the device said {said} {what}, {heard} were heard")
             {
                 Expected = (long)Math.Min(said, long.MaxValue),
@@ -214,19 +215,20 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         bool numbered = false;
         foreach (var output in _numbered.GroupBy(d => d.Output))
         {
-            if (WindowRhythm.Of([.. output.Select(d => d.N)], period) is not { } rhythm) { continue; }
+            if (WindowRhythm.Of([.. output.Select(d => (d.N, d.Class))], period) is not { } rhythm) { continue; }
             numbered = true;
             long lastDue = rhythm.First + (manifest.Samples - 1 - rhythm.First) / rhythm.Period * rhythm.Period;
             long atTheEnd = completed ? Math.Max(0, (lastDue - rhythm.Last) / rhythm.Period) : 0;
             string windows = $"windows of {rhythm.Period} samples: {rhythm.Reported} were heard";
             if (rhythm.Missing > 0) { from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Missing} between them are missing")); }
+            if (rhythm.Twice > 0) { from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Twice} of them twice")); }
             if (rhythm.OutOfStep > 0) { to.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.OutOfStep} out of step: samples are missing between them")); }
             if (atTheEnd > 0)
             {
                 var cut = new DeliveryEvidence("windows", DeliveryFinding.Disproves, $"{windows}, the last {atTheEnd} that the samples fill are missing: the device counted up to sample {rhythm.Last} of {manifest.Samples - 1}, or they were lost on their way here");
                 (_device.CountsSamples ? to : from).Add(cut);
             }
-            if (rhythm.Missing + rhythm.OutOfStep + atTheEnd > 0 || !completed) { continue; }
+            if (rhythm.Missing + rhythm.OutOfStep + rhythm.Twice + atTheEnd > 0 || !completed) { continue; }
             from.Add(new("windows", rhythm.First < rhythm.Period ? DeliveryFinding.Proves : DeliveryFinding.Agrees, $"{windows}, none is missing{(rhythm.First < rhythm.Period ? "" : " after the first that was heard")}"));
             bool all = _device.CountsSamples && rhythm.Last == manifest.Samples - 1;
             to.Add(new("windows", all ? DeliveryFinding.Proves : DeliveryFinding.Agrees, all

@@ -47,7 +47,7 @@ internal sealed class Placement(
             {
                 Time = StimulusAt(host) ?? StimulusTime.Zero,
                 Timing = DecisionTiming.DeviceClock,
-                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateBefore(host) + _way.HiddenNs(host)),
+                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateBefore(host) + _way.HiddenNs(new(host.Ns - bound))),
             };
         }
         TakenOffNs = times.OneWay.Ns;

@@ -4,13 +4,12 @@ using HilRunner.Engine.Clocks;
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>
-/// How long a sample may have been on its way to the device unseen. A question in mid-run that took much longer than the others shows that the
-/// link stalls; what stalls once may do so between two questions, too. A link keeps its order: a sample had arrived when a question that
+/// How long a sample may have been on its way to the device unseen. A question that took long shows that the link holds up what it carries; what stalls once may do so between two questions, too. A link keeps its order: a sample had arrived when a question that
 /// was sent after it had, and that was at the latest when its answer came.
 /// </summary>
 internal sealed class StalledWay
 {
-    /// <summary>A round trip this much longer than the usual one is a stall: no scheduler of a healthy host adds as much.</summary>
+    /// <summary>A longer round trip is a stall: all of it may lie on the way to the device. No scheduler of a healthy host adds as much.</summary>
     private const long StallNs = 50_000_000;
 
     private readonly ClockExchange[] _exchanges;
@@ -18,8 +17,7 @@ internal sealed class StalledWay
     public StalledWay(ClockReview clocks)
     {
         _exchanges = [.. clocks.Exchanges.OrderBy(e => e.Sent.Ns)];
-        long[] delays = [.. _exchanges.Select(e => e.DelayNs).Order()];
-        Stalls = delays.Length > 0 && delays[^1] > delays[delays.Length / 2] + StallNs;
+        Stalls = _exchanges.Any(e => e.DelayNs > StallNs);
     }
 
     /// <summary>At least one question was held up.</summary>

@@ -73,7 +73,7 @@ internal sealed class HostileDocumentTests
         using (var made = Process.Start("mkfifo", [pipe])) { made.WaitForExit(); }
         using var socket = new System.Net.Sockets.Socket(System.Net.Sockets.AddressFamily.Unix, System.Net.Sockets.SocketType.Stream, System.Net.Sockets.ProtocolType.Unspecified);
         socket.Bind(new System.Net.Sockets.UnixDomainSocketEndPoint(_folder.File("s")));
-        (string Path, string Found)[] others = [(pipe, "a pipe"), (_folder.File("s"), "a socket"), ("/dev/zero", "a device"), ("/dev/urandom", "a device"), (_folder.Path, "a folder")];
+        (string Path, string Found)[] others = [(pipe, "a FIFO"), (_folder.File("s"), "a socket"), ("/dev/zero", "a device"), ("/dev/urandom", "a device"), (_folder.Path, "a folder")];
         var destination = new ImportDestination(_folder.Path);
         (string Name, Action<string> Read)[] readers =
         [

@@ -49,7 +49,7 @@ internal static class Images
     {
         string model = Path.Combine(Folder, name + ".yaml"), table = Path.Combine(Folder, name + ".h");
         File.WriteAllText(model, modelText);
-        Tool.Run(120, "dotnet", "run", Rig("MakeTable.cs"), "--", model, table);
+        Tool.Run(300, "dotnet", "run", Rig("MakeTable.cs"), "--", model, table);
         return table;
     })).Value;
 

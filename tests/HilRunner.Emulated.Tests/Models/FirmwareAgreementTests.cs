@@ -88,12 +88,12 @@ public sealed class FirmwareAgreementTests
     [TestCase("scenarios/open-data/model.yaml", "rigs/emulated/firmware/tables/activity.h")]
     public void Its_tables_are_what_their_program_makes_of_the_models(string model, string table)
     {
-        Tool.Run(120, "dotnet", "run", "rigs/emulated/MakeTable.cs", "--", "--check", model, table);
+        Tool.Run(300, "dotnet", "run", "rigs/emulated/MakeTable.cs", "--", "--check", model, table);
         string stale = Path.Combine(Images.Folder, "stale.h");
         string text = File.ReadAllText(Path.Combine(TestPaths.Root, table));
         int digit = text.LastIndexOfAny([.. "123456789"]);
         File.WriteAllText(stale, text[..digit] + "0" + text[(digit + 1)..]);
-        Assert.That(Tool.Try(120, "dotnet", "run", "rigs/emulated/MakeTable.cs", "--", "--check", model, stale).Code, Is.EqualTo(1));
+        Assert.That(Tool.Try(300, "dotnet", "run", "rigs/emulated/MakeTable.cs", "--", "--check", model, stale).Code, Is.EqualTo(1));
     }
 
     private static void Compare(string image, MotionModel model, int[][] counts, string name, int leastDecisions)
