@@ -23,7 +23,7 @@ internal sealed class DeliveryTests
         TestContext.Progress.WriteLine(string.Create(CultureInfo.InvariantCulture, $"""
             HIL_SEED={seed}: {_round.Played.Count} cases, {_round.Took.TotalSeconds:0} s
             {_round.Table()}
-            reactions by the clock: {reactions.Length}, outside their half-width {reactions.Count(r => r.Outside)}
+            reactions by the clock: {reactions.Length}, outside their half-width {reactions.Count(r => r.BeyondS > 0)}, by more than 1 ms {reactions.Count(r => r.BeyondS > 0.001)}, 5 ms {reactions.Count(r => r.Outside)}
             """));
     }
 
@@ -52,6 +52,8 @@ internal sealed class DeliveryTests
         {
             None("fail on a link that did something, where the rig describes counts of both ways", p =>
                 p.Verdict == "fail" && p.Truth.LinkTouched && p.Case.Dialect.Full);
+            None("fail where nothing was done to link or device, which is right when it feels everything", p =>
+                p.Verdict == "fail" && p.Truth.Faults.Count == 0);
             None("fail on a link that did something, without a note that delivery is not shown", p =>
                 p.Verdict == "fail" && p.Truth.LinkTouched && !NotShownIsNoted(p));
         }

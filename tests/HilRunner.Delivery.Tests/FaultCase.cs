@@ -9,10 +9,11 @@ namespace HilRunner.Delivery.Tests;
 /// <param name="Kind">As in witness/link.py, or boot: the device boots because its port is opened.</param>
 /// <param name="Direction">to, from, both; device: nothing is done to the link.</param>
 /// <param name="Share">Of lines or bytes that are hit.</param>
-internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, string Direction, double Share, int Seed)
+/// <param name="Speed">As hil is told: real, or max where the device gives credit.</param>
+internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, string Direction, double Share, int Seed, string Speed)
 {
-    /// <summary>Where it dies, or is cut off; the motion goes on for 1.4 s then, and changes.</summary>
-    private const int AtSample = 300;
+    /// <summary>Where it dies, or is cut off; the motion goes on for 1.3 s then, and changes.</summary>
+    private const int AtSample = 270;
 
     private static readonly string[] s_shared = ["drop_lines", "garble_bytes", "drop_bytes", "duplicate_lines", "delay_lines"];
     private static readonly double[] s_shares = [0.001, 0.003, 0.01, 0.03, 0.1, 0.3];
@@ -24,6 +25,7 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
     {
         var random = new Random(seed);
         var cases = new List<FaultCase>();
+        string speed = dialect.Json["credit"] is not null && random.Next(2) == 0 ? "max" : "real";
         Add(random.Next(4) == 0 ? ("boot", "device", 1) : ("none", "device", 0));
         for (int i = 0; i < 3; i++) { Add(Passing(random)); }
         Add(random.Next(6) switch
@@ -37,7 +39,7 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
         return cases;
 
         void Add((string Kind, string Direction, double Share) fault) =>
-            cases.Add(new(dialect, 440 + cases.Count, fault.Kind, fault.Direction, fault.Share, random.Next(1_000_000)));
+            cases.Add(new(dialect, 400 + cases.Count, fault.Kind, fault.Direction, fault.Share, random.Next(1_000_000), speed));
     }
 
     private static (string, string, double) Passing(Random random)
@@ -61,10 +63,10 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
         ["share"] = Share,
         ["seed"] = Seed,
         ["at_sample"] = AtSample,
-        ["phase_ms"] = 200 + Seed % 3200,
+        ["phase_ms"] = Speed == "max" ? Seed % 20 : 200 + (Seed % 3200),
     };
 
-    /// <summary>Five stretches, at least 0.7 s each, no two neighbours of one class.</summary>
+    /// <summary>Five stretches, at least 0.68 s each, no two neighbours of one class.</summary>
     public string Scenario()
     {
         var random = new Random(Seed);
@@ -72,7 +74,7 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
         int left = Samples, last = 2;
         for (int i = 0; i < 5; i++)
         {
-            int length = i < 4 ? random.Next(76, 93) : left;
+            int length = i < 4 ? random.Next(68, 83) : left;
             left -= length;
             last = i == 0 ? 0 : (last + random.Next(1, 3)) % 3;
             string time = string.Create(CultureInfo.InvariantCulture, $"{length / 100.0:0.00} s");
@@ -85,7 +87,7 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
         }
         return text + """
             grace: 600 ms
-            within: 700 ms
+            within: 600 ms
             limits:
               - {measure: missed, at_most: 0}
               - {measure: accuracy, at_least: 0.9}
@@ -95,5 +97,5 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
     }
 
     public override string ToString() =>
-        string.Create(CultureInfo.InvariantCulture, $"{Dialect} {Kind} {Direction}{(Share is > 0 and < 1 ? $" {Share:0.0 %}" : "")} ({Name}, seed {Seed})");
+        string.Create(CultureInfo.InvariantCulture, $"{Dialect} {Kind} {Direction}{(Share is > 0 and < 1 ? $" {Share:0.0 %}" : "")} ({Name}, speed {Speed}, seed {Seed})");
 }
