@@ -4,6 +4,7 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
+using HilRunner.Core.Statistics;
 using HilRunner.Scoring;
 using HilRunner.Scoring.Pooling;
 using HilRunner.Scoring.Statistics;

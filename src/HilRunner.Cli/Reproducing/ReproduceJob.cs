@@ -4,6 +4,7 @@ using System.Text.Json.Nodes;
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Core.Statistics;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Links;
@@ -16,7 +17,6 @@ using HilRunner.Engine.Reviewing;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
 using HilRunner.Scoring.Isolating;
-using HilRunner.Scoring.Statistics;
 
 namespace HilRunner.Cli.Reproducing;
 

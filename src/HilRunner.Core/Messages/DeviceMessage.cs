@@ -2,7 +2,8 @@ using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Messages;
 
-public enum MessageKind { Decision, Credit, Booted, Sample, Features, Identity, Clock }
+/// <summary>What a message from the device is for. <see cref="Ignored"/> is known and of no interest: no sink is told of it.</summary>
+public enum MessageKind { Decision, Credit, Booted, Sample, Features, Identity, Clock, Counters, Ignored }
 
 /// <summary>
 /// One message from the device, decoded. A value: decoding a decision allocates nothing in steady state, class names come
@@ -13,10 +14,23 @@ public readonly struct DeviceMessage
     public required MessageKind Kind { get; init; }
     /// <summary>For a decision: index into <see cref="Rigs.DeviceDescription.Outputs"/>.</summary>
     public int Output { get; init; }
-    /// <summary>For a decision: the device's class name after the rig's mapping; a code that no mapping knows keeps its text.</summary>
+    /// <summary>
+    /// For a decision: the device's class name after the rig's mapping, which is closed where there is one; null: the device said a value that
+    /// it does not hold, see <see cref="UnknownClass"/>.
+    /// </summary>
     public string? Class { get; init; }
-    /// <summary>The device's own sample number (0 = the first sample after begin, lead included).</summary>
+    /// <summary>For a decision without a class: the value that the rig's mapping does not hold, as text.</summary>
+    public string? UnknownClass { get; init; }
+    /// <summary>
+    /// The device's own sample number (0 = the first sample after begin, lead included), as sent: not unwrapped. A batch stands for its last sample.
+    /// </summary>
     public long? N { get; init; }
+    /// <summary><see cref="N"/> begins anew after so many samples; 0: it does not wrap.</summary>
+    public long NWraps { get; init; }
+    /// <summary>The device's own number of this message, as sent: not unwrapped.</summary>
+    public ulong? Seq { get; init; }
+    /// <summary><see cref="Seq"/> begins anew after so many messages; 0: it does not wrap.</summary>
+    public ulong SeqWraps { get; init; }
     /// <summary>The device's clock as sent: not unwrapped. In units of the rig's clock.</summary>
     public ulong? Ticks { get; init; }
     public double? Confidence { get; init; }
@@ -26,7 +40,7 @@ public readonly struct DeviceMessage
     /// For a measured sample: counts in the order of the input channels; for features: values in the order of <see cref="Rigs.Says.FeatureNames"/>. The decoder's own buffer: copy to keep.
     /// </summary>
     public ReadOnlyMemory<double> Values { get; init; }
-    /// <summary>For identity and banner: what was said (product, version, image, slot …).</summary>
+    /// <summary>For identity and banner: what was said (product, version, image, slot …); for counters: each with its value.</summary>
     public IReadOnlyDictionary<string, string>? Fields { get; init; }
     /// <summary>Arrival of the read that held the message's first byte.</summary>
     public required HostTime FirstByte { get; init; }

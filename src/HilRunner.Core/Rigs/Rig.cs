@@ -39,8 +39,13 @@ public sealed record HealthLimits
     public TimeSpan Clock { get; init; } = TimeSpan.FromMilliseconds(2);
     /// <summary>Damaged frames from the device that may be seen. Default 0.</summary>
     public long FramesBad { get; init; }
-    /// <summary>Lines or frames that no description fits that may be seen; null: any number, for devices that chat.</summary>
+    /// <summary>
+    /// Lines or frames that no description fits that may be seen; null: any number, for devices that chat. 0 where the rig describes all that the
+    /// device says (<see cref="Says.Ignore"/>).
+    /// </summary>
     public long? LinesUnknown { get; init; }
+    /// <summary>Share of unanswered questions beyond which delivery is disproved: its exact one-sided 95 % lower bound. Default 1 %.</summary>
+    public double LostShare { get; init; } = 0.01;
     /// <summary>The run ends when a device with credit gives none, or a playing device is silent, for this long. Default 10 s.</summary>
     public TimeSpan Silence { get; init; } = TimeSpan.FromSeconds(10);
 }
@@ -77,6 +82,13 @@ public sealed record DeviceDescription
     public ClockQuery? Clock { get; init; }
     public Wake? Wake { get; init; }
     public Pace Pace { get; init; }
+    /// <summary>
+    /// Whether the device's sample numbers count the samples that came. One that is told no number can do nothing else; one that is told
+    /// numbers repeats them, unless the rig says otherwise.
+    /// </summary>
+    public bool CountsSamples => (Says.N ?? (Hears.TellsNumbers ? SampleNumbers.Repeated : SampleNumbers.Counted)) == SampleNumbers.Counted;
+    /// <summary>A check sum guards what is sent to the device and what it says.</summary>
+    public bool HasCheckSum => Framing.Crc is not null || Framing.Kind == FramingKind.Hdlc;
     /// <summary>Names of the outputs in the order of the rig file.</summary>
     public IReadOnlyList<string> Outputs => [.. Says.Decisions.Select(d => d.Output)];
 }
@@ -92,6 +104,30 @@ public sealed record Hears
     public StreamSwitch? Stream { get; init; }
     /// <summary>Samples in one message, 1 to 1024. In a template the part in [[ ]] is repeated for each sample.</summary>
     public int SamplesPerMessage { get; init; } = 1;
+    /// <summary>The sample message says which sample it is: by n, or by batch.</summary>
+    public bool TellsNumbers => Sample is { } sample && sample.Names.Any(n => n is "n" or "batch");
+}
+
+/// <summary>What a device's sample numbers are.</summary>
+public enum SampleNumbers
+{
+    /// <summary>What it was told with the sample: proves that this one came.</summary>
+    Repeated,
+    /// <summary>Its own count of what came: proves that so many did.</summary>
+    Counted,
+}
+
+/// <summary>A question about the device's own counters: received, bad, lost, overrun, said, dropped, those that it has.</summary>
+public sealed record CountersQuery(OutgoingMessage Ask, IncomingMessage Answer)
+{
+    /// <summary>Names that an answer may hold.</summary>
+    public static IReadOnlyList<string> Names { get; } = ["received", "bad", "lost", "overrun", "said", "dropped"];
+    /// <summary>They begin at 0 with the begin message; otherwise they run on and the value before begin is taken off.</summary>
+    public bool FromBegin { get; init; }
+    /// <summary>They wrap at this width, 8 to 64.</summary>
+    public int Bits { get; init; } = 32;
+    /// <summary>said counts decisions only; otherwise decisions, credit, measured samples and features.</summary>
+    public bool SaidCountsDecisions { get; init; }
 }
 
 /// <param name="Off">Null: only a reset, or the end of the link, ends it.</param>
@@ -109,6 +145,16 @@ public sealed record Says
     public IncomingMessage? Sample { get; init; }
     /// <summary>What it computed of a window, for finding where it parts from its model.</summary>
     public IncomingMessage? Features { get; init; }
+    /// <summary>The device's own counters; null: it has none that can be asked for.</summary>
+    public CountersQuery? Counters { get; init; }
+    /// <summary>Whether the numbers of decisions and credit count what came; null: as <see cref="DeviceDescription.CountsSamples"/> says.</summary>
+    public SampleNumbers? N { get; init; }
+    /// <summary>Widths of the counters of text messages, by group: n, batch, seq. Binary fields have the width of their type.</summary>
+    public IReadOnlyDictionary<string, int> Bits { get; init; } = new Dictionary<string, int>();
+    /// <summary>How often a device that reports every window reports; null: not said.</summary>
+    public TimeSpan? Every { get; init; }
+    /// <summary>Messages that are known and of no interest. Not null, even where empty: the rig describes all that the device says.</summary>
+    public IReadOnlyList<IncomingMessage>? Ignore { get; init; }
     /// <summary>As the groups or fields of <see cref="Features"/> name them, in their order.</summary>
     public IReadOnlyList<string> FeatureNames => [.. (Features?.Names ?? []).Where(n => n is not ("n" or "_"))];
 }
@@ -122,7 +168,12 @@ public sealed record BitField(ulong Mask, int Shift);
 
 /// <summary>Exactly one of the two is given.</summary>
 /// <param name="Template">Text with placeholders in braces.</param>
-public sealed record OutgoingMessage(string? Template, BinaryLayout? Layout);
+public sealed record OutgoingMessage(string? Template, BinaryLayout? Layout)
+{
+    /// <summary>Names of the template's placeholders or of the frame's fields.</summary>
+    public IEnumerable<string> Names =>
+        Template is { } text ? MessageShapes.Placeholders(text) : Layout!.Fields.Concat(Layout.Repeat).Select(f => f.Name);
+}
 
 /// <summary>Exactly one of the two is given.</summary>
 /// <param name="Pattern">A regular expression with named groups: class, n, t_us, score, version …</param>
@@ -187,7 +238,7 @@ public sealed record IdentityQuery(OutgoingMessage Ask, IncomingMessage Answer)
 public enum BuildMark { Version, Image }
 
 /// <param name="TickNs">Length of one tick of the device's clock in ns; 1000 for µs.</param>
-/// <param name="Bits">Width of the clock: 16, 32 or 64; it wraps.</param>
+/// <param name="Bits">Width of the clock, 8 to 64; it wraps.</param>
 /// <param name="TolerancePpm">How far off its rate is at most.</param>
 /// <param name="Every">How often it is asked while samples are played; zero: only before and after.</param>
 public sealed record ClockQuery(OutgoingMessage Ask, IncomingMessage Answer, int Bits, double TickNs, TimeSpan Every, double TolerancePpm);

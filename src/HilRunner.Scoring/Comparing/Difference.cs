@@ -1,5 +1,5 @@
 using HilRunner.Core.Scenarios;
-using HilRunner.Scoring.Statistics;
+using HilRunner.Core.Statistics;
 
 namespace HilRunner.Scoring.Comparing;
 

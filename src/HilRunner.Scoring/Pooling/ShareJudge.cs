@@ -1,4 +1,5 @@
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Statistics;
 using HilRunner.Scoring.Limits;
 using HilRunner.Scoring.Statistics;
 

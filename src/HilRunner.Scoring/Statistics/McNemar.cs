@@ -1,3 +1,5 @@
+using HilRunner.Core.Statistics;
+
 namespace HilRunner.Scoring.Statistics;
 
 /// <summary>

@@ -1,4 +1,6 @@
+using HilRunner.Core.Statistics;
 using MathNet.Numerics.Distributions;
+using Binomial = HilRunner.Core.Statistics.Binomial;
 
 namespace HilRunner.Scoring.Statistics;
 

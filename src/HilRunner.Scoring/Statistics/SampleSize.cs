@@ -1,3 +1,5 @@
+using HilRunner.Core.Statistics;
+
 namespace HilRunner.Scoring.Statistics;
 
 /// <summary>How many independent trials a claim takes.</summary>

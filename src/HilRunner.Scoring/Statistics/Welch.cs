@@ -1,3 +1,4 @@
+using HilRunner.Core.Statistics;
 using MathNet.Numerics.Distributions;
 
 namespace HilRunner.Scoring.Statistics;

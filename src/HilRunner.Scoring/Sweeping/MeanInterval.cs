@@ -1,4 +1,4 @@
-using HilRunner.Scoring.Statistics;
+using HilRunner.Core.Statistics;
 using MathNet.Numerics.Distributions;
 
 namespace HilRunner.Scoring.Sweeping;

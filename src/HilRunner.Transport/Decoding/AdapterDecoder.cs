@@ -79,12 +79,15 @@ internal sealed class AdapterDecoder : IDeviceDecoder
             throw new FormatException($"a message from byte {first} to {last}; expected places among the {_arrivals.Received} bytes received");
         }
         int output = kind == MessageKind.Decision ? Output(line) : 0;
+        ClassName name = kind == MessageKind.Decision ? Class(line, output) : default;
         return new()
         {
             Kind = kind,
             Output = output,
-            Class = kind == MessageKind.Decision ? Class(line, output) : null,
+            Class = name.Known,
+            UnknownClass = name.Unknown,
             N = Number(line, "n"),
+            Seq = (ulong?)Number(line, "seq"),
             Ticks = line.TryGetProperty("ticks", out JsonElement ticks) ? ticks.GetUInt64() : null,
             Confidence = line.TryGetProperty("score", out JsonElement score) ? score.GetDouble() : null,
             Token = line.TryGetProperty("token", out JsonElement token) ? token.GetUInt64() : null,
@@ -105,11 +108,11 @@ internal sealed class AdapterDecoder : IDeviceDecoder
         return index >= 0 ? index : throw new FormatException($"output {name}; expected one of {string.Join(", ", _outputs)}");
     }
 
-    private string Class(JsonElement line, int output)
+    private ClassName Class(JsonElement line, int output)
     {
         JsonElement value = line.GetProperty("class");
         string text = value.ValueKind == JsonValueKind.Number ? value.GetInt64().ToString(CultureInfo.InvariantCulture) : value.GetString() ?? "";
-        return _classes[output].TryName(Encoding.UTF8.GetBytes(text), out string name)
+        return _classes[output].TryName(Encoding.UTF8.GetBytes(text), out ClassName name)
             ? name
             : throw new FormatException($"class {text}; expected a number, because the rig takes the class from a bit field");
     }

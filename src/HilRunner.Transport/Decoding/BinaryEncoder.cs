@@ -57,6 +57,7 @@ internal sealed class BinaryEncoder : MessageEncoder
                 continue;
             }
             if (scaled) { value = (Int128)Math.Round((double)value / field.Scale, MidpointRounding.AwayFromZero); }
+            if (source is { Wraps: true }) { value = FieldValue.Wrapped(field.Type, value); }
             if (!FieldValue.Fits(field.Type, value))
             {
                 throw new InvalidDataException($"{_where}: {field.Name} is {value} at sample {values.First + sample}, which type {field.Type} cannot hold; expected a wider type or smaller values");

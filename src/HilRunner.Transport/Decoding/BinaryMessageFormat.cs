@@ -22,7 +22,9 @@ internal sealed class BinaryMessageFormat : MessageFormat
     private readonly MessageRole _role;
     private readonly PlacedField[] _fields, _repeat, _constants, _repeatConstants, _valuesAt;
     private readonly int _fixedLength, _repeatLength;
-    private readonly PlacedField? _class, _n, _ticks, _confidence, _token;
+    private readonly PlacedField? _class, _n, _ticks, _confidence, _token, _seq;
+    private readonly long _nWraps;
+    private readonly ulong _seqWraps;
     /// <summary>How much n grows from one repeat to the next.</summary>
     private readonly int _step;
     private readonly double[] _values;
@@ -37,7 +39,10 @@ internal sealed class BinaryMessageFormat : MessageFormat
         _constants = [.. _fields.Where(f => f.Field.Value is not null)];
         _repeatConstants = [.. _repeat.Where(f => f.Field.Value is not null)];
         _class = Find("class");
-        _n = Find("n");
+        _n = Find(MessageRole.NumberNames);
+        _nWraps = _n is { } counted ? WrapOf(counted.Field, role.Numbers) : 0;
+        _seq = Find("seq");
+        _seqWraps = _seq is { } sequence ? Numbering.Span(8 * FieldValue.Size(sequence.Field.Type)) : 0;
         _step = role.Kind == MessageKind.Sample && _n is { Repeated: false } ? 1 : 0;
         _ticks = Find(MessageRole.TickNames);
         _confidence = Find(MessageRole.ConfidenceNames);
@@ -50,11 +55,12 @@ internal sealed class BinaryMessageFormat : MessageFormat
     {
         if (!TrySplit(body, out int repeats)) { return 0; }
         ReadOnlySpan<byte> head = body[.._fixedLength];
+        if (_role.Kind == MessageKind.Ignored) { return 1; }
         if (_role.SaysWords)
         {
             sink.OnMessage(new()
             {
-                Kind = _role.Kind, Fields = Words(head), FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
+                Kind = _role.Kind, Fields = Words(head), Seq = (ulong?)Integer(_seq, head, []), SeqWraps = _seqWraps, FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
             });
             return 1;
         }
@@ -62,12 +68,18 @@ internal sealed class BinaryMessageFormat : MessageFormat
         {
             ReadOnlySpan<byte> part = body[(_fixedLength + i * _repeatLength)..];
             for (int channel = 0; channel < _valuesAt.Length; channel++) { _values[channel] = Number(_valuesAt[channel], head, part); }
+            ClassName name = _class is { } code ? _role.Classes!.Name(FieldValue.ReadInteger(code.Field.Type, code.Of(head, part))) : default;
             sink.OnMessage(new()
             {
                 Kind = _role.Kind,
                 Output = _role.Output,
-                Class = _class is { } code ? _role.Classes!.Name(FieldValue.ReadInteger(code.Field.Type, code.Of(head, part))) : null,
+                Class = name.Known,
+                UnknownClass = name.Unknown,
                 N = SampleNumber(head, part, i),
+                NWraps = _nWraps,
+                // One number for the frame: the first of its messages carries it.
+                Seq = i == 0 ? (ulong?)Integer(_seq, head, part) : null,
+                SeqWraps = _seqWraps,
                 Ticks = (ulong?)Integer(_ticks, head, part),
                 // What is no number (NaN) is no confidence, but the decision stands.
                 Confidence = _confidence is { } field && Number(field, head, part) is var value && double.IsFinite(value) ? value : null,
@@ -86,7 +98,15 @@ internal sealed class BinaryMessageFormat : MessageFormat
     {
         if (_n is not { } field) { return null; }
         Int128 n = FieldValue.ReadInteger(field.Field.Type, field.Of(head, part)) * (long)field.Field.Scale + repeat * _step;
+        if (field.Field.Name == "batch") { n = n * _role.Numbers.SamplesPerMessage + _role.Numbers.SamplesPerMessage - 1; }
         return n >= long.MinValue && n <= long.MaxValue ? (long)n : null;
+    }
+
+    /// <summary>After how many samples a number of this field's width begins anew; 0: never within a run.</summary>
+    private static long WrapOf(BinaryField field, Numbering numbers)
+    {
+        int bits = 8 * FieldValue.Size(field.Type);
+        return bits >= 48 ? 0 : (1L << bits) * (long)field.Scale * numbers.SamplesOf(field.Name);
     }
 
     private static Int128? Integer(PlacedField? field, ReadOnlySpan<byte> head, ReadOnlySpan<byte> part) =>
@@ -132,8 +152,8 @@ internal sealed class BinaryMessageFormat : MessageFormat
         if (role.SaysWords) { return; }
         foreach (BinaryField field in layout.Fields.Concat(layout.Repeat))
         {
-            if (field.Name is not ("class" or "n" or "token") && !MessageRole.TickNames.Contains(field.Name)) { continue; }
-            bool unsigned = field.Name is not ("class" or "n");
+            if (field.Name is not ("class" or "n" or "batch" or "seq" or "token") && !MessageRole.TickNames.Contains(field.Name)) { continue; }
+            bool unsigned = field.Name is not ("class" or "n" or "batch");
             if (FieldValue.IsFloat(field.Type) || (unsigned && FieldValue.IsSigned(field.Type)))
             {
                 throw new InvalidDataException($"{role.Where}: field {field.Name} has type {field.Type}; expected {(unsigned ? "an unsigned" : "an")} integer");

@@ -6,7 +6,8 @@ namespace HilRunner.Transport.Decoding;
 
 /// <summary>
 /// From what the device says (a name, a number, bits of a number) to the class name. Names are kept in bounded tables, so that
-/// known ones cost no allocation; beyond that many different ones each is made anew. For one decoder.
+/// known ones cost no allocation; beyond that many different ones each is made anew. Where the rig gives a mapping it is closed: a
+/// value that it does not hold is no class. For one decoder.
 /// </summary>
 internal sealed class ClassNames
 {
@@ -16,9 +17,9 @@ internal sealed class ClassNames
     private const int LongestKept = 256;
     private readonly BitField? _field;
     private readonly IReadOnlyDictionary<string, string> _mapping;
-    private readonly Dictionary<string, string> _byText = new(StringComparer.Ordinal);
-    private readonly Dictionary<string, string>.AlternateLookup<ReadOnlySpan<char>> _lookup;
-    private readonly Dictionary<Int128, string> _byValue = [];
+    private readonly Dictionary<string, ClassName> _byText = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, ClassName>.AlternateLookup<ReadOnlySpan<char>> _lookup;
+    private readonly Dictionary<Int128, ClassName> _byValue = [];
 
     public ClassNames(BitField? field, IReadOnlyDictionary<string, string> mapping)
     {
@@ -27,9 +28,9 @@ internal sealed class ClassNames
     }
 
     /// <summary>False when a number is needed, for a bit field, and this is none.</summary>
-    public bool TryName(ReadOnlySpan<byte> text, out string name)
+    public bool TryName(ReadOnlySpan<byte> text, out ClassName name)
     {
-        name = "";
+        name = default;
         if (_field is not null)
         {
             if (!ulong.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out ulong value)) { return false; }
@@ -43,7 +44,7 @@ internal sealed class ClassNames
         }
         Span<char> chars = stackalloc char[LongestKept];
         ReadOnlySpan<char> key = chars[..Encoding.UTF8.GetChars(text, chars)];
-        if (_lookup.TryGetValue(key, out string? known))
+        if (_lookup.TryGetValue(key, out ClassName known))
         {
             name = known;
             return true;
@@ -53,22 +54,26 @@ internal sealed class ClassNames
         return true;
     }
 
-    public string Name(Int128 value)
+    public ClassName Name(Int128 value)
     {
         if (_field is not null) { value = ((ulong)value & _field.Mask) >> _field.Shift; }
-        if (_byValue.TryGetValue(value, out string? known)) { return known; }
-        string name = Map(value.ToString(CultureInfo.InvariantCulture));
+        if (_byValue.TryGetValue(value, out ClassName known)) { return known; }
+        ClassName name = Map(value.ToString(CultureInfo.InvariantCulture));
         if (_byValue.Count < Capacity) { _byValue[value] = name; }
         return name;
     }
 
-    private string Map(string raw)
+    private ClassName Map(string raw)
     {
-        if (_mapping.TryGetValue(raw, out string? name)) { return name; }
+        if (_mapping.Count == 0) { return new(raw, null); }
+        if (_mapping.TryGetValue(raw, out string? name)) { return new(name, null); }
         // "03" is the integer 3.
         return Int128.TryParse(raw, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out Int128 value)
             && _mapping.TryGetValue(value.ToString(CultureInfo.InvariantCulture), out name)
-            ? name
-            : raw;
+            ? new(name, null)
+            : new(null, raw);
     }
 }
+
+/// <summary>What a device said for a class: a class of the rig's, or a value that the rig's mapping does not hold.</summary>
+internal readonly record struct ClassName(string? Known, string? Unknown);

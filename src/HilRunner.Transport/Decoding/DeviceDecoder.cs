@@ -6,9 +6,10 @@ namespace HilRunner.Transport.Decoding;
 
 /// <summary>
 /// Frames the stream and tries every message on each frame. One frame may hold several outputs' decisions: each list of formats is tried, within a
-/// list the first that matches is taken. A frame that nothing matches is counted unknown.
+/// list the first that matches is taken. A frame that nothing matches is counted unknown, unless it is one of those that are of no interest.
 /// </summary>
-internal sealed class DeviceDecoder(Deframer deframer, IReadOnlyList<IReadOnlyList<MessageFormat>> formats) : IDeviceDecoder, IFrameSink
+internal sealed class DeviceDecoder(
+    Deframer deframer, IReadOnlyList<IReadOnlyList<MessageFormat>> formats, IReadOnlyList<MessageFormat> ignored) : IDeviceDecoder, IFrameSink
 {
     private readonly MessageFormat[][] _formats = [.. formats.Select(list => list.ToArray())];
     private IMessageSink? _sink;
@@ -44,7 +45,16 @@ internal sealed class DeviceDecoder(Deframer deframer, IReadOnlyList<IReadOnlyLi
             }
         }
         _messages += found;
-        if (found == 0) { _unknown++; }
+        if (found == 0 && !IsIgnored(body, stamp)) { _unknown++; }
+    }
+
+    private bool IsIgnored(ReadOnlySpan<byte> body, in FrameStamp stamp)
+    {
+        foreach (MessageFormat format in ignored)
+        {
+            if (format.Decode(body, stamp, _sink!) > 0) { return true; }
+        }
+        return false;
     }
 
     public void Dispose()

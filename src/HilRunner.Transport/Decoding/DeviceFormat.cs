@@ -35,6 +35,7 @@ internal sealed class DeviceFormat : IDeviceFormat
         _incoming = new(device, channels);
         // Faults of the descriptions of what is received show here too, not at the first decoder.
         _incoming.NewFormats();
+        _incoming.NewIgnored();
     }
 
     public byte[] Begin(SampleRate rate, long sampleCount) =>
@@ -47,7 +48,7 @@ internal sealed class DeviceFormat : IDeviceFormat
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(count, _device.Hears.SamplesPerMessage);
         if (_sample is null) { throw new InvalidOperationException("this device hears no samples"); }
-        return _framing.Frame(_sample.Encode(new(counts, first, count, 0, 0), count));
+        return _framing.Frame(_sample.Encode(new(counts, first, count, 0, 0) { SamplesPerMessage = _device.Hears.SamplesPerMessage }, count));
     }
 
     public byte[] End(long sampleCount) => _end is null ? [] : _framing.Frame(_end.Encode(new([], 0, sampleCount, 0, 0), 0));
@@ -55,7 +56,7 @@ internal sealed class DeviceFormat : IDeviceFormat
     public byte[] Message(OutgoingMessage message, ulong token = 0) =>
         _framing.Frame(MessageEncoder.Create(message, _device.Framing.TypeField, OutgoingScope.Other("send")).Encode(new([], 0, 0, 0, token), 0));
 
-    public IDeviceDecoder NewDecoder() => new DeviceDecoder(_framing.NewDeframer(), _incoming.NewFormats());
+    public IDeviceDecoder NewDecoder() => new DeviceDecoder(_framing.NewDeframer(), _incoming.NewFormats(), _incoming.NewIgnored());
 
     public void Dispose()
     {
@@ -63,6 +64,6 @@ internal sealed class DeviceFormat : IDeviceFormat
     }
 
     private static (string Where, OutgoingMessage? Message)[] Others(DeviceDescription device) =>
-        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send),
+        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("says: counters: ask", device.Says.Counters?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send),
             ("hears: stream: on", device.Hears.Stream?.On), ("hears: stream: off", device.Hears.Stream?.Off)];
 }

@@ -11,6 +11,12 @@ namespace HilRunner.Transport.Decoding;
 internal sealed class IncomingFormats(DeviceDescription device, IReadOnlyList<string> channels)
 {
     private readonly ConcurrentDictionary<string, TextPattern> _patterns = new(StringComparer.Ordinal);
+    private readonly Numbering _numbers = Numbering.Of(device);
+
+    /// <summary>Messages that are known and of no interest: tried where nothing else fits.</summary>
+    /// <exception cref="InvalidDataException">A description cannot be used; says why.</exception>
+    public IReadOnlyList<MessageFormat> NewIgnored() =>
+        [.. (device.Says.Ignore ?? []).Select(m => New(m, new(MessageKind.Ignored, "says: ignore", 0, null, [], _numbers)))];
 
     /// <summary>One list for each output and each other kind; within a list the first that matches counts.</summary>
     /// <exception cref="InvalidDataException">A description cannot be used; says why.</exception>
@@ -30,12 +36,13 @@ internal sealed class IncomingFormats(DeviceDescription device, IReadOnlyList<st
             }
             int output = decisions.TakeWhile(d => d.Output != decision.Output).Count();
             var classes = new ClassNames(decision.Field, decision.Classes ?? device.Classes);
-            list.Add(New(decision.Message, new(MessageKind.Decision, $"says: decisions: {decision.Output}", output, classes, [])));
+            list.Add(New(decision.Message, new(MessageKind.Decision, $"says: decisions: {decision.Output}", output, classes, [], _numbers)));
         }
         Add(MessageKind.Credit, "says: credit", device.Says.Credit);
         Add(MessageKind.Booted, "says: booted", device.Says.Booted);
         Add(MessageKind.Sample, "says: sample", device.Says.Sample, channels);
         Add(MessageKind.Features, "says: features", device.Says.Features, device.Says.FeatureNames);
+        Add(MessageKind.Counters, "says: counters", device.Says.Counters?.Answer);
         Add(MessageKind.Identity, "identity: answer", device.Identity?.Answer);
         Add(MessageKind.Clock, "clock: answer", device.Clock?.Answer);
         CheckTickUnits();
@@ -43,7 +50,7 @@ internal sealed class IncomingFormats(DeviceDescription device, IReadOnlyList<st
 
         void Add(MessageKind kind, string where, IncomingMessage? message, IReadOnlyList<string>? values = null)
         {
-            if (message is not null) { all.Add([New(message, new(kind, where, 0, null, values ?? []))]); }
+            if (message is not null) { all.Add([New(message, new(kind, where, 0, null, values ?? [], _numbers))]); }
         }
     }
 

@@ -7,13 +7,16 @@ namespace HilRunner.Transport.Decoding;
 /// <param name="Output">For a decision: index of its output.</param>
 /// <param name="Classes">For a decision.</param>
 /// <param name="Values">For a sample: names of the input channels; for features: theirs.</param>
-internal sealed record MessageRole(MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Values)
+/// <param name="Numbers">What its numbers count.</param>
+internal sealed record MessageRole(MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Values, Numbering Numbers)
 {
+    /// <summary>Names of a sample's number: of a sample, or of the message that held it.</summary>
+    public static readonly string[] NumberNames = ["n", "batch"];
     public static readonly string[] TickNames = ["t_us", "t_ms", "ticks"];
     public static readonly string[] ConfidenceNames = ["score", "confidence"];
 
-    /// <summary>Identity and banner say words; the others say numbers that mean something to the tool.</summary>
-    public bool SaysWords => Kind is MessageKind.Identity or MessageKind.Booted;
+    /// <summary>Identity, banner and counters say words by name; the others say numbers that mean something to the tool.</summary>
+    public bool SaysWords => Kind is MessageKind.Identity or MessageKind.Booted or MessageKind.Counters or MessageKind.Ignored;
 
     /// <summary>Refuses a description that lacks what its kind must say, or says one thing twice.</summary>
     /// <exception cref="InvalidDataException">Says which name is missing.</exception>
@@ -22,7 +25,6 @@ internal sealed record MessageRole(MessageKind Kind, string Where, int Output, C
         string[] required = Kind switch
         {
             MessageKind.Decision => ["class"],
-            MessageKind.Credit => ["n"],
             MessageKind.Sample => [.. Values],
             MessageKind.Features => ["n", .. Values],
             _ => [],
@@ -38,7 +40,11 @@ internal sealed record MessageRole(MessageKind Kind, string Where, int Output, C
         {
             throw new InvalidDataException($"{Where}: says no time; expected one of {string.Join(", ", TickNames)} among its groups or fields");
         }
-        foreach (string[] same in (string[][])[TickNames, ConfidenceNames])
+        if (Kind == MessageKind.Credit && !names.Intersect(NumberNames).Any())
+        {
+            throw new InvalidDataException($"{Where}: says no number; expected one of {string.Join(", ", NumberNames)} among its groups or fields");
+        }
+        foreach (string[] same in (string[][])[TickNames, ConfidenceNames, NumberNames])
         {
             string[] found = [.. names.Intersect(same)];
             if (found.Length > 1) { throw new InvalidDataException($"{Where}: says {string.Join(" and ", found)}; expected only one of them"); }

@@ -10,7 +10,10 @@ internal sealed class TextMessageFormat : MessageFormat
     private readonly TextPattern _pattern;
     private readonly MessageRole _role;
     private readonly int[] _slots;
-    private readonly int _class, _n, _ticks, _confidence, _token;
+    private readonly int _class, _n, _ticks, _confidence, _token, _seq;
+    private readonly string _number;
+    private readonly long _nWraps;
+    private readonly ulong _seqWraps;
     private readonly int[] _valuesAt;
     private readonly double[] _values;
 
@@ -20,7 +23,11 @@ internal sealed class TextMessageFormat : MessageFormat
         (_pattern, _role) = (pattern, role);
         _slots = new int[2 * pattern.Groups.Count];
         _class = pattern.Groups.IndexOf("class");
-        _n = pattern.Groups.IndexOf("n");
+        _n = pattern.Groups.FindIndex(MessageRole.NumberNames.Contains);
+        _number = _n < 0 ? "n" : pattern.Groups[_n];
+        _nWraps = (long)role.Numbers.WrapsOf(_number) * role.Numbers.SamplesOf(_number);
+        _seq = pattern.Groups.IndexOf("seq");
+        _seqWraps = role.Numbers.WrapsOf("seq");
         _ticks = pattern.Groups.FindIndex(MessageRole.TickNames.Contains);
         _confidence = pattern.Groups.FindIndex(MessageRole.ConfidenceNames.Contains);
         _token = pattern.Groups.IndexOf("token");
@@ -31,16 +38,18 @@ internal sealed class TextMessageFormat : MessageFormat
     public override int Decode(ReadOnlySpan<byte> body, in FrameStamp stamp, IMessageSink sink)
     {
         if (!_pattern.TryMatch(body, _slots)) { return 0; }
+        if (_role.Kind == MessageKind.Ignored) { return 1; }
         if (_role.SaysWords)
         {
+            if (!TryUnsigned(body, _seq, out ulong? said)) { return 0; }
             sink.OnMessage(new()
             {
-                Kind = _role.Kind, Fields = Words(body), FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
+                Kind = _role.Kind, Fields = Words(body), Seq = said, SeqWraps = _seqWraps, FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
             });
             return 1;
         }
-        if (!TryInteger(body, _n, out long? n) || !TryUnsigned(body, _ticks, out ulong? ticks) || !TryUnsigned(body, _token, out ulong? token)
-            || !TryNumber(body, _confidence, out double? confidence) || !TryClass(body, out string? name) || !TryValues(body))
+        if (!TryInteger(body, _n, out long? n) || !TryUnsigned(body, _ticks, out ulong? ticks) || !TryUnsigned(body, _token, out ulong? token) || !TryUnsigned(body, _seq, out ulong? seq)
+            || !TryNumber(body, _confidence, out double? confidence) || !TryClass(body, out string? name, out string? unknown) || !TryValues(body))
         {
             return 0;
         }
@@ -49,7 +58,11 @@ internal sealed class TextMessageFormat : MessageFormat
             Kind = _role.Kind,
             Output = _role.Output,
             Class = name,
-            N = n,
+            UnknownClass = unknown,
+            N = n is { } number ? _role.Numbers.SampleOf(_number, number) : null,
+            NWraps = _nWraps,
+            Seq = seq,
+            SeqWraps = _seqWraps,
             Ticks = ticks,
             Confidence = confidence,
             Token = token,
@@ -69,12 +82,12 @@ internal sealed class TextMessageFormat : MessageFormat
         return true;
     }
 
-    private bool TryClass(ReadOnlySpan<byte> body, out string? name)
+    private bool TryClass(ReadOnlySpan<byte> body, out string? name, out string? unknown)
     {
-        name = null;
+        name = unknown = null;
         if (_role.Classes is null) { return true; }
-        if (!TryGroup(body, _class, out ReadOnlySpan<byte> text) || !_role.Classes.TryName(text, out string found)) { return false; }
-        name = found;
+        if (!TryGroup(body, _class, out ReadOnlySpan<byte> text) || !_role.Classes.TryName(text, out ClassName found)) { return false; }
+        (name, unknown) = found;
         return true;
     }
 

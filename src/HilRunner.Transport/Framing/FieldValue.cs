@@ -47,6 +47,15 @@ internal static class FieldValue
         return IsSigned(type) ? value >= -(span / 2) && value < span / 2 : value >= 0 && value < span;
     }
 
+    /// <summary>A counter of 0 and more as a field of this type shows it: it begins anew where the width ends.</summary>
+    public static Int128 Wrapped(FieldType type, Int128 value)
+    {
+        if (IsFloat(type)) { return value; }
+        Int128 span = Int128.One << (8 * Size(type));
+        Int128 low = value & (span - 1);
+        return IsSigned(type) && low >= span / 2 ? low - span : low;
+    }
+
     /// <summary>Writes a value that <see cref="Fits"/>.</summary>
     public static void WriteInteger(FieldType type, Int128 value, Span<byte> bytes)
     {

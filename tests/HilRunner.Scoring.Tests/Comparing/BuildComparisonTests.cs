@@ -1,4 +1,5 @@
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Statistics;
 using HilRunner.Scoring.Comparing;
 using HilRunner.Scoring.Statistics;
 

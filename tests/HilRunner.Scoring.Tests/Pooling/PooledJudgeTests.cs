@@ -1,6 +1,6 @@
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Statistics;
 using HilRunner.Scoring.Pooling;
-using HilRunner.Scoring.Statistics;
 
 namespace HilRunner.Scoring.Tests.Pooling;
 

@@ -1,4 +1,5 @@
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Statistics;
 using HilRunner.Scoring.Pooling;
 using HilRunner.Scoring.Statistics;
 

@@ -1,3 +1,4 @@
+using HilRunner.Core.Statistics;
 using HilRunner.Scoring.Statistics;
 
 namespace HilRunner.Scoring.Tests.Statistics;

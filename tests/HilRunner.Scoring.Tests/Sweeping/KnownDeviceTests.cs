@@ -4,9 +4,9 @@ using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
+using HilRunner.Core.Statistics;
 using HilRunner.Core.Sweeps;
 using HilRunner.Core.Time;
-using HilRunner.Scoring.Statistics;
 using HilRunner.Scoring.Sweeping;
 
 namespace HilRunner.Scoring.Tests.Sweeping;

@@ -1,4 +1,4 @@
-namespace HilRunner.Scoring.Statistics;
+namespace HilRunner.Core.Statistics;
 
 /// <summary>
 /// Exact bounds on the share of a population from k of n independent trials (Clopper and Pearson, Biometrika 26:404–413, 1934): they err with at

@@ -1,6 +1,6 @@
 using MathNet.Numerics;
 
-namespace HilRunner.Scoring.Statistics;
+namespace HilRunner.Core.Statistics;
 
 /// <summary>The binomial distribution: how many of n independent trials succeed when each does with probability p.</summary>
 public static class Binomial

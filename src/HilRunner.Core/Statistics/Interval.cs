@@ -1,4 +1,4 @@
-namespace HilRunner.Scoring.Statistics;
+namespace HilRunner.Core.Statistics;
 
 /// <summary>A closed interval; an end may be infinite.</summary>
 public readonly record struct Interval(double Low, double High);
