@@ -27,6 +27,8 @@ public sealed record StoredRun
     public required RunTiming Timing { get; init; }
     /// <summary>What the rig had to keep to.</summary>
     public HealthLimits HealthLimits { get; init; } = new();
+    /// <summary>The device fell silent on a link that was there, and nothing brought an answer so far.</summary>
+    public bool StillSilent { get; init; }
     /// <summary>Rig and device trouble on the stimulus axis: resets, silences, lost link, starved credit.</summary>
     public IReadOnlyList<RunIncident> Incidents { get; init; } = [];
     /// <summary>Classes in the order of the rig file, for fixed colours; classes that turn up beside them come after.</summary>

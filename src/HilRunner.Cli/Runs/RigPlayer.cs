@@ -10,6 +10,7 @@ using HilRunner.Core.Runs;
 using HilRunner.Engine.Directing;
 using HilRunner.Engine.Plans;
 using HilRunner.Engine.Playing;
+using HilRunner.Engine.Reviewing;
 using HilRunner.Reporting;
 using Serilog;
 using Serilog.Core;
@@ -68,7 +69,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         {
             capture.Event(Composition.Clock.Now, RunEventNames.Ended, ("cause", EndCause.NotPlayed), ("sent", "0"), ("message", why));
         }
-        return Conclude(item, folder, EndCause.NotPlayed, why);
+        return Finish(item, RunConclusion.Conclude(folder), EndCause.NotPlayed, why);
     }
 
     /// <param name="number">Of the run's folder.</param>
@@ -105,14 +106,48 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
             using var shown = screen.Follow(item, follower);
             (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
         }
-        return Conclude(item, folder, cause, message);
+        StoredRun run = RunConclusion.Conclude(folder);
+        if (run.StillSilent)
+        {
+            await ReviveAsync(folder, stop).ConfigureAwait(false);
+            run = RunConclusion.Conclude(folder);
+        }
+        return Finish(item, run, cause, message);
     }
 
-    private StoredRun Conclude(BatchItem item, string folder, string cause, string message)
+    /// <summary>
+    /// Resets a silent device from outside, then cycles its power, while its link stays open, and asks it each time: only an answer shows
+    /// that the silence was its own. Steps that want the port cannot be done then; they are left to bringing the rig back.
+    /// </summary>
+    private async Task ReviveAsync(string folder, CancellationToken stop)
     {
+        int number = 0;
+        foreach (var (by, steps) in ((string, IReadOnlyList<PrepareStep>)[])[(RevivalBy.Reset, Rig.Recovery.Reset), (RevivalBy.PowerCycle, Rig.Recovery.PowerCycle)])
+        {
+            if (steps.Count == 0 || stop.IsCancellationRequested || steps.Any(NeedsPort)) { continue; }
+            screen.Tell($"rig {Rig.Name}: the device is silent; {by} while its port stays open, to see whether it answers");
+            try { new PrepareSteps(Rig, options.Image, text => File.AppendAllText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), text), stop).Do(steps); }
+            catch (Exception fault) when (fault is IOException or LinkException or OperationCanceledException)
+            {
+                screen.Tell(fault.Message);
+                continue;
+            }
+            string capture = RunFiles.Revival(++number);
+            await _player!.PlayAsync(PlayPlan.Ask(folder, by, capture), stop).ConfigureAwait(false);
+            using var said = Composition.Captures.Open(Path.Combine(folder, capture));
+            if (Revivals.Read(said).Any(r => r.Answered)) { return; }
+        }
+    }
+
+    private static bool NeedsPort(PrepareStep step) =>
+        step.Port > TimeSpan.Zero || step is ProgramStep program && program.Words.Any(w => w.Contains("{port}", StringComparison.Ordinal));
+
+    private StoredRun Finish(BatchItem item, StoredRun run, string cause, string message)
+    {
+        string folder = run.Folder;
         using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.File(new CompactJsonFormatter(), Path.Combine(folder, RunFiles.Log)).CreateLogger();
         log.Information("Ended {Run} ({Scenario} repeat {Repeat} on {Rig} at speed {Speed}): {Cause} {Message}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, Rig.Name, options.Speed, cause, message);
-        StoredRun run = RunConclusion.Seal(RunConclusion.Conclude(folder), cause);
+        run = RunConclusion.Seal(run, cause);
         RunConclusion.WriteReport(run);
         log.Information("Verdict {Verdict}: {Reasons}", run.Score.Verdict, run.Score.Reasons);
         screen.Show(run, item);

@@ -68,7 +68,7 @@ internal static class RunConclusion
                 "restore it; to score against another reference use hil score --expected … --decisions …")]);
         }
         using ICaptureReader? capture = File.Exists(capturePath) ? Composition.Captures.Open(capturePath) : null;
-        RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture);
+        RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, format, capture, Revived(folder));
         var felt = manifest.OnTable ? Felt(rig, format, folder, evidence.End) : new Dictionary<string, double[]>();
         TableReview? table = TableReview.Of(manifest, folder, felt);
         bool realTime = manifest.Speed == Speeds.Real;
@@ -86,6 +86,8 @@ internal static class RunConclusion
             Rate = manifest.Rate,
             Moved = !manifest.Injects,
             Timing = evidence.Timing,
+            Delivery = evidence.Delivery,
+            Notes = evidence.Notes,
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed or EndCause.WrongBuild or EndCause.NotPlayed)
@@ -108,9 +110,22 @@ internal static class RunConclusion
             Onsets = hand?.Onsets ?? [],
             Marks = hand?.Marks ?? [],
             Incidents = [.. evidence.Incidents.Select(i => new RunIncident(i.At, i.What)), .. hand?.Incidents ?? []],
+            StillSilent = evidence.StillSilent,
             ClassOrder = [.. rig.Device.Classes.Values],
             Rules = rules,
         };
+    }
+
+    /// <summary>What was done to a silent device from outside, in its order, and whether it answered then.</summary>
+    private static List<(string By, bool Answered)> Revived(string folder)
+    {
+        var revivals = new List<(string, bool)>();
+        for (int rung = 1; File.Exists(Path.Combine(folder, RunFiles.Revival(rung))); rung++)
+        {
+            using var capture = Composition.Captures.Open(Path.Combine(folder, RunFiles.Revival(rung)));
+            revivals.AddRange(Revivals.Read(capture));
+        }
+        return revivals;
     }
 
     /// <summary>The device's own samples, where it says them.</summary>

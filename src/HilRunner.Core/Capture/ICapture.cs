@@ -45,7 +45,10 @@ public static class RunEventNames
 {
     /// <summary>link=NAME</summary>
     public const string Opened = "opened";
-    /// <summary>A step of the conversation before and after playout: step=wait|banner|wake|identity|clock|reset|begin|stream|end</summary>
+    /// <summary>
+    /// A step of the conversation before and after playout: step=opened|wake|reset|identity|clock|counters|begin|stream|end. Of a clock
+    /// question: when=before|during|after, midrun=true where the device should answer it although samples are played.
+    /// </summary>
     public const string Step = "step";
     /// <summary>Sample 0 of the stimulus: due_unix_ns=…, the origin of stimulus time.</summary>
     public const string Origin = "origin";
@@ -60,6 +63,10 @@ public static class RunEventNames
     public const string CreditStarved = "credit_starved";
     /// <summary>The device said nothing for the stated time.</summary>
     public const string Silent = "silent";
+    /// <summary>
+    /// A silent device was asked again on the link that was open all the time: by=waiting|reset|power cycle|…, answered=true|false.
+    /// </summary>
+    public const string Revival = "revival";
     /// <summary>cause=completed|credit_starved|link_lost|stopped|parent_gone|… sent=…</summary>
     public const string Ended = "ended";
 }

@@ -7,7 +7,7 @@ namespace HilRunner.Core.Rigs;
 internal static class ClassShapes
 {
     /// <summary>The observed class while nothing was decided; no class of a device or of a label may be called so.</summary>
-    public const string None = "(none)";
+    public const string None = Runs.Decision.NoClass;
 
     public static Shape<string> Name { get; } = Shapes.Text("a class name", "resting", "carried").Select((name, node, reading) =>
     {

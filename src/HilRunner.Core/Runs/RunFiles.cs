@@ -5,6 +5,8 @@ public static class RunFiles
 {
     public const string Manifest = "run.yaml";
     public const string Capture = "link.pcapng";
+    /// <summary>A silent device asked again after a reset or a power cycle from outside, on the link that stayed open: with the rung's number.</summary>
+    public static string Revival(int rung) => $"revival-{rung}.pcapng";
     public const string Playout = "playout.csv";
     public const string Expected = "expected.csv";
     public const string Decisions = "decisions.csv";

@@ -15,7 +15,7 @@ public sealed class TickUnwrapper
     private HostTime _lastAt;
     private bool _started;
 
-    /// <param name="bits">16, 32 or 64.</param>
+    /// <param name="bits">8 to 64.</param>
     /// <param name="tickNs">Length of a tick in ns.</param>
     public TickUnwrapper(int bits, double tickNs)
     {
@@ -28,15 +28,24 @@ public sealed class TickUnwrapper
     /// <summary>Ticks since the device's zero, wraps before the first stamp not counted.</summary>
     public DeviceTime Unwrap(ulong ticks, HostTime at)
     {
-        long unwrapped = (long)ticks;
-        if (_started && _bits < 64)
-        {
-            long wrap = 1L << _bits;
-            double expected = _lastTicks + (at - _lastAt) / _tickNs;
-            unwrapped = (long)ticks + (long)Math.Round((expected - ticks) / wrap) * wrap;
-        }
+        long unwrapped = Unwrapped(ticks, at);
         if (!_started || at > _lastAt) { (_lastTicks, _lastAt) = (unwrapped, at); }
         _started = true;
-        return new DeviceTime((long)Math.Round(unwrapped * (decimal)_tickNs));
+        return TimeOf(unwrapped);
     }
+
+    /// <summary>The same without taking the stamp for a true one: what comes after it is unwrapped as if it had not been there.</summary>
+    public DeviceTime Peek(ulong ticks, HostTime at) => TimeOf(Unwrapped(ticks, at));
+
+    private long Unwrapped(ulong ticks, HostTime at)
+    {
+        if (!_started || _bits >= 64) { return (long)ticks; }
+        // Not 1L << 63: a clock of 63 bits never wraps within a run either.
+        if (_bits == 63) { return (long)ticks; }
+        long wrap = 1L << _bits;
+        double expected = _lastTicks + (at - _lastAt) / _tickNs;
+        return (long)ticks + (long)Math.Round((expected - ticks) / wrap) * wrap;
+    }
+
+    private DeviceTime TimeOf(long ticks) => new((long)Math.Clamp(Math.Round(ticks * (decimal)_tickNs), long.MinValue, long.MaxValue));
 }

@@ -60,6 +60,7 @@ public static class PlanPipe
             writer.Write(value);
         }
         writer.Write(plan.CaptureName);
+        writer.Write(plan.AskAfter);
         WriteBytes(writer, plan.Frames);
         writer.Write(plan.FrameEnds.Length);
         foreach (int end in plan.FrameEnds) { writer.Write(end); }
@@ -86,7 +87,7 @@ public static class PlanPipe
         bool needsMeasured = reader.ReadBoolean();
         var expected = new Dictionary<string, string>(StringComparer.Ordinal);
         for (int left = reader.ReadInt32(); left > 0; left--) { expected[reader.ReadString()] = reader.ReadString(); }
-        string captureName = reader.ReadString();
+        string captureName = reader.ReadString(), askAfter = reader.ReadString();
         byte[] frames = ReadBytes(reader);
         var ends = new int[reader.ReadInt32()];
         for (int i = 0; i < ends.Length; i++) { ends[i] = reader.ReadInt32(); }
@@ -106,6 +107,7 @@ public static class PlanPipe
             NeedsMeasured = needsMeasured,
             Expected = expected,
             CaptureName = captureName,
+            AskAfter = askAfter,
             Frames = frames,
             FrameEnds = ends,
         };

@@ -32,6 +32,11 @@ public sealed record PlayPlan
     public IReadOnlyDictionary<string, string> Expected { get; init; } = new Dictionary<string, string>();
     /// <summary>Name of the capture in <see cref="Folder"/>.</summary>
     public string CaptureName { get; init; } = RunFiles.Capture;
+    /// <summary>
+    /// Nothing is played: the device is only asked whether it is there, after this was done to it from outside (a word of
+    /// <see cref="Playing.RevivalBy"/>), and only on a link that was open all the time. "": a run.
+    /// </summary>
+    public string AskAfter { get; init; } = "";
     /// <summary>All frames, one after another.</summary>
     public required byte[] Frames { get; init; }
     /// <summary>Where each frame ends in <see cref="Frames"/>, ascending.</summary>
@@ -40,6 +45,23 @@ public sealed record PlayPlan
     /// <summary>Number of the first and one past the last sample in frame <paramref name="frame"/>, counted from the lead's first.</summary>
     public (int First, int End) SamplesOf(int frame) =>
         (frame * SamplesPerFrame, Math.Min((frame + 1) * SamplesPerFrame, SampleCount));
+
+    /// <summary>Asks a silent device, and plays nothing.</summary>
+    /// <param name="folder">Of the run that it was silent in.</param>
+    /// <param name="by">What was done to it, a word of <see cref="Playing.RevivalBy"/>.</param>
+    /// <param name="captureName">What was said goes there.</param>
+    public static PlayPlan Ask(string folder, string by, string captureName) => new()
+    {
+        Folder = folder,
+        Rate = new(1_000),
+        SampleCount = 0,
+        LeadSamples = 0,
+        SamplesPerFrame = 1,
+        CaptureName = captureName,
+        AskAfter = by,
+        Frames = [],
+        FrameEnds = [],
+    };
 
     public ReadOnlyMemory<byte> Frame(int frame)
     {

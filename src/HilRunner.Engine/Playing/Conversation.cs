@@ -25,6 +25,8 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
     private IOException? _captureFault;
     private bool _stopped;
     private long _consumed = -1;
+    private long _sent;
+    private long _heardAll;
     private HostTime _lastByte;
     private HostTime _lastCredit;
 
@@ -40,6 +42,12 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
 
     /// <summary>What the device answered last when it was asked who it is.</summary>
     public IReadOnlyDictionary<string, string> Identity { get { lock (_gate) { return _identity; } } }
+
+    /// <summary>Samples handed to the link in this run, or about to be: what the numbers of a device that wraps are read by.</summary>
+    public long Sent { set { Volatile.Write(ref _sent, value); } }
+
+    /// <summary>Messages of any kind that were understood so far.</summary>
+    public long HeardAll { get { lock (_gate) { return _heardAll; } } }
 
     public bool IsLost { get { lock (_gate) { return _lost is not null; } } }
 
@@ -63,6 +71,7 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
         lock (_gate)
         {
             _consumed = -1;
+            Volatile.Write(ref _sent, 0);
             _lastCredit = _clock.Now;
         }
     }
@@ -119,10 +128,12 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
         lock (_gate)
         {
             _heard[(int)message.Kind]++;
+            _heardAll++;
             if (message.Kind == MessageKind.Identity && message.Fields is { } fields) { _identity = new Dictionary<string, string>(fields, StringComparer.Ordinal); }
-            if (message.Kind == MessageKind.Credit && message.N is { } n && n > _consumed)
+            if (message.Kind == MessageKind.Credit && message.N is { } n
+                && WrappedNumber.Sample(n, message.NWraps, Volatile.Read(ref _sent)) is var consumed && consumed > _consumed)
             {
-                _consumed = n;
+                _consumed = consumed;
                 _lastCredit = message.LastByte;
             }
             Monitor.PulseAll(_gate);
@@ -138,6 +149,14 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
     public bool WaitFor(MessageKind kind, long heardBefore, TimeSpan limit)
     {
         lock (_gate) { return Wait(() => _heard[(int)kind] > heardBefore, _clock.Now + limit); }
+    }
+
+    /// <summary>Waits until more messages than <paramref name="heardBefore"/> were understood.</summary>
+    /// <returns>False when the limit passed first.</returns>
+    /// <exception cref="RunEndedException">The link was lost, or the run was stopped.</exception>
+    public bool WaitForAny(long heardBefore, TimeSpan limit)
+    {
+        lock (_gate) { return Wait(() => _heardAll > heardBefore, _clock.Now + limit); }
     }
 
     /// <summary>Waits; ends early only when the link is lost or the run stopped.</summary>

@@ -20,6 +20,9 @@ public sealed class PlayerRun(
     private const int ClockExchanges = 8;
     private const int IdentityTries = 3;
     private const int FewestDigits = 6;
+    private const int CounterTries = 3;
+    /// <summary>As many unanswered questions as make a silence.</summary>
+    private const int QuestionsOfASilence = 5;
     private static readonly TimeSpan s_answer = TimeSpan.FromSeconds(1);
     private static readonly TimeSpan s_clockAnswer = TimeSpan.FromMilliseconds(500);
     private static readonly TimeSpan s_longestLinger = TimeSpan.FromSeconds(30);
@@ -37,6 +40,23 @@ public sealed class PlayerRun(
     {
         Prepare();
         conversation.ForgetCredit();
+        if (plan.ListenNs is null) { ReadCounters("before"); }
+        try { Play(); }
+        catch (RunEndedException ended) when (ended.Cause == EndCause.Silent)
+        {
+            Revival.Try();
+            throw;
+        }
+    }
+
+    /// <summary>Asks a silent device again, after something was done to it while its link stayed open.</summary>
+    /// <param name="by">What was done, a word of <see cref="RevivalBy"/>.</param>
+    public void AskAfter(string by) => Revival.AskAfter(by);
+
+    private Revival Revival => new(rig, format, _writer, conversation, capture, clock);
+
+    private void Play()
+    {
         _decisionsBefore = conversation.Heard(MessageKind.Decision);
         if (plan.ListenNs is { } listenNs)
         {
@@ -45,6 +65,7 @@ public sealed class PlayerRun(
             return;
         }
         Step("begin");
+        long heardBefore = conversation.HeardAll;
         Send(plan.Begin);
         using (var log = new PlayoutLog(Path.Combine(plan.Folder, RunFiles.Playout)))
         {
@@ -55,7 +76,9 @@ public sealed class PlayerRun(
         Step("end");
         Send(plan.End);
         Linger();
-        ReadClock("after");
+        bool answers = ReadClock("after");
+        if (answers) { ReadCounters("after"); }
+        if (!answers || conversation.HeardAll == heardBefore) { Revival.Try(); }
     }
 
     /// <summary>What is said before anything is played: wake, reset, identity, clock.</summary>
@@ -152,9 +175,24 @@ public sealed class PlayerRun(
         }
     }
 
-    private void ReadClock(string when)
+    private void ReadCounters(string when)
     {
-        if (_device.Clock is not { } query) { return; }
+        if (_device.Says.Counters is not { } query) { return; }
+        for (int attempt = 0; attempt < CounterTries; attempt++)
+        {
+            long before = conversation.Heard(MessageKind.Counters);
+            capture.Event(clock.Now, RunEventNames.Step, ("step", "counters"), ("when", when));
+            Send(format.Message(query.Ask));
+            Flush();
+            if (conversation.WaitFor(MessageKind.Counters, before, s_answer)) { return; }
+        }
+    }
+
+    /// <returns>False where the device, which answers in mid-run, left so many questions unanswered that it may have fallen silent.</returns>
+    private bool ReadClock(string when)
+    {
+        if (_device.Clock is not { } query) { return true; }
+        int unanswered = 0;
         for (int i = 0; i < ClockExchanges; i++)
         {
             long before = conversation.Heard(MessageKind.Clock);
@@ -163,8 +201,16 @@ public sealed class PlayerRun(
             ClockQuestions.Record(capture, clock, when, token.ToString(CultureInfo.InvariantCulture));
             Send(question);
             Flush();
-            if (!conversation.WaitFor(MessageKind.Clock, before, s_clockAnswer)) { return; }
+            if (conversation.WaitFor(MessageKind.Clock, before, s_clockAnswer))
+            {
+                unanswered = 0;
+                continue;
+            }
+            // A device that answers in mid-run and does not now may have fallen silent: so many questions show it.
+            if (when == "before" || query.Every <= TimeSpan.Zero) { return true; }
+            if (++unanswered == QuestionsOfASilence) { return false; }
         }
+        return unanswered == 0;
     }
 
     /// <summary>Gives the device time to consume what is on the way and to say what it makes of it.</summary>

@@ -75,9 +75,15 @@ public sealed class PlayerSession : IDisposable
         PlayerRun? run = null;
         try
         {
+            if (plan.AskAfter.Length > 0 && _link is null) { return (EndCause.NotOpened, "the link was not open any more", 0); }
             bool fresh = EnsureOpen(capture);
             using StampProbe? probe = plan.Speed is null ? null : StampProbe.Open(_links, _clock);
             run = new PlayerRun(plan, _rig, _format, _link!, _conversation!, capture, _clock, probe);
+            if (plan.AskAfter.Length > 0)
+            {
+                run.AskAfter(plan.AskAfter);
+                return (EndCause.Completed, "", 0);
+            }
             if (fresh)
             {
                 run.AfterOpening();

@@ -90,6 +90,7 @@ public sealed class Playout
             CheckHeard(start);
             var (first, end) = _plan.SamplesOf(frame);
             AwaitCredit(end - 1);
+            _conversation.Sent = end;
             HostTime sent = _writer.Send(_plan.Frame(frame).Span);
             for (int sample = first; sample < end; sample++)
             {
@@ -135,8 +136,9 @@ public sealed class Playout
                 && _plan.SamplesOf(frame).End - 1 <= permitted
                 && _plan.FrameEnds[frame] - startByte <= MostGathered);
             if (_poll.Length > 0 && _nextPoll <= _clock.Now) { SendPoll(); }
-            HostTime sent = _writer.Send(_plan.Frames.AsSpan(startByte, _plan.FrameEnds[frame - 1] - startByte));
             int end = _plan.SamplesOf(frame - 1).End;
+            _conversation.Sent = end;
+            HostTime sent = _writer.Send(_plan.Frames.AsSpan(startByte, _plan.FrameEnds[frame - 1] - startByte));
             for (int sample = _plan.SamplesOf(from).First; sample < end; sample++)
             {
                 _log.Append(new(sample - _plan.LeadSamples, null, sent - origin));

@@ -27,24 +27,42 @@ public sealed class CaptureReview : IMessageSink
     private HostTime _last;
     private string? _endCause;
     private string _endMessage = "";
-    private long _consumed = -1;
     private long _sent;
     private int _resets;
     private int _silences;
+    private bool _ended;
+    private bool _stillSilent;
+    private HostTime? _silentAt;
     private int _opened;
     private long? _stampNs;
     private long _creditWaits;
     private long _creditWaitNs;
     private DecoderCounts _atBegin;
     private DecoderCounts? _untilReset;
+    private readonly SentSamples _sentBy;
+    private readonly DeliveryReview _delivery;
+    private readonly SortedDictionary<string, int> _unknownClasses = new(StringComparer.Ordinal);
+    private long _unknownClassDecisions;
+    private HostTime? _openedAt;
+    private bool _heardSinceOpening;
+    private HostTime? _bootedByOpening;
+    private readonly List<(string By, bool Answered)> _revivals = [];
 
-    private CaptureReview(Rig rig, RunManifest manifest, IDeviceDecoder decoder)
+    /// <summary>Most different values that are named beside a verdict.</summary>
+    private const int MostNamed = 8;
+
+    /// <summary>A banner later than this after opening was not caused by it: no board takes so long to start.</summary>
+    private const long LongestBootNs = 10_000_000_000;
+
+    private CaptureReview(Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceDecoder decoder)
     {
         _decoder = decoder;
         _rig = rig;
         _manifest = manifest;
-        _clocks = new(rig.Device.Clock);
+        _clocks = new(rig.Device.Clock, rig.Device.HasCheckSum);
         _times = new(rig.Device.Link);
+        _sentBy = new(playout);
+        _delivery = new(rig, manifest, _sentBy);
     }
 
     /// <param name="rig">As it was when the run was played.</param>
@@ -52,12 +70,14 @@ public sealed class CaptureReview : IMessageSink
     /// <param name="playout">playout.csv as far as it goes.</param>
     /// <param name="format">Made from the same rig.</param>
     /// <param name="capture">At its start; null: none was written.</param>
+    /// <param name="revivals">What was done to a silent device from outside afterwards, on the link that stayed open.</param>
     /// <exception cref="InvalidDataException">The capture is not one.</exception>
     public static RunEvidence Read(
-        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader? capture)
+        Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceFormat format, ICaptureReader? capture,
+        IReadOnlyList<(string By, bool Answered)>? revivals = null)
     {
         using IDeviceDecoder decoder = format.NewDecoder();
-        var review = new CaptureReview(rig, manifest, decoder);
+        var review = new CaptureReview(rig, manifest, playout, decoder);
         while (capture is not null && capture.TryRead(out CaptureRecord record))
         {
             if (record.Event?.Name != RunEventNames.Origin) { review._last = record.At; }
@@ -68,11 +88,22 @@ public sealed class CaptureReview : IMessageSink
             }
             else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At); }
         }
+        review._revivals.AddRange(revivals ?? []);
         return review.Conclude(playout);
     }
 
     public void OnMessage(in DeviceMessage message)
     {
+        if (_revivals.Count > 0 || _ended) { return; }
+        long? n = _delivery.OnMessage(message);
+        if (message.Kind == MessageKind.Booted && _openedAt is { } opened && !_heardSinceOpening && message.FirstByte - opened <= LongestBootNs)
+        {
+            _heardSinceOpening = true;
+            if (_begun) { _bootedByOpening = message.FirstByte; }
+            _clocks.Restart();
+            return;
+        }
+        _heardSinceOpening = true;
         switch (message.Kind)
         {
             case MessageKind.Identity:
@@ -84,15 +115,14 @@ public sealed class CaptureReview : IMessageSink
                 break;
             case MessageKind.Booted:
                 _clocks.Restart();
+                _delivery.OnRestart();
                 string version = message.Fields is { } fields && fields.TryGetValue("version", out string? said) ? $" (version {said})" : "";
                 CountReset(message.FirstByte, $"device reset{version}");
                 break;
-            case MessageKind.Credit when _begun && message.N is { } n:
-                _consumed = Math.Max(_consumed, n);
-                break;
-            case MessageKind.Decision when _begun && message.Class is { } name:
+            case MessageKind.Decision when _begun:
+                if (message.UnknownClass is { } unknown) { CountUnknownClass(unknown); }
                 _decisions.Add(new(
-                    name, _rig.Device.Outputs[message.Output], message.N, _clocks.Stamp(message.Ticks, message.FirstByte), message.Confidence,
+                    message.Class ?? Decision.NoClass, _rig.Device.Outputs[message.Output], n, _clocks.Stamp(message.Ticks, message.FirstByte), message.Confidence,
                     message.FirstByte, _times.EarlierNs(message.FirstByte), _clocks.Epoch));
                 break;
         }
@@ -101,12 +131,17 @@ public sealed class CaptureReview : IMessageSink
     private void OnClock(ulong token, ulong ticks, HostTime firstByte)
     {
         HostTime? before = _clocks.LastAnswer;
-        ClockStep step = _clocks.OnAnswer(token, ticks, firstByte);
-        if (step == ClockStep.None) { return; }
+        if (!_clocks.OnAnswer(token, ticks, firstByte)) { return; }
         // Stamps since the last answer may be of either clock.
         for (int i = _decisions.Count - 1; i >= 0 && _decisions[i].FirstByte > before; i--) { _decisions[i] = _decisions[i] with { Device = null }; }
-        if (step == ClockStep.BeganAnew) { CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen"); }
-        else { _incidents.Add((firstByte, "the device's clock jumped")); }
+        _delivery.OnRestart();
+        CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen");
+    }
+
+    private void CountUnknownClass(string value)
+    {
+        _unknownClassDecisions++;
+        if (_unknownClasses.ContainsKey(value) || _unknownClasses.Count < MostNamed) { _unknownClasses[value] = _unknownClasses.GetValueOrDefault(value) + 1; }
     }
 
     private void CountReset(HostTime at, string what)
@@ -124,10 +159,18 @@ public sealed class CaptureReview : IMessageSink
         {
             case RunEventNames.Opened:
                 _opened++;
+                (_openedAt, _heardSinceOpening) = (at, false);
                 break;
             case RunEventNames.Step when Detail("step") == "begin":
                 _begun = true;
+                _delivery.OnBegin();
                 _atBegin = _decoder.Counts;
+                break;
+            case RunEventNames.Step when Detail("step") == "end":
+                _delivery.OnEnd(at);
+                break;
+            case RunEventNames.Revival:
+                if (Revivals.Of(happened) is { } revival) { _revivals.Add(revival); }
                 break;
             case RunEventNames.Step when Detail("step") == "identity":
                 _times.OnIdentityAsked(at);
@@ -135,7 +178,8 @@ public sealed class CaptureReview : IMessageSink
             case RunEventNames.Step when Detail("step") == "clock":
                 _clocks.OnAsked(
                     ulong.Parse(Detail("token"), CultureInfo.InvariantCulture),
-                    new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)));
+                    new(long.Parse(Detail("sent_unix_ns"), CultureInfo.InvariantCulture)),
+                    Detail("when") != "before" && _rig.Device.Clock?.Every > TimeSpan.Zero);
                 break;
             case RunEventNames.Paced:
                 _stampNs = Number(Detail("stamp_ns"));
@@ -144,6 +188,7 @@ public sealed class CaptureReview : IMessageSink
                 break;
             case RunEventNames.Origin:
                 _origin = new(long.Parse(Detail("unix_ns"), CultureInfo.InvariantCulture));
+                _sentBy.Origin = _origin;
                 break;
             case RunEventNames.LinkLost:
                 _incidents.Add((at, $"link lost: {Detail("message")}"));
@@ -157,6 +202,7 @@ public sealed class CaptureReview : IMessageSink
                 _incidents.Add((at, Detail("message")));
                 break;
             case RunEventNames.Ended:
+                _ended = true;
                 _endCause = Detail("cause");
                 _endMessage = Detail("message");
                 _sent = long.TryParse(Detail("sent"), NumberStyles.None, CultureInfo.InvariantCulture, out long handed) ? handed : 0;
@@ -177,7 +223,42 @@ public sealed class CaptureReview : IMessageSink
     /// <summary>A device that forgot its run in a reset is silent for that reason: it is one fault, not two.</summary>
     private void CountSilence()
     {
-        if (_resets == 0) { _silences++; }
+        if (_resets > 0) { return; }
+        _silences++;
+        _silentAt ??= _delivery.LastHeard;
+    }
+
+    /// <summary>
+    /// A silence is the device's doing only where a reset or a power cycle on the same open link brought an answer. Else the link, the
+    /// converter or the device may be at fault, and the rig is told to be.
+    /// </summary>
+    /// <returns>Why the run says nothing of the device; null: it was not silent, or the silence was its own.</returns>
+    private string? JudgeSilence(Silence? unanswered, Func<HostTime, StimulusTime?> place)
+    {
+        if (unanswered is not null && _resets == 0)
+        {
+            _silences = Math.Max(_silences, 1);
+            _silentAt = unanswered.LastAnswer;
+            _incidents.Add((unanswered.LastAnswer, $"the device answered none of the last {unanswered.Unanswered} questions"));
+        }
+        if (_silences == 0) { return null; }
+        string since = _silentAt is { } at && place(at) is { } last ? $" after {last}" : "";
+        if (_revivals.FirstOrDefault(r => r.Answered) is { By: { } by })
+        {
+            if (by != RevivalBy.Waiting)
+            {
+                _incidents.Add((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
+                _silences = 1;
+                return null;
+            }
+            _silences = 0;
+            return $"the device was silent{since} and answered again without a reset: device or link was held up";
+        }
+        _silences = 0;
+        _stillSilent = true;
+        string tried = _revivals.Count == 0 ? "nothing could be tried on the open link (before_each, recover.reset or recover.power_cycle)"
+            : $"{string.Join(" and ", _revivals.Select(r => r.By))} on the open link brought no answer";
+        return $"the device fell silent{since}, and {tried}: whether device or link is at fault is not known";
     }
 
     private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout)
@@ -185,12 +266,19 @@ public sealed class CaptureReview : IMessageSink
         DecoderCounts counts = _decoder.Counts;
         decimal? speed = Speeds.Factor(_manifest.Speed);
         _times.OnClocks(_clocks);
-        var placement = new Placement(_manifest, _clocks, _times, _origin is { } zero && speed is { } factor ? new(playout, zero, factor) : null, _origin, _stampNs);
+        var played = _origin is { } zero && speed is { } factor ? new PlayedTime(playout, zero, factor) : null;
+        Silence? unanswered = _manifest.Injects ? _clocks.Questions.SilenceAtEnd() : null;
+        Delivery delivery = _delivery.Conclude(
+            _clocks.Questions, _endCause == EndCause.Completed, unanswered?.Since ?? (_silences > 0 ? _silentAt ?? _origin : null), at => played?.At(at));
+        var placement = new Placement(_manifest, _clocks, _times, played, _origin, _stampNs)
+        {
+            CountedBy = _rig.Device.CountsSamples && delivery.ToDevice.Outcome != DeliveryOutcome.Delivered ? _sentBy : null,
+        };
         var decisions = _decisions.Select(placement.Place).ToArray();
         long sent = playout.Count;
         bool whole = !_manifest.Injects ? _endCause == EndCause.Completed : sent >= _manifest.Samples;
         long? unconfirmed = _endCause == EndCause.Completed && _manifest.Injects && _rig.Device.Says.Credit is not null
-            ? Math.Max(0, _manifest.Samples - 1 - _consumed)
+            ? Math.Max(0, _manifest.Samples - 1 - _delivery.Consumed)
             : null;
         long unknown = RigsTrouble(c => c.LinesUnknown);
         string? notUnderstood = NotUnderstood(counts, decisions.Length, unknown);
@@ -200,6 +288,7 @@ public sealed class CaptureReview : IMessageSink
             _silences++;
             _incidents.Add((null, "the device said nothing from begin to end"));
         }
+        string? silence = JudgeSilence(notUnderstood is null ? unanswered : null, at => placement.StimulusAt(at));
         var health = RigFacts.Judge(new()
         {
             Limits = _rig.Health,
@@ -209,6 +298,8 @@ public sealed class CaptureReview : IMessageSink
             FramesBad = RigsTrouble(c => c.FramesBad),
             LinesUnknown = unknown,
             NotUnderstood = notUnderstood,
+            Silence = silence,
+            Others = [.. Others(delivery)],
             Credit = (_creditWaits, _creditWaitNs),
             Missing = sent < _sent ? _sent - sent : 0,
             Reconnects = Math.Max(0, _opened - 1),
@@ -219,14 +310,17 @@ public sealed class CaptureReview : IMessageSink
         });
         var skew = _clocks.MapOf(_clocks.LongestEpoch)?.Skew;
         var all = _manifest.Rate.TimeOf(_manifest.Samples - _manifest.LeadSamples);
-        StimulusTime played = _manifest.Injects ? _manifest.Rate.TimeOf(Math.Max(0, sent - _manifest.LeadSamples))
+        StimulusTime heard = _manifest.Injects ? _manifest.Rate.TimeOf(Math.Max(0, sent - _manifest.LeadSamples))
             : _origin is { } began ? new(Math.Clamp(_last - began, 0, all.Ns)) : StimulusTime.Zero;
         return new RunEvidence
         {
             Decisions = decisions,
             Health = health,
             Device = new(_resets, _silences, skew?.Ppm) { ClockPpmUncertainty = skew?.UncertaintyPpm },
-            End = whole ? all : played,
+            End = whole ? all : heard,
+            StillSilent = _stillSilent && _endCause is EndCause.Completed or EndCause.Silent,
+            Delivery = delivery,
+            Notes = [.. Notes(unknown)],
             Identity = _identity,
             Understood = counts.Messages,
             EndCause = _endCause,
@@ -247,6 +341,39 @@ public sealed class CaptureReview : IMessageSink
             },
             Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],
         };
+    }
+
+    /// <summary>What else makes the run say nothing of the device.</summary>
+    private IEnumerable<string> Others(Delivery delivery)
+    {
+        foreach (var way in (DeliveryWay[])[delivery.ToDevice, delivery.FromDevice])
+        {
+            if (way.Outcome == DeliveryOutcome.NotDelivered) { yield return way.Evidence[0].Text; }
+        }
+        if (_bootedByOpening is { } booted)
+        {
+            double after = (booted - _openedAt!.Value) / 1e9;
+            yield return FormattableString.Invariant($"the device started {after:0.0} s after the port was opened, when the run had begun: opening resets it; add to the rig file device.on_open: {{wait: {Math.Ceiling(after) + 1:0} s, until: booted}}");
+        }
+        if (_clocks.EndsInDoubt)
+        {
+            yield return "the last answer about the device's clock stands where the clock cannot have run to: the device was reset, or the answer was garbled";
+        }
+    }
+
+    /// <summary>What stands beside the verdict, whatever it is.</summary>
+    private IEnumerable<string> Notes(long unknown)
+    {
+        if (unknown > 0 && _rig.Health.LinesUnknown is null)
+        {
+            yield return $"{unknown} messages from the device fit no description: garbled ones may be among them; describe them under device.says.ignore, and garbled ones are counted against the rig";
+        }
+        if (_unknownClasses.Count > 0)
+        {
+            string more = _unknownClassDecisions > _unknownClasses.Values.Sum() ? " and others" : "";
+            yield return $"the device said classes that its map does not hold: {string.Join(", ", _unknownClasses.Select(c => $"\"{c.Key}\" ({c.Value} times)"))}{more}; they count as (none)";
+        }
+        if (_clocks.Garbled > 0) { yield return $"{_clocks.Garbled} answers about the device's clock were garbled"; }
     }
 
     /// <summary>

@@ -15,6 +15,15 @@ internal sealed class Placement(
     /// <summary>Link time taken off decisions that were placed by their arrival; null: none was.</summary>
     public long? TakenOffNs { get; private set; }
 
+    /// <summary>
+    /// Not null: the device counts samples and nothing proves that all came. Its number may then stand for a later sample, by as many as it is
+    /// behind what had been sent when it said so.
+    /// </summary>
+    public SentSamples? CountedBy { get; init; }
+
+    /// <summary>Where the link was seen to stall, a sample's way to the device may have taken as long as could hide there.</summary>
+    private readonly StalledWay _way = new(clocks);
+
     public Decision Place(RawDecision raw)
     {
         var decision = new Decision(StimulusTime.Zero, raw.Class, raw.Output)
@@ -28,7 +37,7 @@ internal sealed class Placement(
         if (raw.N is { } number && manifest.Injects)
         {
             long sample = number - manifest.LeadSamples;
-            return decision with { Time = manifest.Rate.TimeOf(sample), Timing = DecisionTiming.Sample, Sample = sample, UncertaintyNs = 0 };
+            return decision with { Time = manifest.Rate.TimeOf(sample), Timing = DecisionTiming.Sample, Sample = sample, UncertaintyNs = CountedUncertaintyNs(number, raw.FirstByte) };
         }
         if (raw.Device is { } stamp && clocks.MapOf(raw.Epoch) is { } clock)
         {
@@ -38,7 +47,7 @@ internal sealed class Placement(
             {
                 Time = StimulusAt(host) ?? StimulusTime.Zero,
                 Timing = DecisionTiming.DeviceClock,
-                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateBefore(host)),
+                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateBefore(host) + _way.HiddenNs(host)),
             };
         }
         TakenOffNs = times.OneWay.Ns;
@@ -49,6 +58,13 @@ internal sealed class Placement(
             // How long this one message was on its way cannot be known, and so no interval can be vouched for.
             UncertaintyNs = null,
         };
+    }
+
+    /// <summary>0 where the number is the sample's own; null where nothing bounds how far it is off.</summary>
+    private long? CountedUncertaintyNs(long number, HostTime arrival)
+    {
+        if (CountedBy is null) { return 0; }
+        return played is null ? null : manifest.Rate.TimeOf(Math.Max(0, CountedBy.At(arrival) - 1 - number)).Ns;
     }
 
     public StimulusTime? StimulusAt(HostTime host) => played?.At(host);

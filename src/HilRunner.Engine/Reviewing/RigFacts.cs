@@ -22,6 +22,10 @@ internal sealed record RigFacts
     public required long Missing { get; init; }
     /// <summary>Why nothing is known about the device; null: it was understood.</summary>
     public required string? NotUnderstood { get; init; }
+    /// <summary>Why a silence is not held against the device; null: there was none, or it was the device's own.</summary>
+    public string? Silence { get; init; }
+    /// <summary>Further sentences: what was not delivered, a start that opening the port caused.</summary>
+    public IReadOnlyList<string> Others { get; init; } = [];
     /// <summary>Why the decoder gave up (an adapter program that died); null: it did not.</summary>
     public required string? DecoderFailure { get; init; }
     public required string? EndCause { get; init; }
@@ -39,15 +43,13 @@ internal sealed record RigFacts
             faults.Add($"{RunFiles.Playout} lacks {facts.Missing} of the samples that were sent: the run's record is damaged");
         }
         if (facts.NotUnderstood is { } reason) { faults.Add(reason); }
+        if (facts.Silence is { } silence) { faults.Add(silence); }
         if (facts.DecoderFailure is { } failure) { faults.Add($"what the device said could not be decoded: {failure}"); }
         if (late > 0)
         {
             faults.Add($"{late} of {facts.Playout.Count} samples were sent late, up to {Ms(behind[^1])} after they were due (limit {Ms(limitNs)}){Starved(facts.Credit, behind[^1])}");
         }
-        if (facts.Lost > facts.Limits.Lost)
-        {
-            faults.Add($"{facts.Lost} samples were sent but never confirmed by the device (limit {facts.Limits.Lost})");
-        }
+        faults.AddRange(facts.Others.Distinct());
         if (facts.FramesBad > facts.Limits.FramesBad)
         {
             faults.Add($"{facts.FramesBad} damaged frames came from the device (limit {facts.Limits.FramesBad})");

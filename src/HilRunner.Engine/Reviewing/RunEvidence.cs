@@ -20,6 +20,11 @@ public sealed record RunEvidence
     public string EndMessage { get; init; } = "";
     public required RunTiming Timing { get; init; }
     public required IReadOnlyList<Incident> Incidents { get; init; }
+    /// <summary>The device fell silent on a link that was there, and nothing brought an answer so far.</summary>
+    public bool StillSilent { get; init; }
+    public required Delivery Delivery { get; init; }
+    /// <summary>Sentences that stand beside the verdict, whatever it is.</summary>
+    public required IReadOnlyList<string> Notes { get; init; }
 }
 
 /// <summary>Trouble with its place on the stimulus axis, where it has one.</summary>

@@ -18,8 +18,12 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
     {
         if (moved) { return report?.ArrivalNs is { } at ? (at - onsetNs, report.ArrivalUncertaintyNs) : null; }
         if (rate is not { } r || report?.ArrivalNs is not { } arrival) { return null; }
-        return Played(OnsetSample(onsetNs, r)) is { } played ? (arrival - played, report.ArrivalUncertaintyNs) : null;
+        return Row(OnsetSample(onsetNs, r)) is { } played ? (arrival - played.ActualNs, report.ArrivalUncertaintyNs) : null;
     }
+
+    /// <summary>How late the onset's own sample was sent: a decision's time on the axis of samples does not know it. 0 where not known.</summary>
+    public long LatenessNs(long onsetNs) =>
+        !moved && rate is { } r && Row(OnsetSample(onsetNs, r)) is { DueNs: { } due } row ? Math.Max(0, row.ActualNs - due) : 0;
 
     /// <summary>The first sample at or after the onset, where the time of a sample is n/r to the nearest nanosecond.</summary>
     internal static long OnsetSample(long onsetNs, SampleRate rate)
@@ -29,7 +33,7 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
         return n > 0 && rate.TimeOf(n - 1).Ns >= onsetNs ? n - 1 : n;
     }
 
-    private long? Played(long n)
+    private PlayoutRow? Row(long n)
     {
         int low = 0;
         int high = playout.Count - 1;
@@ -37,7 +41,7 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
         {
             int middle = low + (high - low) / 2;
             long at = playout[middle].N;
-            if (at == n) { return playout[middle].ActualNs; }
+            if (at == n) { return playout[middle]; }
             if (at < n) { low = middle + 1; } else { high = middle - 1; }
         }
         return null;

@@ -61,15 +61,18 @@ internal static class TrialScorer
             Dropouts = reached is null ? null : dropouts,
             Chatter = reached is null ? null : chatter,
             ReportLatencyNs = latency?.Ns,
-            UncertaintyNs = Wider(report, settler) + trial.Uncertainty,
+            UncertaintyNs = Wider(report, settler, reports.LatenessNs(trial.Start)) + trial.Uncertainty,
             ReportUncertaintyNs = latency?.UncertaintyNs + trial.Uncertainty,
         };
     }
 
     /// <summary>The larger half-width of the decisions that there are; null where one of them is not known.</summary>
-    private static long? Wider(Decision? reached, Decision? settled)
+    /// <param name="lateNs">How late the onset's own sample was: where a decision is placed by a clock, what it took counts from then.</param>
+    private static long? Wider(Decision? reached, Decision? settled, long lateNs)
     {
-        if (reached is null || settled is null) { return (reached ?? settled)?.UncertaintyNs; }
-        return reached.UncertaintyNs is { } a && settled.UncertaintyNs is { } b ? Math.Max(a, b) : null;
+        long? Of(Decision decision) => decision.UncertaintyNs + (decision.Timing == DecisionTiming.DeviceClock ? lateNs : 0);
+        if ((reached ?? settled) is not { } one) { return null; }
+        if (reached is null || settled is null) { return Of(one); }
+        return Of(reached) is { } a && Of(settled) is { } b ? Math.Max(a, b) : null;
     }
 }

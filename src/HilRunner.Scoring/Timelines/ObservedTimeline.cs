@@ -10,7 +10,7 @@ internal readonly record struct ObservedStep(long At, string Class, Decision? Ca
 internal sealed class ObservedTimeline
 {
     /// <summary>The observed class before the first decision, and after one went stale.</summary>
-    public const string None = "(none)";
+    public const string None = Core.Runs.Decision.NoClass;
 
     private readonly List<ObservedStep> _steps = [];
 

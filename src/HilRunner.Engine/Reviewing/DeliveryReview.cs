@@ -1,0 +1,325 @@
+using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Runs;
+using HilRunner.Core.Statistics;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Engine.Reviewing;
+
+/// <summary>
+/// Gathers, from all that a rig describes, what proves or disproves that every sample arrived at the device and every message here. What each
+/// line of a rig file proves stands in README.md beside this file.
+/// </summary>
+/// <param name="rig">As it was when the run was played.</param>
+/// <param name="manifest">run.yaml.</param>
+/// <param name="sent">What was handed to the link, and when.</param>
+internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples sent)
+{
+    /// <summary>A device that counts and is behind by this much more at the end than at the start lost samples: far above what thinking takes.</summary>
+    private const double BehindS = 0.25;
+
+    private readonly DeviceDescription _device = rig.Device;
+    private readonly SequenceCheck _sequence = new();
+    private readonly List<(int Output, long N, HostTime At)> _numbered = [];
+    private readonly List<(int Output, HostTime At)> _decided = [];
+    private CounterValues? _before;
+    private CounterValues? _after;
+    private HostTime? _ended;
+    private HostTime? _lastHeard;
+    private bool _answeredAfter;
+    private bool _answerNumbered;
+    private long _heard;
+    private long _decisions;
+    private long _consumed = -1;
+    private bool _begun;
+    private bool _restarted;
+
+    /// <summary>Highest sample number that the device's credit confirmed; −1: none.</summary>
+    public long Consumed => _consumed;
+
+    /// <summary>When anything was understood last.</summary>
+    public HostTime? LastHeard => _lastHeard;
+
+    public void OnBegin() => _begun = true;
+
+    /// <summary>The end message is about to be sent: what comes from here on was not cut off by the end of the motion.</summary>
+    public void OnEnd(HostTime at) => _ended = at;
+
+    /// <summary>The device started anew in mid-run: its counts are of no use.</summary>
+    public void OnRestart()
+    {
+        _sequence.Restart();
+        _restarted |= _begun;
+    }
+
+    /// <summary>A message as decoded; returns the sample number, unwrapped.</summary>
+    public long? OnMessage(in DeviceMessage message)
+    {
+        _lastHeard = message.LastByte;
+        if (_ended is not null && message.Kind is MessageKind.Clock or MessageKind.Counters or MessageKind.Identity)
+        {
+            _answeredAfter = true;
+            _answerNumbered = message.Seq is not null;
+        }
+        if (message.Seq is { } seq) { _sequence.OnMessage(seq, message.SeqWraps, _begun); }
+        long? n = message.N is { } raw ? WrappedNumber.Sample(raw, message.NWraps, sent.At(message.FirstByte)) : null;
+        switch (message.Kind)
+        {
+            case MessageKind.Counters when message.Fields is { } fields:
+                CounterValues? values = CounterValues.Read(fields, _heard, _decisions, message.FirstByte);
+                if (_begun) { _after = values ?? _after; }
+                else { _before = values ?? _before; }
+                break;
+            case MessageKind.Decision:
+                _heard++;
+                _decisions++;
+                if (!_begun) { break; }
+                _decided.Add((message.Output, message.FirstByte));
+                if (n is { } number) { _numbered.Add((message.Output, number, message.FirstByte)); }
+                break;
+            case MessageKind.Credit:
+                _heard++;
+                if (_begun && n is { } credited) { _consumed = Math.Max(_consumed, credited); }
+                break;
+            case MessageKind.Sample or MessageKind.Features:
+                _heard++;
+                break;
+        }
+        return n;
+    }
+
+    /// <param name="questions">About the device's clock.</param>
+    /// <param name="completed">The run reached its end: everything was sent and the device had its time.</param>
+    /// <param name="silentSince">From when on the device answered nothing; null: it did not fall silent.</param>
+    /// <param name="place">Host time to stimulus time, where there is a relation.</param>
+    public Delivery Conclude(QuestionLog questions, bool completed, HostTime? silentSince, Func<HostTime, StimulusTime?> place)
+    {
+        if (!manifest.Injects) { return Delivery.NotNeeded; }
+        List<DeliveryEvidence> to = [], from = [];
+        if (completed && silentSince is null && !_restarted)
+        {
+            to.AddRange(Credit());
+            Count(to, from);
+        }
+        if (!_restarted)
+        {
+            Windows(to, from, completed && silentSince is null);
+            to.AddRange(Behind());
+        }
+        from.AddRange(Sequence(completed));
+        DeliveryEvidence[] asked = [.. Questions(questions, silentSince)];
+        to.AddRange(asked);
+        from.AddRange(asked);
+        var ways = (To: DeliveryWay.Of(to), From: DeliveryWay.Of(from));
+        bool shown = ways.To.Outcome == DeliveryOutcome.Delivered && ways.From.Outcome == DeliveryOutcome.Delivered;
+        return new()
+        {
+            ToDevice = ways.To,
+            FromDevice = ways.From,
+            CountOnly = ways.To.Outcome == DeliveryOutcome.Delivered && !_device.HasCheckSum,
+            AliveUntil = completed && silentSince is null && !IsShownAlive() ? AliveUntil(place) : null,
+            Advice = shown || !completed ? "" : Advice(ways.To.Outcome, ways.From.Outcome),
+        };
+    }
+
+    /// <summary>Something that only a living device does came after the last sample was sent.</summary>
+    private bool IsShownAlive() => _answeredAfter || _consumed >= manifest.Samples - 1;
+
+    private StimulusTime? AliveUntil(Func<HostTime, StimulusTime?> place)
+    {
+        StimulusTime end = manifest.Rate.TimeOf(manifest.Samples - manifest.LeadSamples);
+        return _lastHeard is { } at && place(at) is { } heard && heard < end ? heard < StimulusTime.Zero ? StimulusTime.Zero : heard : null;
+    }
+
+    private IEnumerable<DeliveryEvidence> Credit()
+    {
+        if (_device.Says.Credit is null) { yield break; }
+        long all = manifest.Samples, missing = Math.Max(0, all - 1 - _consumed);
+        if (missing > rig.Health.Lost)
+        {
+            yield return new("credit", DeliveryFinding.Disproves, $"{missing} samples were sent but never confirmed by the device (limit {rig.Health.Lost})")
+            {
+                Expected = all,
+                Seen = _consumed + 1,
+            };
+            yield break;
+        }
+        bool proves = _device.CountsSamples && missing == 0;
+        yield return new("credit", proves ? DeliveryFinding.Proves : DeliveryFinding.Agrees, proves
+            ? $"the device confirmed all {all} samples, which it counts itself"
+            : $"the device confirmed the last sample by the number that it was told, which says nothing of those before it")
+        {
+            Expected = all,
+            Seen = _consumed + 1,
+        };
+    }
+
+    private void Count(List<DeliveryEvidence> to, List<DeliveryEvidence> from)
+    {
+        if (_device.Says.Counters is not { } query) { return; }
+        if (_after is not { } after || (!query.FromBegin && _before is null))
+        {
+            to.Add(new("counters", DeliveryFinding.Agrees, "the device did not answer the question for its counters"));
+            return;
+        }
+        ulong? Grown(string name) => CounterValues.Grown(name, _before, after, query);
+        string refused = string.Join(", ", ((string[])["bad", "lost", "overrun"]).Where(n => Grown(n) > 0).Select(n => $"{n} {Grown(n)}"));
+        if (Grown("received") is { } received)
+        {
+            long all = manifest.Samples;
+            bool complete = received == (ulong)all, guarded = _device.HasCheckSum || refused.Length == 0;
+            bool allowed = received < (ulong)all && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
+            to.Add(new("counters", complete && guarded ? DeliveryFinding.Proves : allowed ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
+                $"the device counted {received} of {all} samples{(refused.Length > 0 ? $", and {refused}" : "")}"
+                + (complete && !guarded ? ": what is garbled on a link without a check sum may also pass for a sample" : ""))
+            {
+                Expected = all,
+                Seen = (long)Math.Min(received, long.MaxValue),
+            });
+        }
+        else if (refused.Length > 0) { to.Add(new("counters", DeliveryFinding.Disproves, $"the device counted {refused}")); }
+        if (Grown("dropped") is > 0 and var dropped)
+        {
+            from.Add(new("counters", DeliveryFinding.Disproves, $"the device counted {dropped} messages that it could not send"));
+        }
+        if (Grown("said") is { } said)
+        {
+            long heard = query.SaidCountsDecisions ? after.Decisions - (_before?.Decisions ?? 0) : after.Heard - (_before?.Heard ?? 0);
+            string what = query.SaidCountsDecisions ? "decisions" : "messages";
+            from.Add(new("counters", said == (ulong)heard ? DeliveryFinding.Proves : DeliveryFinding.Disproves,
+                $"the device said {said} {what}, {heard} were heard")
+            {
+                Expected = (long)Math.Min(said, long.MaxValue),
+                Seen = heard,
+            });
+        }
+    }
+
+    private void Windows(List<DeliveryEvidence> to, List<DeliveryEvidence> from, bool completed)
+    {
+        if (_device.Says.Every is null && _device.StaleAfter is null) { return; }
+        long? period = _device.Says.Every is { } every ? manifest.Rate.SamplesBefore(new(every.Ticks * 100)) : null;
+        bool numbered = false;
+        foreach (var output in _numbered.GroupBy(d => d.Output))
+        {
+            if (WindowRhythm.Of([.. output.Select(d => d.N)], period) is not { } rhythm) { continue; }
+            numbered = true;
+            long lastDue = rhythm.First + (manifest.Samples - 1 - rhythm.First) / rhythm.Period * rhythm.Period;
+            long atTheEnd = completed ? Math.Max(0, (lastDue - rhythm.Last) / rhythm.Period) : 0;
+            string windows = $"windows of {rhythm.Period} samples: {rhythm.Reported} were heard";
+            if (rhythm.Missing > 0) { from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Missing} between them are missing")); }
+            if (rhythm.OutOfStep > 0) { to.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.OutOfStep} out of step: samples are missing between them")); }
+            if (atTheEnd > 0)
+            {
+                var cut = new DeliveryEvidence("windows", DeliveryFinding.Disproves, $"{windows}, the last {atTheEnd} that the samples fill are missing: the device counted up to sample {rhythm.Last} of {manifest.Samples - 1}, or they were lost on their way here");
+                (_device.CountsSamples ? to : from).Add(cut);
+            }
+            if (rhythm.Missing + rhythm.OutOfStep + atTheEnd > 0 || !completed) { continue; }
+            from.Add(new("windows", rhythm.First < rhythm.Period ? DeliveryFinding.Proves : DeliveryFinding.Agrees, $"{windows}, none is missing{(rhythm.First < rhythm.Period ? "" : " after the first that was heard")}"));
+            bool all = _device.CountsSamples && rhythm.Last == manifest.Samples - 1;
+            to.Add(new("windows", all ? DeliveryFinding.Proves : DeliveryFinding.Agrees, all
+                ? $"the device counted all {manifest.Samples} samples: its last window ends with the last of them"
+                : $"{windows}, the last ends with sample {rhythm.Last} of {manifest.Samples - 1}"));
+        }
+        if (!numbered) { ByTime(from, period is { } samples ? manifest.Rate.TimeOf(samples).Ns : null); }
+    }
+
+    /// <summary>Windows without sample numbers: as many as fit between the first and the last must have come.</summary>
+    private void ByTime(List<DeliveryEvidence> from, long? periodNs)
+    {
+        if (Speeds.Factor(manifest.Speed) is not { } speed) { return; }
+        foreach (var output in _decided.GroupBy(d => d.Output))
+        {
+            HostTime[] at = [.. output.Select(d => d.At)];
+            if (at.Length < WindowRhythm.Fewest) { continue; }
+            long[] steps = [.. at.Zip(at.Skip(1), (a, b) => b - a).Order()];
+            double step = periodNs is { } given ? given / (double)speed : steps[steps.Length / 2];
+            if (step <= 0) { continue; }
+            long fit = (long)Math.Round((at[^1] - at[0]) / step) + 1;
+            from.Add(fit > at.Length
+                ? new("windows", DeliveryFinding.Disproves, FormattableString.Invariant($"a window every {step / 1e9:0.###} s: {at.Length} were heard where {fit} fit")) { Expected = fit, Seen = at.Length }
+                : new("windows", DeliveryFinding.Agrees, FormattableString.Invariant($"a window every {step / 1e9:0.###} s: {at.Length} were heard, none is missing between the first and the last")));
+        }
+    }
+
+    /// <summary>A device that counts what came is behind by as many samples as were lost, for good.</summary>
+    private IEnumerable<DeliveryEvidence> Behind()
+    {
+        if (!_device.CountsSamples || _numbered.Count < 3 || Speeds.Factor(manifest.Speed) is not { } speed) { yield break; }
+        long[] behind = [.. _numbered.Select(d => sent.At(d.At) - 1 - d.N)];
+        int third = Math.Max(1, behind.Length / 3);
+        long first = behind.Take(third).Max(), last = behind.TakeLast(third).Min();
+        double allowed = Math.Max(2, BehindS * (double)speed * manifest.Rate.Hertz);
+        if (last - first > allowed)
+        {
+            yield return new("n", DeliveryFinding.Disproves, $"the device counts samples and fell behind: by {first} at most at the start, by {last} at least at the end")
+            {
+                Expected = sent.All,
+                Seen = sent.All - last,
+            };
+        }
+        else if (behind.Min() < -1)
+        {
+            yield return new("n", DeliveryFinding.Disproves, $"the device counted {-behind.Min() - 1} samples more than had been sent");
+        }
+        else { yield return new("n", DeliveryFinding.Agrees, $"the device counts samples and did not fall behind: by {last} at the end"); }
+    }
+
+    private IEnumerable<DeliveryEvidence> Sequence(bool completed)
+    {
+        if (_sequence.Heard == 0) { yield break; }
+        if (_sequence.Missing > 0 || _sequence.Repeated > 0)
+        {
+            string repeated = _sequence.Repeated > 0 ? $", {_sequence.Repeated} came again" : "";
+            yield return new("seq", DeliveryFinding.Disproves, $"by the device's own numbers {_sequence.Missing} of its messages are missing{repeated}")
+            {
+                Expected = _sequence.Heard + _sequence.Missing,
+                Seen = _sequence.Heard,
+            };
+            yield break;
+        }
+        bool whole = completed && !_restarted && _sequence.FromTheStart && _answerNumbered;
+        yield return new("seq", whole ? DeliveryFinding.Proves : DeliveryFinding.Agrees, whole
+            ? $"the device numbered {_sequence.Heard} messages, up to its answer after the end: none is missing"
+            : $"the device numbered {_sequence.Heard} messages: none is missing between the first and the last of them")
+        {
+            Expected = _sequence.Heard,
+            Seen = _sequence.Heard,
+        };
+    }
+
+    private IEnumerable<DeliveryEvidence> Questions(QuestionLog questions, HostTime? silentSince)
+    {
+        var (asked, answered) = questions.Before(silentSince);
+        if (answered == 0) { yield break; }
+        double share = rig.Health.LostShare;
+        double low = BinomialBounds.Lower(asked - answered, asked, QuestionLog.Confidence)!.Value;
+        double high = BinomialBounds.Upper(asked - answered, asked, QuestionLog.Confidence)!.Value;
+        if (low > share)
+        {
+            yield return new("questions", DeliveryFinding.Disproves, FormattableString.Invariant(
+                $"{asked - answered} of {asked} questions were not answered: at least {100 * low:0.0} % are lost (limit {100 * share:0.##} %); if the device answers none while it is fed, set clock.every: 0 s"))
+            {
+                Expected = asked,
+                Seen = answered,
+            };
+            yield break;
+        }
+        yield return new("questions", DeliveryFinding.Agrees, FormattableString.Invariant(
+            $"{answered} of {asked} questions were answered: at most {Math.Ceiling(1000 * high) / 10:0.0} % are lost, which proves nothing of the others"))
+        {
+            Expected = asked,
+            Seen = answered,
+        };
+    }
+
+    private string Advice(DeliveryOutcome to, DeliveryOutcome from)
+    {
+        if (to == DeliveryOutcome.NotDelivered || from == DeliveryOutcome.NotDelivered) { return ""; }
+        bool needsTo = to == DeliveryOutcome.NotShown, needsFrom = from == DeliveryOutcome.NotShown;
+        string names = (needsTo, needsFrom) switch { (true, true) => "received and said", (true, _) => "received", _ => "said" };
+        string counters = $"describe the device's own counters in the rig file: device.says.counters: {{ask: …, answer: …}} with {names}";
+        bool credits = needsTo && _device.Says.Credit is not null && !_device.CountsSamples;
+        return credits ? $"{counters}; or, where its credit counts what came, device.says.n: counted" : counters;
+    }
+}

@@ -1,0 +1,69 @@
+using HilRunner.Core.Statistics;
+using HilRunner.Core.Time;
+
+namespace HilRunner.Engine.Reviewing;
+
+/// <summary>
+/// Questions that a device answers by their tokens, in the order in which they were asked. They can disprove delivery and show a silence;
+/// they cannot prove that nothing else was lost.
+/// </summary>
+internal sealed class QuestionLog
+{
+    /// <summary>Fewer unanswered questions in a row are no silence.</summary>
+    public const int FewestOfASilence = 5;
+    /// <summary>A silence is what the loss before it explains less often than this.</summary>
+    public const double ChanceOfASilence = 1e-6;
+    /// <summary>Of all bounds on a share of lost questions.</summary>
+    public const double Confidence = 0.95;
+
+    private readonly List<(HostTime Asked, bool MidRun, HostTime? Answered)> _questions = [];
+    private readonly Dictionary<ulong, int> _open = [];
+
+    public int Asked => _questions.Count;
+
+    public int Answered => _questions.Count(q => q.Answered is not null);
+
+    /// <param name="midRun">Asked while samples were played, or after them although the device answers then.</param>
+    public void Ask(ulong token, HostTime at, bool midRun)
+    {
+        _open[token] = _questions.Count;
+        _questions.Add((at, midRun, null));
+    }
+
+    /// <summary>When it was asked; null: nobody asked, or it was answered already.</summary>
+    public HostTime? Answer(ulong token, HostTime at)
+    {
+        if (!_open.Remove(token, out int index)) { return null; }
+        _questions[index] = _questions[index] with { Answered = at };
+        return _questions[index].Asked;
+    }
+
+    /// <summary>
+    /// The unanswered questions at the end, where they are a silence: at least five, which the loss before them explains less than once in a
+    /// million. Null: there is none. A device that was never heard to answer is not silent: its question may be described wrongly.
+    /// </summary>
+    public Silence? SilenceAtEnd()
+    {
+        int last = _questions.FindLastIndex(q => q.Answered is not null);
+        int unanswered = _questions.Skip(last + 1).Count(q => q.MidRun);
+        if (last < 0 || unanswered < FewestOfASilence) { return null; }
+        int before = last + 1, lost = _questions.Take(before).Count(q => q.Answered is null);
+        double share = BinomialBounds.Upper(lost, before, Confidence)!.Value;
+        return Math.Pow(share, unanswered) < ChanceOfASilence
+            ? new(_questions[last].Answered!.Value, _questions[last + 1].Asked, unanswered)
+            : null;
+    }
+
+    /// <summary>Questions asked and answered before a moment; null: all.</summary>
+    public (int Asked, int Answered) Before(HostTime? moment)
+    {
+        var all = _questions.Where(q => moment is not { } at || q.Asked < at).ToArray();
+        return (all.Length, all.Count(q => q.Answered is not null));
+    }
+}
+
+/// <summary>From some instant to the end nothing was answered.</summary>
+/// <param name="LastAnswer">When the last answer came.</param>
+/// <param name="Since">When the first question was asked that was not answered.</param>
+/// <param name="Unanswered">How many were not.</param>
+internal sealed record Silence(HostTime LastAnswer, HostTime Since, int Unanswered);
