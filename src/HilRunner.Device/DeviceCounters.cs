@@ -15,6 +15,8 @@ public sealed record DeviceCounters
     public long Decisions { get; init; }
     /// <summary>Clock questions that were not answered.</summary>
     public long AnswersLost { get; init; }
+    /// <summary>Decisions, credit, measured samples and features that left the device.</summary>
+    public long MessagesSaid { get; init; }
     /// <summary>Messages that were not said: a queue was full, or the other end took no bytes.</summary>
     public long MessagesDropped { get; init; }
     /// <summary>Bytes that came after the device hung.</summary>

@@ -169,6 +169,13 @@ internal sealed class Firmware(
             : new(SayingKind.NoDecision));
     }
 
+    public void OnCounters()
+    {
+        // What was due before the question came is said before the answer.
+        Think();
+        SayNow(new(SayingKind.Counters) { Counters = ((uint)Consumed, (uint)Refused, 0, 0) });
+    }
+
     public void OnReset() => Boot();
 
     public void OnRefused(Refusal why)

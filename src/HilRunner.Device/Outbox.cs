@@ -3,7 +3,8 @@ using HilRunner.Core.Time;
 namespace HilRunner.Device;
 
 /// <summary>A message in bytes, and the decision that it reports; null: it reports none.</summary>
-internal readonly record struct OutgoingBytes(byte[] Bytes, MadeDecision? Decision);
+/// <param name="IsCounted">It was not asked for: the device counts it when it hands it to its link.</param>
+internal readonly record struct OutgoingBytes(byte[] Bytes, MadeDecision? Decision, bool IsCounted);
 
 /// <summary>Messages on their way out, each due at a time; those due together keep their order. Bounded: what does not fit is counted.</summary>
 internal sealed class Outbox(int capacity)

@@ -38,6 +38,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
     private volatile bool _ended;
     private bool _stopMet;
     private long _writesFailed;
+    private long _said;
     private Thread? _thread;
 
     /// <param name="link">The device's end; not disposed here, except when the device is unplugged.</param>
@@ -72,7 +73,8 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         SamplesMeasured = _firmware.Measured,
         MessagesRefused = _firmware.Refused,
         Decisions = _firmware.Decisions,
-        MessagesDropped = _outbox.Dropped + _onTheWay.Dropped + _firmware.DecisionsDropped + Interlocked.Read(ref _writesFailed),
+        MessagesDropped = Dropped,
+        MessagesSaid = _said,
         AnswersLost = _firmware.AnswersLost,
         BytesVanished = _inbox.Vanished,
         BytesLost = _faults.Lost,
@@ -157,8 +159,17 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         _ended = true;
     }
 
-    private void Say(DeviceSaying saying, TimeSpan delay, MadeDecision? decision) =>
-        _outbox.Add(_host.Now + delay, new(_message.AsSpan(0, _protocol.Encode(saying, _message)).ToArray(), decision));
+    private void Say(DeviceSaying saying, TimeSpan delay, MadeDecision? decision)
+    {
+        if (saying.Kind == SayingKind.Counters)
+        {
+            SayWhatIsDue();
+            saying = saying with { Counters = saying.Counters with { Said = (uint)_said, Dropped = (uint)Dropped } };
+        }
+        _outbox.Add(_host.Now + delay, new(_message.AsSpan(0, _protocol.Encode(saying, _message)).ToArray(), decision, saying.IsCounted));
+    }
+
+    private long Dropped => _outbox.Dropped + _onTheWay.Dropped + _firmware.DecisionsDropped + Interlocked.Read(ref _writesFailed);
 
     // What was due by now had left the chip before it stopped or restarted; what waits is lost with its memory.
     private void Forget()
@@ -182,6 +193,7 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
         while (!_ended && _outbox.TryPeek(out HostTime due) && due <= _host.Now)
         {
             OutgoingBytes message = _outbox.Take();
+            if (message.IsCounted) { _said++; }
             if (_linkOut.Active) { _onTheWay.Add(_linkOut.Arrival(_host.Now), message); }
             else { Write(message); }
         }

@@ -22,6 +22,7 @@ enum {
     HEARD_RESET,
     HEARD_STATUS,
     HEARD_STREAM,
+    HEARD_COUNTERS,
     SAID_DECISION = 0x82,
     SAID_CREDIT,
     SAID_IDENTITY,
@@ -29,6 +30,7 @@ enum {
     SAID_NO_DECISION = 0x87,
     SAID_BANNER,
     SAID_MEASURED,
+    SAID_COUNTERS,
     SAID_REFUSAL = 0x8F,
 };
 
@@ -58,11 +60,13 @@ static void start(uint8_t type) {
     put(type, 1);
 }
 
-static void send(const uint8_t *wire, size_t length) {
-    if (!port_write(wire, length)) { counters.tx_lost++; }
+static bool send(const uint8_t *wire, size_t length) {
+    bool said = port_write(wire, length);
+    if (!said) { counters.tx_lost++; }
+    return said;
 }
 
-static void finish(void) {
+static bool finish(void) {
     put(check_sum(message, message_length), 2);
     uint8_t wire[MAX_MESSAGE + 2];
     size_t code = 0;
@@ -77,7 +81,12 @@ static void finish(void) {
     }
     wire[code] = (uint8_t)(length - code);
     wire[length++] = 0;
-    send(wire, length);
+    return send(wire, length);
+}
+
+// Of what the host did not ask for: it is counted, so that the host can see whether all of it arrived.
+static void finish_counted(void) {
+    if (finish()) { counters.said++; }
 }
 
 void format_delimiter(void) { send((const uint8_t[]){0}, 1); }
@@ -94,7 +103,7 @@ void format_decision(uint32_t n, int class, uint32_t t_us, int per_mille) {
     put((uint64_t)class, 1);
     put(t_us, 4);
     put((uint64_t)per_mille, 2);
-    finish();
+    finish_counted();
 }
 
 void format_no_decision(void) {
@@ -105,14 +114,14 @@ void format_no_decision(void) {
 void format_credit(uint32_t n) {
     start(SAID_CREDIT);
     put(n, 4);
-    finish();
+    finish_counted();
 }
 
 void format_measured(uint32_t n, const int16_t *counts) {
     start(SAID_MEASURED);
     put(n, 4);
     for (int i = 0; i < MODEL_CHANNELS; i++) { put((uint16_t)counts[i], 2); }
-    finish();
+    finish_counted();
 }
 
 void format_identity(void) {
@@ -131,6 +140,15 @@ void format_clock(uint32_t token, uint32_t t_us) {
     start(SAID_CLOCK);
     put(token, 4);
     put(t_us, 4);
+    finish();
+}
+
+void format_counters(uint32_t received, uint32_t refused, uint32_t said, uint32_t dropped) {
+    start(SAID_COUNTERS);
+    put(received, 4);
+    put(refused, 4);
+    put(said, 4);
+    put(dropped, 4);
     finish();
 }
 

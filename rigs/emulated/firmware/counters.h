@@ -21,6 +21,7 @@ struct counters {
     uint32_t tx_lost;        // messages for which the ring had no room
     uint32_t faults;         // stack overflow or illegal access; each one restarts the chip
     uint32_t orderly;        // no count: 1 when the last restart was asked for and everything was sent before it
+    uint32_t said;           // decisions, credit and measured samples handed to the transmitter
 };
 
 extern volatile struct counters counters;

@@ -133,6 +133,10 @@ void device_status(void) {
     }
 }
 
+void device_counters(void) {
+    format_counters(counters.samples, counters.refusals, counters.said, counters.tx_lost);
+}
+
 void device_reset(void) { port_restart(); }
 
 void device_refuse(enum refusal why) {

@@ -19,6 +19,8 @@ void device_stream(bool on);
 void device_identity(void);
 void device_clock(uint32_t token);
 void device_status(void);
+// Says what came, what was refused, what was said and what could not be said.
+void device_counters(void);
 void device_reset(void);
 void device_refuse(enum refusal why);
 

@@ -21,6 +21,8 @@ void format_credit(uint32_t n);
 void format_measured(uint32_t n, const int16_t *counts);
 void format_identity(void);
 void format_clock(uint32_t token, uint32_t t_us);
+// Samples taken, messages refused, messages said, messages for which there was no room.
+void format_counters(uint32_t received, uint32_t refused, uint32_t said, uint32_t dropped);
 void format_refusal(enum refusal why);
 
 #endif

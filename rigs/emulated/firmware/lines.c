@@ -54,9 +54,16 @@ static void start(const char *word) {
     put_text(word);
 }
 
-static void finish(void) {
+static bool finish(void) {
     put_char('\n');
-    if (!port_write((const uint8_t *)message, message_length)) { counters.tx_lost++; }
+    bool said = port_write((const uint8_t *)message, message_length);
+    if (!said) { counters.tx_lost++; }
+    return said;
+}
+
+// Of what the host did not ask for: it is counted, so that the host can see whether all of it arrived.
+static void finish_counted(void) {
+    if (finish()) { counters.said++; }
 }
 
 void format_delimiter(void) {
@@ -79,7 +86,7 @@ void format_decision(uint32_t n, int class, uint32_t t_us, int per_mille) {
     put_number((uint32_t)per_mille / 1000);
     put_char('.');
     put_digits((uint32_t)per_mille % 1000, 3);
-    finish();
+    finish_counted();
 }
 
 void format_no_decision(void) {
@@ -90,14 +97,14 @@ void format_no_decision(void) {
 void format_credit(uint32_t n) {
     start("k");
     put_number(n);
-    finish();
+    finish_counted();
 }
 
 void format_measured(uint32_t n, const int16_t *counts) {
     start("d");
     put_number(n);
     for (int i = 0; i < MODEL_CHANNELS; i++) { put_count(counts[i]); }
-    finish();
+    finish_counted();
 }
 
 void format_identity(void) {
@@ -112,6 +119,15 @@ void format_clock(uint32_t token, uint32_t t_us) {
     start("t");
     put_number(token);
     put_number(t_us);
+    finish();
+}
+
+void format_counters(uint32_t received, uint32_t refused, uint32_t said, uint32_t dropped) {
+    start("ct");
+    put_number(received);
+    put_number(refused);
+    put_number(said);
+    put_number(dropped);
     finish();
 }
 
@@ -205,6 +221,8 @@ static void hear(const char *text, size_t length) {
         device_identity();
     } else if (alone && IS("st")) {
         device_status();
+    } else if (alone && IS("ct")) {
+        device_counters();
     } else if (alone && IS("reset")) {
         device_reset();
     } else {

@@ -118,7 +118,8 @@ internal static class CheckCommand
         {
             string path = Path.Combine(folder.FullName, RunFiles.Capture);
             string trouble = "";
-            try { RigCheck.Talk(rig, Composition.Links, format, Composition.Captures, Composition.Clock, path); }
+            RigTalk? talk = null;
+            try { talk = RigCheck.Talk(rig, Composition.Links, format, Composition.Captures, Composition.Clock, path); }
             catch (RunEndedException fault) { trouble = fault.Message; }
             var manifest = new RunManifest
             {
@@ -148,9 +149,30 @@ internal static class CheckCommand
                 Say("clock", FormattableString.Invariant($"answers within {delay / 1e6:0.###} ms: known to ±{delay / 2e6:0.###} ms"));
             }
             else if (rig.Device.Clock is not null && trouble.Length == 0) { Say("clock", "no answer: latencies will be by sample number or arrival"); }
+            if (talk is not null) { SayTalk(rig, talk); }
             return trouble.Length == 0;
         }
         finally { folder.Delete(recursive: true); }
+    }
+
+    /// <summary>What talking to the device showed of opening, of its counters and of the link.</summary>
+    private static void SayTalk(Rig rig, RigTalk talk)
+    {
+        if (talk.AfterOpening.Banner is { } banner)
+        {
+            Say("opening", FormattableString.Invariant($"the device starts {banner.TotalSeconds:0.0} s after the port is opened: opening resets it. Add to the rig file, under device:"));
+            Say("", FormattableString.Invariant($"  on_open: {{wait: {Math.Ceiling(banner.TotalSeconds) + 1:0} s, until: booted}}"));
+        }
+        else if (talk.AfterOpening.Spoke && rig.Device.Says.Booted is null)
+        {
+            Say("opening", "the device says something after the port is opened: if that is its start, describe it as device.says.booted, and add device.on_open: {wait: 3 s, until: booted}");
+        }
+        if (rig.Device.Says.Counters is not null) { Say("counters", talk.Counters ? "answered: a run can show that everything arrived" : "no answer: delivery will not be shown by them"); }
+        if (talk.Loss is { } loss)
+        {
+            Say("loss", FormattableString.Invariant($"{loss.Answered} of {loss.Asked} {loss.What} questions answered: at most {Math.Ceiling(loss.AtMost * 1000) / 10:0.0} % are lost there and back (95 %)"));
+        }
+        else { Say("loss", "not measured: nothing can be asked; describe device.clock or device.identity"); }
     }
 
     private static void Say(string what, string text) => Console.Out.WriteLine($"{what,-8} {text}");

@@ -10,9 +10,9 @@ internal sealed class CobsProtocol : IDeviceProtocol
     /// <summary>Longest frame that is heard, encoded, without its delimiter.</summary>
     public const int MaxFrame = 1024;
 
-    private const byte Begin = 0x01, Samples = 0x02, End = 0x03, Identity = 0x04, Clock = 0x05, Restart = 0x06, Status = 0x07, Stream = 0x08;
+    private const byte Begin = 0x01, Samples = 0x02, End = 0x03, Identity = 0x04, Clock = 0x05, Restart = 0x06, Status = 0x07, Stream = 0x08, Counters = 0x09;
     private const byte Answer = 0x80;
-    private const byte Decision = 0x82, Credit = 0x83, NoDecision = 0x87, Boot = 0x88, Measured = 0x89, Refused = 0x8F;
+    private const byte Decision = 0x82, Credit = 0x83, NoDecision = 0x87, Boot = 0x88, Measured = 0x89, Counted = 0x8A, Refused = 0x8F;
 
     private static readonly CrcModel Crc = CrcModel.ByName("CRC-16/IBM-3740");
 
@@ -108,6 +108,13 @@ internal sealed class CobsProtocol : IDeviceProtocol
                 BinaryPrimitives.WriteUInt32LittleEndian(fields, saying.Token);
                 BinaryPrimitives.WriteUInt32LittleEndian(fields[4..], saying.Microseconds);
                 return 9;
+            case SayingKind.Counters:
+                plain[0] = Counted;
+                BinaryPrimitives.WriteUInt32LittleEndian(fields, saying.Counters.Received);
+                BinaryPrimitives.WriteUInt32LittleEndian(fields[4..], saying.Counters.Refused);
+                BinaryPrimitives.WriteUInt32LittleEndian(fields[8..], saying.Counters.Said);
+                BinaryPrimitives.WriteUInt32LittleEndian(fields[12..], saying.Counters.Dropped);
+                return 17;
             case SayingKind.Measured:
                 plain[0] = Measured;
                 BinaryPrimitives.WriteUInt32LittleEndian(fields, (uint)saying.N);
@@ -150,8 +157,9 @@ internal sealed class CobsProtocol : IDeviceProtocol
             case (Clock, 4): ears.OnClock(BinaryPrimitives.ReadUInt32LittleEndian(fields)); break;
             case (Restart, 0): ears.OnReset(); break;
             case (Status, 0): ears.OnStatus(); break;
+            case (Counters, 0): ears.OnCounters(); break;
             case (Stream, 1) when fields[0] <= 1: ears.OnStream(fields[0] == 1); break;
-            case ( >= Begin and <= Stream, _): ears.OnRefused(Refusal.Malformed); break;
+            case ( >= Begin and <= Counters, _): ears.OnRefused(Refusal.Malformed); break;
             default: ears.OnRefused(Refusal.Unknown); break;
         }
     }

@@ -26,6 +26,7 @@ internal interface IDeviceEars
     void OnIdentity();
     void OnClock(uint token);
     void OnStatus();
+    void OnCounters();
     void OnReset();
     void OnRefused(Refusal why);
 }
@@ -33,7 +34,7 @@ internal interface IDeviceEars
 /// <summary>Why a message was refused; the number is the code that is sent.</summary>
 internal enum Refusal { Unknown = 1, Malformed = 2, CheckSum = 3, Rate = 4, Order = 5, TooLong = 6 }
 
-internal enum SayingKind { Boot, Decision, NoDecision, Credit, Identity, Clock, Refusal, Measured, Features }
+internal enum SayingKind { Boot, Decision, NoDecision, Credit, Identity, Clock, Refusal, Measured, Features, Counters }
 
 /// <summary>One thing the device says, before it is put into bytes.</summary>
 internal readonly record struct DeviceSaying(SayingKind Kind)
@@ -45,6 +46,10 @@ internal readonly record struct DeviceSaying(SayingKind Kind)
     public uint Microseconds { get; init; }
     public uint Token { get; init; }
     public Refusal Why { get; init; }
+    /// <summary>Of counters: samples taken and messages refused; messages said, and those that were not.</summary>
+    public (uint Received, uint Refused, uint Said, uint Dropped) Counters { get; init; }
+    /// <summary>What the host did not ask for is counted, so that it can see whether all of it arrived.</summary>
+    public bool IsCounted => Kind is SayingKind.Decision or SayingKind.Credit or SayingKind.Measured or SayingKind.Features;
     /// <summary>One for each channel, or for each feature. The firmware's own buffer: put into bytes at once.</summary>
     public ReadOnlyMemory<int> Counts { get; init; }
 }

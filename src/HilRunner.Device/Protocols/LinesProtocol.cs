@@ -56,6 +56,7 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels, int f
             SayingKind.NoDecision => $"st none\n",
             SayingKind.Credit => $"k {saying.N}\n",
             SayingKind.Identity => $"id {identity.Product} {identity.Version}{(identity.Image is null ? "" : " " + identity.Image)}\n",
+            SayingKind.Counters => $"ct {saying.Counters.Received} {saying.Counters.Refused} {saying.Counters.Said} {saying.Counters.Dropped}\n",
             SayingKind.Clock => $"t {saying.Token} {saying.Microseconds}\n",
             _ => $"e {(int)saying.Why} {RefusalWords[(int)saying.Why]}\n",
         };
@@ -95,6 +96,7 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels, int f
         else if (word.SequenceEqual("end"u8) && rest.IsEmpty) { ears.OnEnd(); }
         else if (word.SequenceEqual("id"u8) && rest.IsEmpty) { ears.OnIdentity(); }
         else if (word.SequenceEqual("st"u8) && rest.IsEmpty) { ears.OnStatus(); }
+        else if (word.SequenceEqual("ct"u8) && rest.IsEmpty) { ears.OnCounters(); }
         else if (word.SequenceEqual("reset"u8) && rest.IsEmpty) { ears.OnReset(); }
         else { ears.OnRefused(Refusal.Unknown); }
     }

@@ -30,6 +30,7 @@ public sealed class PlayerRun(
     private readonly DeviceWriter _writer = new(link, capture, rig.Health.Silence, message => new(EndCause.NoAnswer, message));
     private ulong _token;
     private long _decisionsBefore;
+    private bool _counts;
     private IReadOnlyDictionary<string, string>? _beforeReset;
 
     /// <summary>Samples handed to the link.</summary>
@@ -40,7 +41,7 @@ public sealed class PlayerRun(
     {
         Prepare();
         conversation.ForgetCredit();
-        if (plan.ListenNs is null) { ReadCounters("before"); }
+        _counts = plan.ListenNs is null && ReadCounters("before");
         try { Play(); }
         catch (RunEndedException ended) when (ended.Cause == EndCause.Silent)
         {
@@ -77,7 +78,7 @@ public sealed class PlayerRun(
         Send(plan.End);
         Linger();
         bool answers = ReadClock("after");
-        if (answers) { ReadCounters("after"); }
+        if (answers && _counts) { ReadCounters("after"); }
         if (!answers || conversation.HeardAll == heardBefore) { Revival.Try(); }
     }
 
@@ -92,13 +93,24 @@ public sealed class PlayerRun(
     }
 
     /// <summary>After opening: many boards have just been reset by it and need a moment.</summary>
-    public void AfterOpening()
+    /// <returns>Whether the rig says what to wait for.</returns>
+    public bool AfterOpening()
     {
         var opened = _device.OnOpen;
         Step("opened");
-        if (opened.Wait <= TimeSpan.Zero) { return; }
+        if (opened.Wait <= TimeSpan.Zero) { return false; }
         Await(opened.Until, 0, opened.Wait);
+        return true;
     }
+
+    /// <summary>Asks for the device's counters, without a run.</summary>
+    /// <returns>Whether it answered.</returns>
+    /// <exception cref="RunEndedException">The link was lost, or stopped.</exception>
+    public bool AskCounters() => ReadCounters("check");
+
+    /// <summary>Sends a message as it is.</summary>
+    /// <exception cref="RunEndedException">The link was lost, or the device did not accept it.</exception>
+    internal void SendNow(byte[] message) => Send(message);
 
     /// <summary>
     /// A device with two images says which slot runs: asked before the reset, too, so that one that falls back to its other image by it is found. Its image was not confirmed.
@@ -175,17 +187,20 @@ public sealed class PlayerRun(
         }
     }
 
-    private void ReadCounters(string when)
+    /// <returns>Whether it answered. A device that never did is asked once a run, and not after it.</returns>
+    private bool ReadCounters(string when)
     {
-        if (_device.Says.Counters is not { } query) { return; }
-        for (int attempt = 0; attempt < CounterTries; attempt++)
+        if (_device.Says.Counters is not { } query) { return false; }
+        long ever = conversation.Heard(MessageKind.Counters);
+        for (int attempt = 0; attempt < (ever > 0 ? CounterTries : 1); attempt++)
         {
             long before = conversation.Heard(MessageKind.Counters);
             capture.Event(clock.Now, RunEventNames.Step, ("step", "counters"), ("when", when));
             Send(format.Message(query.Ask));
             Flush();
-            if (conversation.WaitFor(MessageKind.Counters, before, s_answer)) { return; }
+            if (conversation.WaitFor(MessageKind.Counters, before, s_answer)) { return true; }
         }
+        return false;
     }
 
     /// <returns>False where the device, which answers in mid-run, left so many questions unanswered that it may have fallen silent.</returns>
