@@ -25,6 +25,9 @@ public sealed record RecordedBatch
     public BuildIdentity Build { get; init; } = new(null, null, null);
     public required IReadOnlyList<RecordedRun> Runs { get; init; }
 
+    /// <summary>By which definitions it came to its verdict: the earliest schema of the scores that its runs had stored.</summary>
+    public int Definitions => Runs.Select(r => r.StoredSchema ?? r.Score?.Schema ?? ScoreJson.Schema).DefaultIfEmpty(ScoreJson.Schema).Min();
+
     /// <summary>What tells it from all others, wherever its folder is moved.</summary>
     public string Key => KeyOf(Host, Started, Name);
 
@@ -50,6 +53,10 @@ public sealed record RecordedRun
     public string? DeviceImage { get; init; }
     /// <summary>It reached its end on a healthy rig: its trials say something of the device.</summary>
     public required bool Counts { get; init; }
-    /// <summary>Null: never scored.</summary>
+    /// <summary>By today's definitions. Null: never scored, or left out.</summary>
     public Score? Score { get; init; }
+    /// <summary>The schema of the score that its folder holds; null: that of <see cref="Score"/>.</summary>
+    public int? StoredSchema { get; init; }
+    /// <summary>Why its score, of earlier definitions, is left out; null: it is not.</summary>
+    public string? WhyLeftOut { get; init; }
 }

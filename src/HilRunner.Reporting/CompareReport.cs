@@ -19,7 +19,9 @@ public static class CompareReport
         page.Add($"<a class=\"skip\" href=\"#figures\">Skip to the figures</a>\n<header>\n<p class=\"kicker\">Comparison <span class=\"dot\">·</span> baseline {result.Baseline} <span class=\"dot\">·</span> candidate {result.Candidate}</p>\n");
         page.Add($"<h1><span class=\"verdict {Css(comparison.Overall)}\">{CompareWords.Of(comparison.Overall)}</span> <span class=\"reason\">{CompareWords.Answer(result)}</span></h1>\n");
         page.Add($"<p class=\"answer\">{Advice(comparison.Overall)}</p>\n");
-        page.Add($"<p class=\"quiet\">{result.BaselineRuns} runs before, {result.CandidateRuns} now{(result.LeftOut > 0 ? $"; {result.LeftOut} more prove nothing (rig at fault, or not finished) and are left out" : "")}. {Paired(comparison)}</p>\n</header>\n<main id=\"main\">\n");
+        page.Add($"<p class=\"quiet\">{result.BaselineRuns} runs before, {result.CandidateRuns} now{(result.LeftOut > 0 ? $"; {result.LeftOut} more prove nothing (rig at fault, or not finished) and are left out" : "")}. {Paired(comparison)}</p>\n");
+        foreach (string beside in CompareWords.Beside(result)) { page.Add($"<p class=\"quiet\">{HtmlPage.Upper(beside)}.</p>\n"); }
+        page.Add($"</header>\n<main id=\"main\">\n");
         Figures(page, comparison, result.SeveralOutputs);
         Changed(page, result);
         Reading(page);

@@ -12,6 +12,12 @@ public sealed record CompareResult(string Baseline, string Candidate, BuildCompa
     public int CandidateRuns { get; init; }
     /// <summary>Runs of both that prove nothing: the rig was at fault, or they did not reach their end.</summary>
     public int LeftOut { get; init; }
+    /// <summary>Of the runs of both, those of which nothing shows that everything arrived.</summary>
+    public int DeliveryNotShown { get; init; }
+    /// <summary>Of the runs of both, those that were scored by earlier definitions, and again from their captures.</summary>
+    public int ScoredAgain { get; init; }
+    /// <summary>Runs of earlier definitions that could not be scored again and are left out, each with the reason.</summary>
+    public IReadOnlyList<string> EarlierLeftOut { get; init; } = [];
     /// <summary>Trials that changed, the worst first.</summary>
     public IReadOnlyList<ChangedTrial> Changed { get; init; } = [];
     /// <summary>More than the page shows.</summary>

@@ -1,3 +1,4 @@
+using HilRunner.Core.Acceptance;
 using HilRunner.Reporting.EvidencePage;
 using HilRunner.Reporting.Page;
 using HilRunner.Scoring;
@@ -22,9 +23,10 @@ public static class EvidenceReport
         page.Add($"<h1><span class=\"verdict {Css(result.Verdict)}\">{AcceptWords.Of(result.Verdict)}</span> <span class=\"reason\">{Answer(result)}</span></h1>\n");
         page.Add($"<p class=\"answer\">{Sure(result)}</p>\n");
         if (result.Runs.Any(r => r.Invented)) { page.Add($"<p class=\"notice\"><b>Made-up data.</b> The motion was invented: this shows how an acceptance goes, not what a device recognises.</p>\n"); }
+        Delivery(page, evidence);
         if (evidence.Deviations.Count > 0) { page.Add($"<p class=\"notice\"><b>Deviations from the plan:</b> {evidence.Deviations.Count}, <a href=\"#deviations\">listed below</a>.</p>\n"); }
         page.Add($"</header>\n<main id=\"main\">\n");
-        Claims(page, result.PooledLimits);
+        Claims(page, result.PooledLimits, evidence.Plan.Delivery);
         Item(page, evidence);
         Method(page);
         RunTable(page, evidence);
@@ -52,8 +54,19 @@ public static class EvidenceReport
             : $"It rests on {sources} {(sources == 1 ? "source" : "sources")} (people, machines, parcels), however often each was recorded or played, and says no more than so few can. {rest}";
     }
 
-    private static void Claims(HtmlPage page, IReadOnlyList<PooledOutcome> claims)
+    /// <summary>Whether everything arrived, and what the plan asked of that.</summary>
+    private static void Delivery(HtmlPage page, Evidence evidence)
     {
+        var result = evidence.Result;
+        int runs = result.Runs.Count(r => r.Counts);
+        string shown = result.DeliveryNotShown == 0 ? "It was not needed: delivery is shown in every run that counts" : $"In {result.DeliveryNotShown} of {runs} runs that count nothing proves that every sample reached the device and every message of it the host, and nothing disproves it";
+        if (evidence.Plan.Delivery == DeliveryRule.NotShownIsAccepted) { page.Add($"<p class=\"notice\"><b>Delivery: not shown is accepted,</b> as the plan says. {shown}.</p>\n"); }
+        NotesBeside.Write(page, DeliveryWords.Notes(result));
+    }
+
+    private static void Claims(HtmlPage page, IReadOnlyList<PooledOutcome> claims, DeliveryRule rule)
+    {
+        string delivery = rule == DeliveryRule.NotShownIsAccepted ? ", delivery not disproved" : ", and delivery shown in every run that counts";
         page.Add($"<section aria-labelledby=\"claims\"><h2 id=\"claims\">Claims</h2>\n<div>\n");
         foreach (var p in LimitOrder.DecidingFirst(claims))
         {
@@ -62,10 +75,10 @@ public static class EvidenceReport
         }
         if (claims.Any(p => p.Course is not null))
         {
-            page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: each claim is tested trial by trial (Wald, Sequential Analysis, 1947), its lines drawn so that both risks hold exactly, the cut-off included. Accepted when the failures so far lie on the lower line or below it, refused on the upper one or above; at the cut-off, which the recordings set, by the line between. Runs come in an order drawn by the plan's seed. An independent trial is judged by the first run that has it, as its worst play there; one whose timing straddles a bound is a failure for accepting and none for refusing (JCGM 106:2012). The plan ends as soon as every claim is accepted or one is refused. Accepted: every claim accepted and every limit of every scenario that was played held.</p>\n</div></section>\n");
+            page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: each claim is tested trial by trial (Wald, Sequential Analysis, 1947), its lines drawn so that both risks hold exactly, the cut-off included. Accepted when the failures so far lie on the lower line or below it, refused on the upper one or above; at the cut-off, which the recordings set, by the line between. Runs come in an order drawn by the plan's seed. An independent trial is judged by the first run that has it, as its worst play there; one whose timing straddles a bound is a failure for accepting and none for refusing (JCGM 106:2012). The plan ends as soon as every claim is accepted or one is refused. Accepted: every claim accepted and every limit of every scenario that was played held{delivery}.</p>\n</div></section>\n");
             return;
         }
-        page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: a claim is shown when the exact one-sided bound at its confidence (Clopper and Pearson 1934; order statistics for quantiles, Wilks 1941) lies inside it, refuted when the opposite bound lies outside, else open. Each independent trial counts as its worst play for the claim and as its best against it. A trial whose timing straddles a bound counts against what is to be shown (JCGM 106:2012). Accepted: every claim shown and every limit of every scenario held.</p>\n</div></section>\n");
+        page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: a claim is shown when the exact one-sided bound at its confidence (Clopper and Pearson 1934; order statistics for quantiles, Wilks 1941) lies inside it, refuted when the opposite bound lies outside, else open. Each independent trial counts as its worst play for the claim and as its best against it. A trial whose timing straddles a bound counts against what is to be shown (JCGM 106:2012). Accepted: every claim shown and every limit of every scenario held{delivery}.</p>\n</div></section>\n");
     }
 
     private static void Item(HtmlPage page, Evidence evidence)
@@ -96,8 +109,8 @@ public static class EvidenceReport
     private static void RunTable(HtmlPage page, Evidence evidence)
     {
         page.Add($"<section class=\"long\" aria-labelledby=\"runs\"><h2 id=\"runs\">Runs</h2>\n<div>\n");
-        page.Table("Every run that was started, in order", ["Scenario", "Begun", "Verdict", "Counted", "Reason"], evidence.Result.Runs.Select(r =>
-            Markup.Of($"<tr><th scope=\"row\">{SuitePage.RunsSection.Link(r)}</th><td>{(r.Started is { } at ? Markup.Of($"{Dates.Of(at)}") : HtmlPage.Absent("not known"))}</td><td>{Words.Of(r.Verdict)}</td><td>{(r.Counts ? "yes" : r.PlayedAgain ? "no, played again" : "no")}</td><td>{(r.Reasons.Count > 0 ? r.Reasons[0] : "")}</td></tr>")), "runs");
+        page.Table("Every run that was started, in order", ["Scenario", "Begun", "Verdict", "Counted", "Delivery", "Reason"], evidence.Result.Runs.Select(r =>
+            Markup.Of($"<tr><th scope=\"row\">{SuitePage.RunsSection.Link(r)}</th><td>{(r.Started is { } at ? Markup.Of($"{Dates.Of(at)}") : HtmlPage.Absent("not known"))}</td><td>{Words.Of(r.Verdict)}</td><td>{(r.Counts ? "yes" : r.PlayedAgain ? "no, played again" : "no")}</td><td>{(r.Delivery is { } d ? Markup.Of($"{Core.Runs.Delivery.Word(d)}") : HtmlPage.Absent(DeliveryWords.Earlier))}</td><td>{(r.Reasons.Count > 0 ? r.Reasons[0] : "")}</td></tr>")), "runs");
         page.Add($"</div></section>\n");
     }
 

@@ -28,15 +28,21 @@ public static class JUnitXml
         Attribute(xml, "timestamp", suite.Started.UtcDateTime.ToString("yyyy-MM-ddTHH:mm:ss", CultureInfo.InvariantCulture));
         Attribute(xml, "hostname", NameOr(suite.Host, "localhost"));
         bool worse = suite.Comparison?.Comparison.Overall == Change.Worse;
-        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count + (suite.Comparison is null ? 0 : 1)));
+        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count + (suite.Comparison is null ? 0 : 1) + (suite.WhyUndelivered is null ? 0 : 1)));
         Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Broken) + (worse ? 1 : 0)));
-        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open)));
+        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open) + (suite.WhyUndelivered is null ? 0 : 1)));
         // Only where there is something to count: the older of the public schemas does not know the attribute.
         if (skipped > 0) { Attribute(xml, "skipped", Number(skipped)); }
         Attribute(xml, "time", Seconds(suite.Started, suite.Ended));
         Properties(xml, suite);
         foreach (SuiteRun run in runs) { Case(xml, suite, run); }
         foreach (var pooled in suite.PooledLimits) { PooledCase(xml, suite, pooled.Judged); }
+        if (suite.WhyUndelivered is { } undelivered)
+        {
+            Start(xml, suite, "delivery is shown", "0");
+            Problem(xml, "error", "inconclusive", undelivered, undelivered);
+            xml.WriteEndElement();
+        }
         if (suite.Comparison is { } since)
         {
             Start(xml, suite, $"compared with {since.Baseline}", "0");
@@ -44,7 +50,8 @@ public static class JUnitXml
             if (worse) { Problem(xml, "failure", "comparison", answer, answer); }
             xml.WriteEndElement();
         }
-        xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons)));
+        // Of a test case the stricter schema takes no output, and no properties.
+        xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons.Concat(runs.SelectMany(r => r.Notes.Select(n => $"{Name(r)}: {n}"))))));
         xml.WriteElementString("system-err", "");
         xml.WriteEndElement();
         xml.WriteEndElement();
@@ -59,6 +66,7 @@ public static class JUnitXml
         Property(xml, "build", suite.Build.Label);
         Property(xml, "image", suite.Build.Image);
         Property(xml, "image_sha256", suite.Build.Sha256);
+        Property(xml, "delivery_not_shown", Number(suite.DeliveryNotShown));
         xml.WriteEndElement();
     }
 
@@ -73,10 +81,9 @@ public static class JUnitXml
 
     private static void Case(XmlWriter xml, SuiteResult suite, SuiteRun run)
     {
-        string name = FormattableString.Invariant($"{NameOr(run.Scenario, "scenario")} (repeat {run.Repeat})");
-        Start(xml, suite, name, Seconds(run.Started, run.Ended));
+        Start(xml, suite, Name(run), Seconds(run.Started, run.Ended));
         string message = run.Reasons.Count > 0 ? run.Reasons[0] : Words.WithoutReason(run.Verdict);
-        string text = string.Join("\n", run.Reasons.Concat(run.Limits.Select(l => Words.Sentence(l))));
+        string text = string.Join("\n", run.Reasons.Concat(run.Limits.Select(l => Words.Sentence(l))).Concat(run.Notes));
         switch (run.Verdict)
         {
             case Verdict.Fail: Problem(xml, "failure", "limit", message, text); break;
@@ -115,6 +122,7 @@ public static class JUnitXml
     }
 
     private static void Attribute(XmlWriter xml, string name, string value) => xml.WriteAttributeString(name, Clean(value));
+    private static string Name(SuiteRun run) => FormattableString.Invariant($"{NameOr(run.Scenario, "scenario")} (repeat {run.Repeat})");
     private static string NameOr(string name, string otherwise) => string.IsNullOrWhiteSpace(name) ? otherwise : name;
     private static string Number(int n) => n.ToString(CultureInfo.InvariantCulture);
 

@@ -40,6 +40,7 @@ public static class RunReport
         HandSection.Write(page, run, colours);
         TableSection.Write(page, run);
         TimingSection.Write(page, model);
+        DeliverySection.Write(page, run);
         RigSection.Write(page, run);
         IdentitySection.Write(page, run);
         ReadingSection.Write(page, run);

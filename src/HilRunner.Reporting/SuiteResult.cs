@@ -31,6 +31,10 @@ public sealed record SuiteResult
     public string Host { get; init; } = "";
     public string ToolVersion { get; init; } = "";
     public BuildIdentity Build { get; init; } = new(null, null, null);
+    /// <summary>Of an acceptance: why delivery keeps it open; null: it does not.</summary>
+    public string? WhyUndelivered { get; init; }
+    /// <summary>Of the runs that count, those of which nothing shows that everything arrived.</summary>
+    public int DeliveryNotShown => Runs.Count(r => r is { Counts: true, Delivery: DeliveryOutcome.NotShown });
 }
 
 /// <summary>What a suite's report and its JUnit XML say about one run.</summary>
@@ -41,6 +45,12 @@ public sealed record SuiteRun
     public required Verdict Verdict { get; init; }
     /// <summary>The deciding one first; empty where the verdict needs none.</summary>
     public IReadOnlyList<string> Reasons { get; init; } = [];
+    /// <summary>What stands beside the verdict, whatever it is.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
+    /// <summary>Whether everything arrived; null: the score does not say.</summary>
+    public DeliveryOutcome? Delivery { get; init; }
+    /// <summary>Scored by definitions of before today's: see <see cref="Score.Schema"/>.</summary>
+    public bool EarlierDefinitions { get; init; }
     /// <summary>Address of the run's report, relative to the suite's; null: there is none.</summary>
     public string? Report { get; init; }
     /// <summary>The limits and what was measured, the deciding ones first.</summary>
@@ -80,6 +90,9 @@ public sealed record SuiteRun
             Repeat = run.Manifest.Repeat,
             Verdict = run.Score.Verdict,
             Reasons = run.Score.Reasons,
+            Notes = run.Score.Notes,
+            Delivery = run.Score.Delivery?.Outcome,
+            EarlierDefinitions = run.Score.Schema < ScoreJson.Schema,
             Report = report,
             Limits = LimitOrder.DecidingFirst(run.Score),
             Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised) { ReactionNs = t.ReactionNs, Already = t.Already }))],

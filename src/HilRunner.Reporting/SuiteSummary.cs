@@ -15,7 +15,8 @@ public static class SuiteSummary
         var counted = suite.Runs.Where(r => !r.PlayedAgain).ToList();
         string build = (suite.Build.Label ?? suite.Build.Image) is { } named ? $", build {named}" : "";
         string since = suite.Comparison is { } c ? $"; {(c.Comparison.Overall is Change.Worse or Change.Better ? $"{CompareWords.Of(c.Comparison.Overall)} than" : $"{CompareWords.Of(c.Comparison.Overall)} since")} {c.Baseline}" : "";
-        return $"{Words.Of(suite.Verdict)}: {suite.Name}{build}: {counted.Count(r => r.Verdict == Verdict.Pass)} of {counted.Count} runs passed{since}";
+        string delivery = DeliveryWords.Count(suite) is { Length: > 0 } said ? "; " + said : "";
+        return $"{Words.Of(suite.Verdict)}: {suite.Name}{build}: {counted.Count(r => r.Verdict == Verdict.Pass)} of {counted.Count} runs passed{delivery}{since}";
     }
 
     /// <param name="report">Path of the whole report.</param>
@@ -34,6 +35,13 @@ public static class SuiteSummary
             output.Write("\n");
             foreach (string reason in suite.Reasons.Take(MostReasons)) { output.Write($"- {reason}\n"); }
             if (suite.Reasons.Count > MostReasons) { output.Write($"- and {suite.Reasons.Count - MostReasons} more\n"); }
+        }
+        var notes = DeliveryWords.Notes(suite);
+        if (notes.Count > 0)
+        {
+            output.Write("\n");
+            foreach (string note in notes.Take(MostReasons)) { output.Write($"- {note}\n"); }
+            if (notes.Count > MostReasons) { output.Write($"- and {notes.Count - MostReasons} more\n"); }
         }
         int again = suite.Runs.Count(r => r.PlayedAgain);
         if (again > 0) { output.Write($"\n{again} {(again == 1 ? "run was" : "runs were")} spoiled by the rig and played again.\n"); }

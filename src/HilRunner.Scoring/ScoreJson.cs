@@ -7,13 +7,17 @@ using HilRunner.Scoring.Json;
 namespace HilRunner.Scoring;
 
 /// <summary>
-/// score.json, schema 1. Times are decimal seconds, exact to the nanosecond; shares and statistics are the shortest decimals
+/// score.json, schema 2. Schema 1 is read too, and stands for earlier definitions. Times are decimal seconds, exact to the nanosecond; shares and statistics are the shortest decimals
 /// that give the same double again; what is absent, undefined or infinite is null. Keys of classes are in ordinal order and
 /// lines end with LF: equal scores are equal bytes.
 /// </summary>
 public static class ScoreJson
 {
-    public const int Schema = 1;
+    /// <summary>Of what is scored today: the number of the definitions.</summary>
+    public const int Schema = 2;
+
+    /// <summary>From this schema on a score says whether everything arrived.</summary>
+    internal const int WithDelivery = 2;
 
     // The file is read by people and programs, never pasted into HTML: characters such as ≥ stay themselves.
     private static readonly JsonWriterOptions Options = new()
@@ -38,7 +42,7 @@ public static class ScoreJson
     }
 
     /// <param name="file">The name that errors give.</param>
-    /// <exception cref="BadInputException">The stream holds no score of this schema.</exception>
+    /// <exception cref="BadInputException">The stream holds no score of a schema that is known.</exception>
     public static Score Read(Stream stream, string file = Core.Runs.RunFiles.Score)
     {
         try
@@ -58,5 +62,5 @@ public static class ScoreJson
     }
 
     private static BadInputException Bad(string file, int line, int column, string found) =>
-        new([new(file, line, column, found, $"a score of schema {Schema}", "score the run again from its capture")]);
+        new([new(file, line, column, found, $"a score of schema 1 to {Schema}", "score the run again from its capture")]);
 }

@@ -176,7 +176,7 @@ public class AcceptTests
             File.WriteAllText(folder.File($"made-{i:00}.yaml"), FormattableString.Invariant($"scenario: made {i}\nstimulus: [{{synth: {{tone: {14 + i % 4} Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}}}}]\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: device_resets, at_most: 0}}]\n"));
         }
         string path = folder.File($"sequential-{trials}.yaml");
-        File.WriteAllText(path, $"acceptance: belts\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
+        File.WriteAllText(path, $"acceptance: belts\ndelivery: not shown is accepted\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
         return path;
     }
 
@@ -193,7 +193,7 @@ public class AcceptTests
     private static string WritePlan(TemporaryFolder folder, params string[] claims)
     {
         string scenarios = string.Join(", ", new[] { "morning", "belt", "drops", "handover" }.Select(s => Path.Combine(TestPaths.Root, "scenarios", "parcel", s + ".yaml")));
-        File.WriteAllText(folder.File("plan.yaml"), $"acceptance: parcel tag\nscenarios: [{scenarios}]\nclaims:\n{string.Concat(claims.Select(c => $"  - {c}\n"))}");
+        File.WriteAllText(folder.File("plan.yaml"), $"acceptance: parcel tag\ndelivery: not shown is accepted\nscenarios: [{scenarios}]\nclaims:\n{string.Concat(claims.Select(c => $"  - {c}\n"))}");
         return folder.File("plan.yaml");
     }
 }

@@ -13,9 +13,12 @@ internal static class Hil
 
     public static string Executable { get; } = Path.Combine(AppContext.BaseDirectory, OperatingSystem.IsWindows() ? "hil.exe" : "hil");
 
-    public static HilResult Run(params string[] arguments)
+    public static HilResult Run(params string[] arguments) => RunIn(TestPaths.Root, arguments);
+
+    /// <param name="folder">Where a user stands who does it.</param>
+    public static HilResult RunIn(string folder, params string[] arguments)
     {
-        using var process = Start(arguments);
+        using var process = StartIn(folder, arguments);
         process.StandardInput.Close();
         var output = process.StandardOutput.ReadToEndAsync();
         var errors = process.StandardError.ReadToEndAsync();
@@ -27,11 +30,13 @@ internal static class Hil
         return new(process.ExitCode, output.Result, errors.Result);
     }
 
-    public static Process Start(params string[] arguments)
+    public static Process Start(params string[] arguments) => StartIn(TestPaths.Root, arguments);
+
+    private static Process StartIn(string folder, string[] arguments)
     {
         var start = new ProcessStartInfo(Executable)
         {
-            WorkingDirectory = TestPaths.Root,
+            WorkingDirectory = folder,
             RedirectStandardInput = true,
             RedirectStandardOutput = true,
             RedirectStandardError = true,

@@ -25,7 +25,7 @@ internal static class Batches
     };
 
     /// <param name="recognised">Of trials of 10 s each; class a and b in turn.</param>
-    public static RecordedRun Run(bool[] recognised, string scenario = "s", int repeat = 1, bool counts = true, long reactionNs = 500_000_000) => new()
+    public static RecordedRun Run(bool[] recognised, string scenario = "s", int repeat = 1, bool counts = true, long reactionNs = 500_000_000, Delivery? delivery = null) => new()
     {
         Id = $"{scenario}-{repeat}",
         Scenario = scenario,
@@ -37,7 +37,7 @@ internal static class Batches
         Started = Night,
         Ended = Night.AddMinutes(1),
         Counts = counts,
-        Score = Score(recognised, reactionNs),
+        Score = Score(recognised, reactionNs) with { Delivery = delivery },
     };
 
     /// <summary>Scored by the scorer: at each onset the device falls back to a class that nobody asked for, and leaves it for what it recognises.</summary>

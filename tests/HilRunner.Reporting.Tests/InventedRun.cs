@@ -43,6 +43,9 @@ internal sealed class InventedRun
     public bool Paced { get; init; } = true;
     public RunTiming Timing { get; init; } = new() { Exchanges = 24, Unanswered = 1, Epochs = 1, LeastDelayNs = 820_000, UnevenNs = 31_000, StampNs = 190_000 };
     public DeviceHealth? Device { get; init; }
+    public Delivery? Delivery { get; init; }
+    public IReadOnlyList<string> Notes { get; init; } = [];
+    public int Schema { get; init; } = ScoreJson.Schema;
 
     public StoredRun Build()
     {
@@ -64,7 +67,7 @@ internal sealed class InventedRun
         {
             Folder = "runs/2026-11-25-0612-depot-morning",
             Manifest = Manifest(end),
-            Score = new() { Verdict = Verdict, Reasons = Reasons, Outputs = outputs, Limits = Limits ?? SomeLimits(), Health = health, Device = Device ?? new(Incidents.Count > 0 ? 1 : 0, 0, -12.4) { ClockPpmUncertainty = 0.83 }, Timing = Timing },
+            Score = new() { Verdict = Verdict, Reasons = Reasons, Outputs = outputs, Limits = Limits ?? SomeLimits(), Health = health, Device = Device ?? new(Incidents.Count > 0 ? 1 : 0, 0, -12.4) { ClockPpmUncertainty = 0.83 }, Timing = Timing, Delivery = Delivery, Notes = [.. DeliveryNotes.Of(Delivery), .. Notes], Schema = Schema },
             Reference = reference,
             Decisions = decisions,
             Playout = playout,

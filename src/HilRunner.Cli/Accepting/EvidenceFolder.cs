@@ -4,6 +4,7 @@ using HilRunner.Core.Runs;
 using HilRunner.Cli.Runs;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;
+using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Accepting;
 
@@ -16,12 +17,11 @@ internal static class EvidenceFolder
     public static string Write(string folder, SuiteResult result, IReadOnlyList<StoredRun> runs)
     {
         var locked = PlanLock.Read(folder);
-        var plan = AcceptancePlanFile.Parse(locked.Plan.Text, locked.Plan.Path);
         string path = Path.Combine(folder, FileName);
         var evidence = new Evidence
         {
             Id = $"{Path.GetFileName(Path.TrimEndingDirectorySeparator(folder))} / {locked.Sha256[..12]}",
-            Plan = plan,
+            Plan = AcceptancePlanFile.Parse(locked.Plan.Text, locked.Plan.Path),
             PlanText = locked.Plan.Text,
             PlanSha256 = locked.Sha256,
             Result = result,
@@ -34,14 +34,18 @@ internal static class EvidenceFolder
                 .. locked.Recordings.Select(r => ("recording", r.Path, r.Sha256)),
                 .. runs.Select(r => ("capture", Path.Combine(Path.GetFileName(r.Folder), RunFiles.Capture), Hash(Path.Combine(r.Folder, RunFiles.Capture)))),
             ],
-            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)], result.EndedEarly is not null), .. Own(result, BatchRecord.Read(folder).Resumed)],
+            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)], result.EndedEarly is not null), .. Own(locked, result, BatchRecord.Read(folder).Resumed)],
         };
         AtomicFile.WriteText(path, output => EvidenceReport.Write(evidence, output));
         return path;
     }
 
-    private static IEnumerable<string> Own(SuiteResult result, IReadOnlyList<DateTimeOffset> resumed)
+    private static IEnumerable<string> Own(PlanLock locked, SuiteResult result, IReadOnlyList<DateTimeOffset> resumed)
     {
+        if (locked.IsOfEarlierDefinitions)
+        {
+            yield return $"The plan was fixed under earlier definitions ({locked.Definitions ?? 1}); what stands here was scored again from the captures by definitions {ScoreJson.Schema}.";
+        }
         foreach (var at in resumed) { yield return $"Cut off, and gone on with at {Dates.Of(at)}; what was finished before stands."; }
         if (result.Ended is null) { yield return "The plan was not played to its end."; }
         foreach (var run in result.Runs.Where(r => r.PlayedAgain)) { yield return $"{run.Scenario}: played again, since {(run.Reasons.Count > 0 ? run.Reasons[0] : "its link was lost")}; both runs are listed, the first is not counted."; }

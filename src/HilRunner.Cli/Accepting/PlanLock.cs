@@ -2,9 +2,11 @@ using System.Text.Json;
 using System.Text.Json.Serialization;
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
+using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
+using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Accepting;
 
@@ -17,10 +19,21 @@ internal sealed record PlanLock(
     ulong Seed, string Speed, BuildIdentity Build, string ToolVersion)
 {
     private const string FileName = "plan.lock";
-    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true, Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };
 
     /// <summary>Of a plan that is tested trial by trial: where each claim's test is cut off. Empty: it is not.</summary>
     public IReadOnlyList<int> MostTrials { get; init; } = [];
+
+    /// <summary>The definitions by which it is judged (<see cref="ScoreJson.Schema"/>); null: those of before plans named them, schema 1.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public int? Definitions { get; init; }
+
+    /// <summary>What it asks of delivery, null in plans of before, which could not say: it is asked to be shown.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public DeliveryRule? Delivery { get; init; }
+
+    [JsonIgnore]
+    public bool IsOfEarlierDefinitions => (Definitions ?? 1) < ScoreJson.Schema;
 
     /// <summary>Of all of it: the name of this plan.</summary>
     [JsonIgnore]
@@ -30,7 +43,7 @@ internal sealed record PlanLock(
 
     public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
 
-    public static PlanLock Of(SourceDocument plan, ulong seed, BatchJob job)
+    public static PlanLock Of(SourceDocument document, AcceptancePlan plan, BatchJob job)
     {
         var recordings = new List<LockedFile>();
         foreach (var item in job.Batch.Items)
@@ -39,9 +52,11 @@ internal sealed record PlanLock(
             recordings.AddRange(sources.Select(s => new LockedFile(s.Path, s.Sha256)));
         }
         return new(
-            plan, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
-            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], seed, job.Speed, job.Build, Composition.Version)
+            document, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
+            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], plan.Seed, job.Speed, job.Build, Composition.Version)
         {
+            Definitions = ScoreJson.Schema,
+            Delivery = plan.Delivery,
             MostTrials = [.. job.Batch.Suites.SelectMany(s => s.Sequential).Select(s => s.MostTrials)],
         };
     }
@@ -52,6 +67,16 @@ internal sealed record PlanLock(
         string path = Path.Combine(folder, FileName);
         try { return JsonSerializer.Deserialize<PlanLock>(File.ReadAllText(path), s_style) ?? throw new JsonException("nothing in it"); }
         catch (JsonException damaged) { throw new BadInputException([new(path, (int)(damaged.LineNumber + 1 ?? 0), 0, damaged.Message.TrimEnd('.'), $"{FileName} as hil accept wrote it")]); }
+    }
+
+    /// <summary>Half of an acceptance judged by one set of definitions, half by another, would be none.</summary>
+    /// <exception cref="BadInputException">Its plan was fixed under earlier definitions.</exception>
+    public static void RefuseEarlier(string folder)
+    {
+        if (!IsIn(folder) || Read(folder) is not { IsOfEarlierDefinitions: true } locked) { return; }
+        throw new BadInputException([new(
+            Path.Combine(folder, FileName), 0, 0, $"a plan that was fixed under earlier definitions ({locked.Definitions ?? 1})", $"one of definitions {ScoreJson.Schema}, which also ask whether everything arrived",
+            "it is not gone on with: play the acceptance anew, without --resume; what was played of it stays where it is")]);
     }
 
     /// <summary>Once: an acceptance that is gone on with keeps the plan that it began with.</summary>

@@ -36,7 +36,8 @@ internal sealed class RigRecovery
     {
         EndCause.LinkLost or EndCause.PlayerGone or EndCause.NotOpened or EndCause.NoAnswer => Spoiled.Unreachable,
         // A silence that is not known to be the device's own: it may answer again after a reset.
-        EndCause.Completed or EndCause.Silent when run.StillSilent => Spoiled.Unreachable,
+        EndCause.Completed when run.StillSilent => Spoiled.Unreachable,
+        EndCause.Silent when run.Score.Health.Faults.Count > 0 => Spoiled.Unreachable,
         EndCause.Completed when run.Manifest.Injects && run.Score.Verdict == Verdict.Inconc && run.Score.Health.Faults.Count > 0 => Spoiled.Unhealthy,
         _ => Spoiled.No,
     };

@@ -68,14 +68,19 @@ internal static class AcceptCommand
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
-        var locked = PlanLock.Of(document, plan.Seed, job);
+        var locked = PlanLock.Of(document, plan, job);
         var (result, outcome) = await job.RunAsync((folder, _) => locked.Write(folder), stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
-        if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, evidence), s_style)); }
+        if (json) { Console.Out.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
         else
         {
-            if (!quiet) { PooledTable.Print(result.PooledLimits); }
-            Console.Out.WriteLine($"{AcceptWords.Of(result.Verdict)}: {result.Reasons[0]}");
+            if (!quiet)
+            {
+                PooledTable.Print(result.PooledLimits);
+                foreach (string note in DeliveryWords.Notes(result)) { Console.Out.WriteLine(note); }
+            }
+            string notShown = result.Verdict == Verdict.Inconc ? "" : DeliveryWords.Count(result);
+            Console.Out.WriteLine($"{AcceptWords.Of(result.Verdict)}: {result.Reasons[0]}{(notShown.Length > 0 ? "; " + notShown : "")}");
             Console.Out.WriteLine(evidence);
         }
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
@@ -102,12 +107,13 @@ internal static class AcceptCommand
         }),
     };
 
-    private static object Json(SuiteResult result, string evidence) => new
+    private static object Json(SuiteResult result, DeliveryRule delivery, string evidence) => new
     {
         schema = 1,
         outcome = AcceptWords.Of(result.Verdict),
         verdict = Verdicts.Word(result.Verdict),
         reasons = result.Reasons,
+        delivery = new { not_shown_is_accepted = delivery == DeliveryRule.NotShownIsAccepted, runs = result.Runs.Count(r => r.Counts), not_shown = result.DeliveryNotShown },
         claims = result.PooledLimits.Select(p => new
         {
             claim = p.Judged.Text,

@@ -78,7 +78,7 @@ internal static class CompareCommand
         answer = CompareWords.Answer(result),
         baseline = result.Baseline,
         candidate = result.Candidate,
-        runs = new { baseline = result.BaselineRuns, candidate = result.CandidateRuns, left_out = result.LeftOut },
+        runs = new { baseline = result.BaselineRuns, candidate = result.CandidateRuns, left_out = result.LeftOut, delivery_not_shown = result.DeliveryNotShown, scored_again = result.ScoredAgain, earlier_left_out = result.EarlierLeftOut },
         paired = result.Comparison.Paired,
         pairs = result.Comparison.Pairs.Count,
         not_paired = result.Comparison.NotPaired,

@@ -110,6 +110,8 @@ internal static class HistoryCommand
                 reason = b.Reason,
                 runs = b.Runs,
                 planned = b.Planned,
+                definitions = b.Definitions,
+                delivery_not_shown = b.DeliveryKnown == 0 ? (int?)null : b.DeliveryNotShown,
                 host = b.Host,
                 folder = b.Folder,
                 figures = s.Trends.Where(t => t.Values[i] is not null).Select(t => new { output = t.Output, @class = t.Class, value = t.Values[i]!.Value, trials = t.Values[i]!.Trials }),

@@ -33,7 +33,7 @@ internal static class ReportCommand
             if (parsed.GetValue(s_merge) is { } merged)
             {
                 var result = MergedBatch.Write(paths, merged);
-                Console.Out.WriteLine($"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}");
+                Console.Out.WriteLine($"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
                 Console.Out.WriteLine(Path.Combine(merged, RunFiles.Report));
                 return ExitCodes.Of(result.Verdict);
             }

@@ -1,7 +1,7 @@
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
+using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
-using HilRunner.Engine.Reviewing;
 using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Comparing;
@@ -16,6 +16,15 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     /// <summary>Hashes of the images that ran, where they are known.</summary>
     public IReadOnlySet<string> Images { get; init; } = new HashSet<string>();
 
+    /// <summary>How many of <see cref="Runs"/> do not show that everything arrived.</summary>
+    public int DeliveryNotShown { get; init; }
+
+    /// <summary>How many of <see cref="Runs"/> were scored by earlier definitions, and again from their captures.</summary>
+    public int ScoredAgain { get; init; }
+
+    /// <summary>Runs of earlier definitions that could not be scored again, each with the reason.</summary>
+    public IReadOnlyList<string> Earlier { get; init; } = [];
+
     private const int ShortestHash = 6;
 
     /// <param name="reference">The folder of a run or of a batch; or the label of a build, or the first digits of its image's SHA-256.</param>
@@ -26,15 +35,23 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         IReadOnlyList<string> batches = Directory.Exists(reference) ? [reference] : Batches(reference, root);
         var runs = new List<ComparedRun>();
         var images = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
-        int leftOut = 0;
+        var earlier = new List<string>();
+        int leftOut = 0, again = 0, notShown = 0;
         foreach (string folder in RunFolders.Under(batches))
         {
             var run = ScoredRun.Read(folder);
+            if (run.WhyLeftOut is { } why)
+            {
+                earlier.Add($"{Path.GetFileName(folder)}: {why}");
+                continue;
+            }
             if (!run.Counts)
             {
                 leftOut++;
                 continue;
             }
+            if (run.IsScoredAgain) { again++; }
+            if (run.Score!.Delivery?.Outcome == DeliveryOutcome.NotShown) { notShown++; }
             var manifest = run.Manifest;
             if (run.Image is { } image) { images.Add(image); }
             runs.Add(new()
@@ -42,14 +59,14 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 Scenario = manifest.ScenarioName,
                 Motion = run.Motion,
                 Repeat = manifest.Repeat,
-                Outputs = run.Score!.Outputs,
+                Outputs = run.Score.Outputs,
                 Device = run.Score.Device,
-                ReportKnown = manifest.Speed == Speeds.Real && manifest.Injects,
+                ReportKnown = run.Score.ReportTimesKnown,
                 Folder = folder,
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images };
+        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images, DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>

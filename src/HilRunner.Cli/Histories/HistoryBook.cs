@@ -5,6 +5,7 @@ using HilRunner.History;
 using HilRunner.History.Database;
 using HilRunner.History.Reading;
 using HilRunner.History.Recording;
+using HilRunner.Reporting;
 using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Histories;
@@ -64,7 +65,7 @@ internal sealed class HistoryBook : IDisposable
         try
         {
             using var book = Open(place);
-            book.TakeIn(batch);
+            foreach (var fault in book.TakeIn(batch)) { Console.Error.WriteLine($"hil: left out: {fault}"); }
         }
         catch (Exception fault) when (fault is HistoryException or BadInputException)
         {
@@ -72,9 +73,16 @@ internal sealed class HistoryBook : IDisposable
         }
     }
 
+    /// <returns>Runs that were scored by earlier definitions and could not be scored again: their figures are left out.</returns>
     /// <exception cref="BadInputException">A file of the batch is missing or damaged.</exception>
     /// <exception cref="HistoryException">Nothing was taken in.</exception>
-    private void TakeIn(string batch) => HistoryWriter.Record(Database, RecordedFolder.Read(batch));
+    private List<Fault> TakeIn(string batch)
+    {
+        var read = RecordedFolder.Read(batch);
+        HistoryWriter.Record(Database, read);
+        return [.. read.Runs.Where(r => r.WhyLeftOut is not null).Select(r => new Fault(
+            Path.Combine(batch, r.Id, RunFiles.Score), 0, 0, DeliveryWords.Earlier, "a run that can be scored again from its capture", r.WhyLeftOut!))];
+    }
 
     /// <summary>Takes in the batches under a folder that are not known, or were not at their end when they were taken in.</summary>
     /// <param name="all">Those that are known too.</param>
@@ -91,7 +99,7 @@ internal sealed class HistoryBook : IDisposable
             {
                 var record = BatchRecord.Read(folder);
                 if (record.Parts.Count > 0 || (!all && known.GetValueOrDefault(RecordedBatch.KeyOf(record.Host, record.Started, record.Name)))) { continue; }
-                TakeIn(folder);
+                faults.AddRange(TakeIn(folder));
                 taken++;
             }
             catch (BadInputException damaged) { faults.AddRange(damaged.Faults); }

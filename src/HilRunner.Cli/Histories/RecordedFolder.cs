@@ -45,6 +45,8 @@ internal static class RecordedFolder
             DeviceImage = manifest.Identity.GetValueOrDefault("image"),
             Counts = run.Counts,
             Score = run.Score,
+            StoredSchema = run.StoredSchema,
+            WhyLeftOut = run.WhyLeftOut,
         };
     }
 }

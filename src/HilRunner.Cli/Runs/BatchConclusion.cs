@@ -1,3 +1,4 @@
+using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Comparing;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -23,7 +24,8 @@ internal static class BatchConclusion
         var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
         var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
-        Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict)]);
+        string? undelivered = AskedDelivery.WhyOpen(folder, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
+        Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict), undelivered is null ? Verdict.None : Verdict.Inconc]);
         CompareResult? comparison = Compared(record, folder);
         if (comparison?.Comparison.Overall == Change.Worse) { verdict = Verdicts.Worst([verdict, Verdict.Fail]); }
         if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
@@ -32,11 +34,12 @@ internal static class BatchConclusion
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, verdict), .. Besides(record, folder, comparison, counted.Length)],
+            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, undelivered, verdict), .. Besides(record, folder, comparison, counted.Length)],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
             PooledLimits = pooled,
+            WhyUndelivered = undelivered,
             Started = record.Started,
             Ended = record.Ended,
             EndedEarly = record.Enough,
@@ -85,14 +88,15 @@ internal static class BatchConclusion
         write(too);
     }
 
-    private static List<string> Reasons(BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, Verdict verdict)
+    private static List<string> Reasons(BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, string? undelivered, Verdict verdict)
     {
         var reasons = new List<string>();
         if (record.Trouble is { } trouble) { reasons.Add($"ended after {counted.Length} of {record.Planned} runs: {trouble}"); }
         else if (record.Ended is null) { reasons.Add($"interrupted after {counted.Length} of {record.Planned} runs"); }
         int alike = counted.Count(r => r.Score.Verdict == verdict);
         var deciding = pooled.Where(p => verdict != Verdict.Pass && PooledLimits.Verdict(p) == verdict).Select(p => $"{p.Judged.Text}: {p.Judged.Why}").ToList();
-        // What was asked of all trials together comes first where it decided, since no single run shows it.
+        if (verdict == Verdict.Inconc && undelivered is not null) { deciding.Add(undelivered); }
+        // What was asked of all trials, or runs, together comes first where it decided, since no single run shows it.
         reasons.AddRange(deciding);
         if (alike == 0 && deciding.Count > 0) { return reasons; }
         if (counted.Length == 1 && verdict != Verdict.Pass) { return [.. reasons, .. counted[0].Score.Reasons]; }

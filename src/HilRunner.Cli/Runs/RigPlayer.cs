@@ -140,7 +140,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     }
 
     private static bool NeedsPort(PrepareStep step) =>
-        step.Port > TimeSpan.Zero || step is ProgramStep program && program.Words.Any(w => w.Contains("{port}", StringComparison.Ordinal));
+        step is ProgramStep program && program.Words.Any(w => w.Contains("{port}", StringComparison.Ordinal));
 
     private StoredRun Finish(BatchItem item, StoredRun run, string cause, string message)
     {

@@ -1,15 +1,27 @@
+using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Runs;
 
-/// <summary>A run as its folder has it: its manifest and the score that was stored. Nothing is scored again.</summary>
-/// <param name="Score">Null: there is none yet.</param>
+/// <summary>
+/// A run as its folder has it: its manifest and the score that was stored. What was scored by earlier definitions is scored again from its
+/// capture, and nothing is written: figures of two definitions are never put side by side.
+/// </summary>
+/// <param name="Score">By today's definitions. Null: there is none yet, or it cannot be had: see <see cref="WhyLeftOut"/>.</param>
 internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Score)
 {
     /// <summary>Digits of a motion's digest.</summary>
     private const int DigestDigits = 32;
+
+    /// <summary>The schema of the score that was stored; null: there is none.</summary>
+    public int? StoredSchema { get; init; }
+
+    /// <summary>Why what was scored by earlier definitions cannot be scored again; null: it can, or need not.</summary>
+    public string? WhyLeftOut { get; init; }
+
+    public bool IsScoredAgain => Score is not null && StoredSchema < ScoreJson.Schema;
 
     /// <summary>It reached its end on a healthy rig: its trials say something of the device.</summary>
     public bool Counts => Manifest.Complete && Score is { } score && !score.Health.Incomplete && score.Health.Faults.Count == 0 && score.Verdict != Verdict.Error;
@@ -20,13 +32,25 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
     /// <summary>The image's hash: of the file that was given, else as the device answered it; null: neither.</summary>
     public string? Image => Manifest.Build.Sha256 ?? Manifest.Identity.GetValueOrDefault("image");
 
-    /// <exception cref="Core.BadInputException">A file of it is missing or damaged.</exception>
+    /// <exception cref="BadInputException">A file of it is missing or damaged.</exception>
     public static ScoredRun Read(string folder)
     {
         var manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
         string path = Path.Combine(folder, RunFiles.Score);
         if (!File.Exists(path)) { return new(folder, manifest, null); }
-        using var stream = File.OpenRead(path);
-        return new(folder, manifest, ScoreJson.Read(stream, path));
+        Score stored;
+        using (var stream = File.OpenRead(path)) { stored = ScoreJson.Read(stream, path); }
+        return stored.Schema == ScoreJson.Schema ? new(folder, manifest, stored) { StoredSchema = stored.Schema } : Again(folder, manifest, stored.Schema);
+    }
+
+    private static ScoredRun Again(string folder, RunManifest manifest, int schema)
+    {
+        string? why = File.Exists(Path.Combine(folder, RunFiles.Capture)) ? null : $"{RunFiles.Capture} is missing";
+        try
+        {
+            if (why is null) { return new(folder, manifest, RunConclusion.Review(folder).Score) { StoredSchema = schema }; }
+        }
+        catch (BadInputException damaged) { why = damaged.Faults[0].ToString(); }
+        return new(folder, manifest, null) { StoredSchema = schema, WhyLeftOut = why };
     }
 }

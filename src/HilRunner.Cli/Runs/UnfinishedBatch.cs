@@ -1,3 +1,4 @@
+using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Benches;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
@@ -20,12 +21,14 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
     /// <summary>The newest batch under a folder that is to play exactly this and is not at its end; null: there is none.</summary>
     /// <param name="plan">See <see cref="RunKey.Digest"/>.</param>
     /// <param name="repeats">How often a run that its rig spoiled is played again.</param>
+    /// <exception cref="BadInputException">It is an acceptance whose plan was fixed under earlier definitions.</exception>
     public static UnfinishedBatch? Find(string root, string plan, int repeats)
     {
         if (!Directory.Exists(root)) { return null; }
         var found = Directory.EnumerateDirectories(root).Where(BatchRecord.IsIn).Select(d => (Folder: d, Record: Readable(d)))
             .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
         if (found.Record is null) { return null; }
+        PlanLock.RefuseEarlier(found.Folder);
         return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f).WithoutCurves())], repeats);
     }
 

@@ -13,6 +13,7 @@ internal static class CompareTable
         AnsiConsole.MarkupLine(Markup.Escape($"{CompareWords.Of(result.Comparison.Overall)}: {CompareWords.Answer(result)}"));
         string left = result.LeftOut > 0 ? $"; {result.LeftOut} left out (rig at fault, or not finished)" : "";
         AnsiConsole.MarkupLine(Markup.Escape($"{result.BaselineRuns} runs before, {result.CandidateRuns} now{left}; {result.Comparison.Pairs.Count} trials paired"));
+        foreach (string beside in CompareWords.Beside(result)) { AnsiConsole.MarkupLine(Markup.Escape(beside)); }
         if (result.Comparison.NotPaired.Count > 0) { AnsiConsole.MarkupLine(Markup.Escape($"not paired: {string.Join(", ", result.Comparison.NotPaired.Take(5))}{(result.Comparison.NotPaired.Count > 5 ? " …" : "")}")); }
         var table = new Table().Border(TableBorder.Simple).Expand();
         table.AddColumn("measure");

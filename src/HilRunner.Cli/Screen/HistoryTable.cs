@@ -101,7 +101,9 @@ internal static class HistoryTable
     private static string Decided(BatchEntry batch)
     {
         string count = batch.EndedMs is null ? $" ({batch.Runs} of {batch.Planned} runs)" : "";
-        return (batch.Reason.Length > 0 ? batch.Reason : "did not reach its end") + count;
+        string delivery = batch.DeliveryNotShown > 0 ? $"; delivery not shown in {batch.DeliveryNotShown} of {batch.DeliveryKnown} runs" : "";
+        string earlier = batch.Definitions < ScoreJson.Schema ? $" ({DeliveryWords.Earlier})" : "";
+        return (batch.Reason.Length > 0 ? batch.Reason : "did not reach its end") + count + delivery + earlier;
     }
 
     private static string Verdict(BatchEntry batch) =>

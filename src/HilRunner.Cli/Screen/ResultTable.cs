@@ -26,6 +26,7 @@ internal static class ResultTable
                     schema = 1,
                     verdict = Verdicts.Word(result.Verdict),
                     reasons = result.Reasons,
+                    delivery_not_shown = result.DeliveryNotShown,
                     report,
                     runs = result.Runs.Select(r => new
                     {
@@ -34,6 +35,8 @@ internal static class ResultTable
                         variation = r.Variation?.Values.ToDictionary(v => v.Parameter.Key, v => v.Parameter.Write(v.Value)),
                         verdict = Verdicts.Word(r.Verdict),
                         reasons = r.Reasons,
+                        notes = r.Notes,
+                        delivery = r.Delivery is { } delivery ? Core.Runs.Delivery.Word(delivery) : null,
                         played_again = r.PlayedAgain,
                         report = r.Report is null ? null : Path.Combine(folder, r.Report),
                     }),
@@ -67,13 +70,14 @@ internal static class ResultTable
             PooledTable.Print(result.PooledLimits);
             RegionTable.Print(regions);
             Timing(counted);
+            foreach (string note in DeliveryWords.Notes(result)) { AnsiConsole.MarkupLine(Markup.Escape(note)); }
         }
         if (!quiet && result.Comparison is { } since)
         {
             AnsiConsole.MarkupLine(Markup.Escape($"since {since.Baseline}  {CompareWords.Of(since.Comparison.Overall)}: {CompareWords.Answer(since)}"));
             Console.Out.WriteLine(Path.Combine(folder, result.ComparisonPage));
         }
-        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0])}");
+        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(result.Verdict)}: {Markup.Escape(result.Reasons[0] + (DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : ""))}");
         Console.Out.WriteLine(report);
     }
 
@@ -116,13 +120,14 @@ internal static class ResultTable
         Verdict worst = Verdicts.Worst(counted.Select(r => r.Verdict));
         string others = string.Join(", ", counted.Where(r => r.Verdict != Verdict.Pass).GroupBy(r => r.Verdict).OrderByDescending(g => g.Key).Select(g => $"{Words.Of(g.Key)} in {g.Count()}"));
         string decided = others.Length == 0 ? $"every limit held in all {counted.Count}" : $"{others} of {counted.Count}; first: {counted.First(r => r.Verdict == worst).Scenario}";
+        int notShown = counted.Count(r => r.Delivery == Core.Runs.DeliveryOutcome.NotShown);
+        if (notShown > 0) { decided += $"\ndelivery not shown in {notShown}"; }
         table.AddRow(VerdictMarkup.Of(worst), Markup.Escape($"{scenario} ({counted.Count} runs, varied)"), Markup.Escape(decided));
     }
 
     /// <summary>The reasons of a run that did not pass; else its first limits with what was measured.</summary>
-    private static string Decided(SuiteRun run) => run.Verdict == Verdict.Pass
-        ? string.Join('\n', run.Limits.Take(2).Select(Figures))
-        : string.Join('\n', run.Reasons.Take(2));
+    private static string Decided(SuiteRun run) => string.Join('\n',
+        (run.Verdict == Verdict.Pass ? run.Limits.Take(2).Select(Figures) : run.Reasons.Take(2)).Concat(run.Delivery == Core.Runs.DeliveryOutcome.NotShown ? ["delivery not shown"] : []));
 
     private static string Figures(LimitOutcome limit)
     {

@@ -9,8 +9,9 @@ internal static class ScoreTable
 {
     public static void Print(Score score, string name)
     {
-        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(score.Verdict)}{(name.Length == 0 ? "" : "  " + Markup.Escape(name))}");
-        foreach (string reason in score.Reasons.Take(10)) { AnsiConsole.MarkupLine($"  {Markup.Escape(reason)}"); }
+        string earlier = score.Schema < ScoreJson.Schema ? $" ({DeliveryWords.Earlier})" : "";
+        AnsiConsole.MarkupLine($"{VerdictMarkup.Of(score.Verdict)}{earlier}{(name.Length == 0 ? "" : "  " + Markup.Escape(name))}");
+        foreach (string reason in score.Reasons.Take(10).Concat(score.Notes)) { AnsiConsole.MarkupLine($"  {Markup.Escape(reason)}"); }
         if (score.Limits.Count > 0)
         {
             var limits = new Table().Border(TableBorder.Simple);

@@ -10,6 +10,8 @@ public sealed record AcceptancePlan
     public required IReadOnlyList<string> Scenarios { get; init; }
     /// <summary>Each with a confidence; judged once, over the independent trials of all runs.</summary>
     public required IReadOnlyList<Limit> Claims { get; init; }
+    /// <summary>What must be known of delivery in every run that counts.</summary>
+    public DeliveryRule Delivery { get; init; } = DeliveryRule.Shown;
     /// <summary>Null: of one size, all of it played.</summary>
     public SequentialRule? Sequential { get; init; }
     /// <summary>Of the order and of all noise.</summary>

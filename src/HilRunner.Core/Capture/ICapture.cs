@@ -46,7 +46,8 @@ public static class RunEventNames
     /// <summary>link=NAME</summary>
     public const string Opened = "opened";
     /// <summary>
-    /// A step of the conversation before and after playout: step=opened|wake|reset|identity|clock|counters|begin|stream|end. Of a clock
+    /// A step of the conversation before and after playout: step=opened|wake|reset|identity|clock|counters|begin|stream|end; of a
+    /// silent device: ask (once more, as it is) and revive (a reset follows: what is said from here on is none of the run). Of a clock
     /// question: when=before|during|after, midrun=true where the device should answer it although samples are played.
     /// </summary>
     public const string Step = "step";

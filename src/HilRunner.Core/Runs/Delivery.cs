@@ -87,6 +87,9 @@ public sealed record Delivery
     /// <summary>For a device that was moved by hand or on a table.</summary>
     public static Delivery NotNeeded { get; } = new() { ToDevice = DeliveryWay.NotNeeded, FromDevice = DeliveryWay.NotNeeded };
 
+    /// <summary>For a run of which nothing shows, or disproves, that anything arrived.</summary>
+    public static Delivery NothingShown { get; } = new() { ToDevice = DeliveryWay.Of([]), FromDevice = DeliveryWay.Of([]) };
+
     /// <summary>The word in files and on screens.</summary>
     public static string Word(DeliveryOutcome outcome) => outcome switch
     {

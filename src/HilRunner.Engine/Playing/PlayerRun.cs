@@ -31,6 +31,7 @@ public sealed class PlayerRun(
     private ulong _token;
     private long _decisionsBefore;
     private bool _counts;
+    private long _heardAtEnd;
     private IReadOnlyDictionary<string, string>? _beforeReset;
 
     /// <summary>Samples handed to the link.</summary>
@@ -75,6 +76,7 @@ public sealed class PlayerRun(
             finally { Sent = playout.Sent; }
         }
         Step("end");
+        _heardAtEnd = conversation.HeardAll;
         Send(plan.End);
         Linger();
         bool answers = ReadClock("after");
@@ -232,7 +234,9 @@ public sealed class PlayerRun(
     private void Linger()
     {
         Flush();
-        if (_device.Says.Credit is not null && !conversation.WaitConsumed(plan.SampleCount - 1, rig.Health.Silence))
+        // A device that still spoke after the end is not silent: what its credit lacks did not reach it.
+        if (_device.Says.Credit is not null && !conversation.WaitConsumed(plan.SampleCount - 1, rig.Health.Silence)
+            && conversation.HeardAll == _heardAtEnd)
         {
             long consumed = conversation.Consumed + 1;
             capture.Event(

@@ -32,6 +32,9 @@ public sealed class CaptureReview : IMessageSink
     private int _silences;
     private bool _ended;
     private bool _stillSilent;
+    private bool _starved;
+    private bool _reviving;
+    private bool _heardSinceBegin;
     private HostTime? _silentAt;
     private int _opened;
     private long? _stampNs;
@@ -94,7 +97,8 @@ public sealed class CaptureReview : IMessageSink
 
     public void OnMessage(in DeviceMessage message)
     {
-        if (_revivals.Count > 0 || _ended) { return; }
+        if (_reviving || _ended) { return; }
+        _heardSinceBegin |= _begun;
         long? n = _delivery.OnMessage(message);
         if (message.Kind == MessageKind.Booted && _openedAt is { } opened && !_heardSinceOpening && message.FirstByte - opened <= LongestBootNs)
         {
@@ -131,7 +135,7 @@ public sealed class CaptureReview : IMessageSink
     private void OnClock(ulong token, ulong ticks, HostTime firstByte)
     {
         HostTime? before = _clocks.LastAnswer;
-        if (!_clocks.OnAnswer(token, ticks, firstByte)) { return; }
+        if (!_clocks.OnAnswer(token, ticks, firstByte, _begun)) { return; }
         // Stamps since the last answer may be of either clock.
         for (int i = _decisions.Count - 1; i >= 0 && _decisions[i].FirstByte > before; i--) { _decisions[i] = _decisions[i] with { Device = null }; }
         _delivery.OnRestart();
@@ -175,6 +179,13 @@ public sealed class CaptureReview : IMessageSink
             case RunEventNames.Step when Detail("step") == "identity":
                 _times.OnIdentityAsked(at);
                 break;
+            case RunEventNames.Step when Detail("step") == "ask":
+                // Not by token: whatever is heard then is an answer, and ends the silence.
+                _clocks.Questions.Ask(ulong.MaxValue - (ulong)_clocks.Questions.Asked, at, midRun: true);
+                break;
+            case RunEventNames.Step when Detail("step") == "revive":
+                _reviving = true;
+                break;
             case RunEventNames.Step when Detail("step") == "clock":
                 _clocks.OnAsked(
                     ulong.Parse(Detail("token"), CultureInfo.InvariantCulture),
@@ -195,6 +206,7 @@ public sealed class CaptureReview : IMessageSink
                 break;
             case RunEventNames.CreditStarved:
                 CountSilence();
+                _starved = true;
                 _incidents.Add((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
                 break;
             case RunEventNames.Silent:
@@ -235,6 +247,7 @@ public sealed class CaptureReview : IMessageSink
     /// <returns>Why the run says nothing of the device; null: it was not silent, or the silence was its own.</returns>
     private string? JudgeSilence(Silence? unanswered, Func<HostTime, StimulusTime?> place)
     {
+        bool waited = _revivals.Any(r => r is { By: RevivalBy.Waiting, Answered: true });
         if (unanswered is not null && _resets == 0)
         {
             _silences = Math.Max(_silences, 1);
@@ -245,14 +258,27 @@ public sealed class CaptureReview : IMessageSink
         string since = _silentAt is { } at && place(at) is { } last ? $" after {last}" : "";
         if (_revivals.FirstOrDefault(r => r.Answered) is { By: { } by })
         {
-            if (by != RevivalBy.Waiting)
+            if (by != RevivalBy.Waiting && unanswered is not null && _heardSinceBegin)
             {
                 _incidents.Add((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
                 _silences = 1;
                 return null;
             }
+            if (_starved && waited && _delivery.NothingWasLost())
+            {
+                _silences = 1;
+                return null;
+            }
             _silences = 0;
-            return $"the device was silent{since} and answered again without a reset: device or link was held up";
+            if (by != RevivalBy.Waiting)
+            {
+                return !_heardSinceBegin
+                    ? $"the device said nothing since the run began, and answered after a {by}: the begin message may have been lost"
+                    : $"the device fell silent{since} and answered after a {by}, but too few questions went unanswered to show that the link was not at fault; describe device.clock, so that it is asked";
+            }
+            return _starved
+                ? $"the device stopped taking samples{since} although it answers: samples or credit were lost on the way, or it hangs in part"
+                : $"the device was silent{since} and answered again without a reset: device or link was held up";
         }
         _silences = 0;
         _stillSilent = true;
@@ -268,6 +294,7 @@ public sealed class CaptureReview : IMessageSink
         _times.OnClocks(_clocks);
         var played = _origin is { } zero && speed is { } factor ? new PlayedTime(playout, zero, factor) : null;
         Silence? unanswered = _manifest.Injects ? _clocks.Questions.SilenceAtEnd() : null;
+        if (_revivals.Any(r => r is { By: RevivalBy.Waiting, Answered: true })) { unanswered = null; }
         Delivery delivery = _delivery.Conclude(
             _clocks.Questions, _endCause == EndCause.Completed, unanswered?.Since ?? (_silences > 0 ? _silentAt ?? _origin : null), at => played?.At(at));
         var placement = new Placement(_manifest, _clocks, _times, played, _origin, _stampNs)

@@ -15,12 +15,15 @@ internal sealed class ClockReview
     /// <summary>Clocks of fewer bits wrap too often to be told from jumping ones.</summary>
     private const int FewestBits = 32;
 
+    /// <summary>Answers that agree with each other before a clock counts as known, where no check sum guards them.</summary>
+    private const int FewestOfAClock = 2;
+
     private readonly ClockQuery? _query;
     private readonly bool _guarded;
     private readonly List<List<ClockExchange>> _epochs = [[]];
     private readonly Dictionary<int, ClockMap?> _maps = [];
     private TickUnwrapper? _ticks;
-    private (HostTime Sent, ulong Ticks, HostTime Received)? _doubted;
+    private (HostTime Sent, ulong Ticks, HostTime Received, bool Begun)? _doubted;
 
     /// <param name="query">How it is asked; null: it has no clock.</param>
     /// <param name="guarded">A check sum guards what the device says: one answer is enough to believe that its clock began anew.</param>
@@ -61,9 +64,10 @@ internal sealed class ClockReview
     /// <summary>An answer; one to no question is passed over.</summary>
     /// <returns>
     /// True where the clock began anew since the last answer: a reset. Without a check sum the next answer must agree, since a garbled answer
-    /// looks the same.
+    /// looks the same; and one answer alone, which may itself have been garbled, is no clock that a later one could have begun anew from.
     /// </returns>
-    public bool OnAnswer(ulong token, ulong ticks, HostTime firstByte)
+    /// <param name="begun">The run had begun when it came: what happened before is no reset in mid-run.</param>
+    public bool OnAnswer(ulong token, ulong ticks, HostTime firstByte, bool begun)
     {
         if (_ticks is null || Questions.Answer(token, firstByte) is not { } sent) { return false; }
         if (Follows(_epochs[^1].Count == 0 ? null : _epochs[^1][^1], sent, _ticks.Peek(ticks, firstByte), firstByte))
@@ -76,14 +80,16 @@ internal sealed class ClockReview
         if (!_guarded && !(_doubted is { } doubted && FollowsDoubted(doubted, sent, ticks, firstByte)))
         {
             if (_doubted is not null) { Garbled++; }
-            _doubted = (sent, ticks, firstByte);
+            _doubted = (sent, ticks, firstByte, begun);
             return false;
         }
         var first = _doubted;
+        bool known = _guarded || _epochs[^1].Count >= FewestOfAClock;
+        if (!known) { Garbled += _epochs[^1].Count; }
         Restart();
         if (first is { } began) { _epochs[^1].Add(new(began.Sent, _ticks.Unwrap(began.Ticks, began.Received), began.Received)); }
         _epochs[^1].Add(new(sent, _ticks.Unwrap(ticks, firstByte), firstByte));
-        return true;
+        return known && (first?.Begun ?? begun);
     }
 
     /// <summary>A stamp of the running epoch, unwrapped; null where the device has no clock to ask.</summary>
@@ -116,7 +122,7 @@ internal sealed class ClockReview
         return gone >= atLeast && gone <= atMost;
     }
 
-    private bool FollowsDoubted((HostTime Sent, ulong Ticks, HostTime Received) doubted, HostTime sent, ulong ticks, HostTime received)
+    private bool FollowsDoubted((HostTime Sent, ulong Ticks, HostTime Received, bool Begun) doubted, HostTime sent, ulong ticks, HostTime received)
     {
         var anew = new TickUnwrapper(_query!.Bits, _query.TickNs);
         var first = new ClockExchange(doubted.Sent, anew.Unwrap(doubted.Ticks, doubted.Received), doubted.Received);

@@ -122,6 +122,18 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         };
     }
 
+    /// <summary>
+    /// By the device's own counters it took all that was sent so far, and all that it said was heard: nothing was lost on the way. False
+    /// where it has no such counters, or did not answer.
+    /// </summary>
+    public bool NothingWasLost()
+    {
+        if (_device.Says.Counters is not { } query || _after is not { } after || (!query.FromBegin && _before is null)) { return false; }
+        ulong? Grown(string name) => CounterValues.Grown(name, _before, after, query);
+        long heard = query.SaidCountsDecisions ? after.Decisions - (_before?.Decisions ?? 0) : after.Heard - (_before?.Heard ?? 0);
+        return !query.SaidCountsDecisions && Grown("received") == (ulong)sent.All && Grown("said") == (ulong)heard;
+    }
+
     /// <summary>Something that only a living device does came after the last sample was sent.</summary>
     private bool IsShownAlive() => _answeredAfter || _consumed >= manifest.Samples - 1;
 

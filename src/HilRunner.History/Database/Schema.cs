@@ -10,14 +10,17 @@ namespace HilRunner.History.Database;
 internal static class Schema
 {
     /// <summary>The newest migration.</summary>
-    public const long Current = FirstSchema.Version;
+    public const long Current = DeliveryOfRuns.Version;
 
     private const long MigratorLock = 0x48494C_02;
 
     /// <exception cref="HistoryException">It was written by a newer version of the tool.</exception>
-    public static void Update(HistoryPlace place)
+    public static void Update(HistoryPlace place) => Update(place, Current);
+
+    /// <param name="to">The version that is wanted: an earlier one where there is to be an older database.</param>
+    internal static void Update(HistoryPlace place, long to)
     {
-        if (VersionOf(place) == Current) { return; }
+        if (VersionOf(place) == to) { return; }
         using (Alone(place))
         {
             long version = VersionOf(place);
@@ -26,9 +29,9 @@ internal static class Schema
                 throw new HistoryException($"the history, {place.Shown}: made by a newer version of hil (schema {version}, this one knows {Current}); use that one, or another history",
                     new InvalidDataException("schema too new"));
             }
-            if (version == Current) { return; }
+            if (version == to) { return; }
             using var services = Services(place);
-            services.GetRequiredService<IMigrationRunner>().MigrateUp();
+            services.GetRequiredService<IMigrationRunner>().MigrateUp(to);
         }
     }
 

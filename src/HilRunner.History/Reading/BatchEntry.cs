@@ -18,6 +18,12 @@ public sealed record BatchEntry
     public required string Sha256 { get; init; }
     public required int Planned { get; init; }
     public required int Runs { get; init; }
+    /// <summary>The definitions by which it came to its verdict: a schema of score.json.</summary>
+    public required int Definitions { get; init; }
+    /// <summary>Runs that count and of which it is known whether everything arrived.</summary>
+    public required int DeliveryKnown { get; init; }
+    /// <summary>Of these, those of which nothing shows it.</summary>
+    public required int DeliveryNotShown { get; init; }
 
     public DateTimeOffset Started => DateTimeOffset.FromUnixTimeMilliseconds(StartedMs);
     public DateTimeOffset? Ended => EndedMs is { } ms ? DateTimeOffset.FromUnixTimeMilliseconds(ms) : null;

@@ -12,7 +12,10 @@ public static class HistoryReader
     private const string Batch =
         """
         select b.id as Id, b.name as Name, b.started_ms as StartedMs, b.ended_ms as EndedMs, b.verdict as Verdict, b.reason as Reason, b.host as Host, b.folder as Folder,
-               i.label as Label, i.sha256 as Sha256, b.planned as Planned, (select count(*) from runs r where r.batch_id = b.id) as Runs
+               i.label as Label, i.sha256 as Sha256, b.planned as Planned, (select count(*) from runs r where r.batch_id = b.id) as Runs,
+               b.definitions as Definitions,
+               (select count(*) from runs r where r.batch_id = b.id and r.counts = 1 and r.delivery is not null) as DeliveryKnown,
+               (select count(*) from runs r where r.batch_id = b.id and r.counts = 1 and r.delivery = 'not shown') as DeliveryNotShown
         from batches b join builds i on i.id = b.build_id
         """;
 
@@ -24,9 +27,16 @@ public static class HistoryReader
     public static IReadOnlyList<BatchEntry> Newest(HistoryDatabase history, string suite, int most) =>
         Checked(history).Query<BatchEntry>(Batch + " where b.name = @suite order by b.started_ms desc limit @most", new { suite, most });
 
-    /// <summary>All of one name or key, by what is known of each: the key, and whether it reached its end.</summary>
+    /// <summary>
+    /// All of them by their keys: true where it need not be taken in again. It must be where it had not reached its end, and where it was taken in before
+    /// histories knew by which definitions a run was scored.
+    /// </summary>
     public static IReadOnlyDictionary<string, bool> Known(HistoryDatabase history) =>
-        Checked(history).Query<(string Key, long Ended)>("select key, cast(case when ended_ms is null then 0 else 1 end as bigint) from batches").ToDictionary(b => b.Key, b => b.Ended == 1);
+        Checked(history).Query<(string Key, long Done)>(
+            """
+            select b.key, cast(case when b.ended_ms is null or exists (select 1 from runs r where r.batch_id = b.id and r.score_schema is null) then 0 else 1 end as bigint)
+            from batches b
+            """).ToDictionary(b => b.Key, b => b.Done == 1);
 
     /// <summary>Of the same batches as <see cref="Newest"/> gives.</summary>
     public static IReadOnlyList<FigureEntry> Figures(HistoryDatabase history, string suite, int most) => Checked(history).Query<FigureEntry>(

@@ -1,6 +1,7 @@
 using System.Data.Common;
 using System.Globalization;
 using Dapper;
+using HilRunner.Core.Runs;
 using HilRunner.History.Database;
 using HilRunner.Scoring;
 
@@ -9,6 +10,9 @@ namespace HilRunner.History.Recording;
 /// <summary>Takes batches into a history. A batch that is in it already is replaced: taking in twice is the same as once.</summary>
 public static class HistoryWriter
 {
+    /// <summary>Stands for a schema where there is no score; null means that nobody asked.</summary>
+    private const int NeverScored = 0;
+
     /// <exception cref="HistoryException">Nothing of the batch was taken in; what was known of it before is still there.</exception>
     public static void Record(HistoryDatabase history, RecordedBatch batch)
     {
@@ -21,13 +25,13 @@ public static class HistoryWriter
             write.Run("delete from batches where key = @Key", new { batch.Key });
             long id = write.Id(
                 """
-                insert into batches (key, name, build_id, started_ms, ended_ms, verdict, reason, planned, host, tool, folder)
-                values (@Key, @Name, @build, @started, @ended, @verdict, @Reason, @Planned, @Host, @ToolVersion, @Folder) returning id
+                insert into batches (key, name, build_id, started_ms, ended_ms, verdict, reason, planned, host, tool, folder, definitions)
+                values (@Key, @Name, @build, @started, @ended, @verdict, @Reason, @Planned, @Host, @ToolVersion, @Folder, @Definitions) returning id
                 """,
                 new
                 {
                     batch.Key, batch.Name, build = Build(write, batch), started = Ms(batch.Started), ended = Ms(batch.Ended), verdict = Word(batch.Verdict),
-                    batch.Reason, batch.Planned, batch.Host, batch.ToolVersion, batch.Folder,
+                    batch.Reason, batch.Planned, batch.Host, batch.ToolVersion, batch.Folder, batch.Definitions,
                 });
             foreach (var run in batch.Runs) { Run(write, id, run); }
             write.Run(
@@ -48,13 +52,14 @@ public static class HistoryWriter
         long rig = write.Known("rigs", ("name", run.Rig));
         long id = write.Id(
             """
-            insert into runs (batch_id, rig_id, folder, scenario, motion, repeat, seed, speed, started_ms, ended_ms, verdict, counts)
-            values (@batch, @rig, @Id, @Scenario, @Motion, @Repeat, @seed, @Speed, @started, @ended, @verdict, @counts) returning id
+            insert into runs (batch_id, rig_id, folder, scenario, motion, repeat, seed, speed, started_ms, ended_ms, verdict, counts, score_schema, delivery)
+            values (@batch, @rig, @Id, @Scenario, @Motion, @Repeat, @seed, @Speed, @started, @ended, @verdict, @counts, @schema, @delivery) returning id
             """,
             new
             {
                 batch, rig, run.Id, run.Scenario, run.Motion, run.Repeat, seed = run.Seed.ToString(CultureInfo.InvariantCulture), run.Speed,
                 started = Ms(run.Started), ended = Ms(run.Ended), verdict = Word(run.Score?.Verdict), counts = run.Counts ? 1 : 0,
+                schema = run.Score?.Schema ?? run.StoredSchema ?? NeverScored, delivery = run.Score?.Delivery is { } delivery ? Delivery.Word(delivery.Outcome) : null,
             });
         Trials(write, id, run);
     }

@@ -21,6 +21,11 @@ internal static class Headline
             """);
         VerdictStamp.Write(page, run.Score.Verdict, run.Score.Reasons, Answer(run));
         Incomplete(page, run);
+        if (run.Score.Schema < ScoreJson.Schema)
+        {
+            page.Add($"<p class=\"notice\"><b>{HtmlPage.Upper(DeliveryWords.Earlier)}.</b> This score was made by definitions {run.Score.Schema}, today's are {ScoreJson.Schema}: it does not say whether everything arrived. Score the run again from its capture (<code>hil score</code>).</p>\n");
+        }
+        NotesBeside.Write(page, run.Score.Notes);
         page.Add($"<div class=\"first\">\n");
         Figures(page, run, colours);
         page.Add($"<section class=\"next\" aria-labelledby=\"next-title\"><h2 id=\"next-title\">What to do next</h2>\n<ul>\n");
@@ -28,7 +33,7 @@ internal static class Headline
         page.Add($"</ul></section>\n</div>\n");
         MadeUp(page, run);
         page.Add($"""
-            <nav aria-label="Contents"><a href="#limits">Limits</a> <a href="#axis-title">Time axis</a> <a href="#trials-0">Trials</a> <a href="#agreement-0">Agreement</a> <a href="#latency-0">Latency</a> <a href="#changes-0">Changes</a> <a href="#timing">Timing</a> <a href="#rig">Rig</a> <a href="#identity">Identity</a> <a href="#reading">How to read this</a></nav>
+            <nav aria-label="Contents"><a href="#limits">Limits</a> <a href="#axis-title">Time axis</a> <a href="#trials-0">Trials</a> <a href="#agreement-0">Agreement</a> <a href="#latency-0">Latency</a> <a href="#changes-0">Changes</a> <a href="#timing">Timing</a> <a href="#delivery">Delivery</a> <a href="#rig">Rig</a> <a href="#identity">Identity</a> <a href="#reading">How to read this</a></nav>
             </header>
 
             """);
@@ -36,6 +41,8 @@ internal static class Headline
 
     private static string Answer(StoredRun run) => run.Score.Verdict switch
     {
+        Verdict.Pass when NotShown(run) => "This build may go on, as far as this scenario shows, if everything arrived: that is not shown.",
+        Verdict.Fail when NotShown(run) => "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
         Verdict.Pass => "This build may go on, as far as this scenario shows.",
         Verdict.Fail => "This build should not go on.",
         Verdict.Inconc when run.Score.Health.Faults.Count > 0 || run.Score.Health.Incomplete => "Not known: the rig was at fault, so this run says nothing about the build.",
@@ -43,6 +50,8 @@ internal static class Headline
         Verdict.Error => "Not known: the run could not be carried out or judged.",
         _ => "Not known: there was nothing to judge it by.",
     };
+
+    private static bool NotShown(StoredRun run) => run.Score.Delivery?.Outcome == DeliveryOutcome.NotShown;
 
     private static void Incomplete(HtmlPage page, StoredRun run)
     {
@@ -86,11 +95,19 @@ internal static class Headline
     private static IEnumerable<Markup> HealthFigures(StoredRun run)
     {
         RigHealth h = run.Score.Health;
+        if (run.Score.Delivery is { Outcome: DeliveryOutcome.NotDelivered } delivery)
+        {
+            if (Counted("samples that reached the device", delivery.ToDevice) is { } samples) { yield return samples; }
+            if (Counted("messages that reached the host", delivery.FromDevice) is { } messages) { yield return messages; }
+        }
         if (h.Lost > 0) { yield return Card("samples lost", FormattableString.Invariant($"{h.Lost} of {h.Sent}")); }
         if (h.Late > 0) { yield return Card("samples late", FormattableString.Invariant($"{h.Late} of {h.Sent}"), "latest by " + Figure.Nanoseconds(h.LateMaxNs)); }
         if (h.Reconnects > 0) { yield return Card("link lost and found again", FormattableString.Invariant($"{h.Reconnects}×")); }
         if (h.Lost + h.Late + h.Reconnects == 0 && h.ClockUncertaintyNs is { } u) { yield return Card("clock uncertainty", "± " + Figure.Nanoseconds(u)); }
     }
+
+    private static Markup? Counted(string name, DeliveryWay way) =>
+        way is { Outcome: DeliveryOutcome.NotDelivered, Evidence: [{ Expected: { } expected, Seen: { } seen } e, ..] } ? Card(name, FormattableString.Invariant($"{seen} of {expected}"), "by " + e.Source) : null;
 
     private static Markup Card(string name, string figure, string below = "") =>
         Markup.Of($"<div class=\"card\"><p class=\"card-name\">{name}</p><p class=\"card-figure\">{figure}</p><p class=\"card-bound\">{below}</p></div>\n");

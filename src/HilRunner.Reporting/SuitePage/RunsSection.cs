@@ -55,6 +55,8 @@ internal static class RunsSection
         if (run.PlayedAgain) { notes.Add("played again: does not count"); }
         if (run.Incomplete) { notes.Add("incomplete"); }
         if (run.RigFault) { notes.Add("rig at fault"); }
+        if (run.Delivery == Core.Runs.DeliveryOutcome.NotShown) { notes.Add("delivery not shown"); }
+        if (run.EarlierDefinitions) { notes.Add(DeliveryWords.Earlier); }
         if (run.Invented) { notes.Add("made-up data"); }
         return string.Join(", ", notes);
     }

@@ -14,6 +14,7 @@ internal static class SuiteHeadline
         VerdictStamp.Write(page, suite.Verdict, suite.Reasons, Answer(suite));
         if (suite.Ended is null) { page.Add($"<p class=\"notice\"><b>Incomplete.</b> The suite did not reach its end; what follows covers the runs there are.</p>\n"); }
         if (suite.Runs.Any(r => r.Invented)) { page.Add($"<p class=\"notice\"><b>Made-up data.</b> Some runs played invented motion: they show how the device and the rig behave, not how well real motion is recognised.</p>\n"); }
+        NotesBeside.Write(page, DeliveryWords.Notes(suite));
         page.Add($"<div class=\"first\">\n<div class=\"figures\">\n");
         var counted = suite.Runs.Where(r => !r.PlayedAgain).ToList();
         int again = suite.Runs.Count - counted.Count;
@@ -23,6 +24,10 @@ internal static class SuiteHeadline
             page.Add($"<div class=\"card\"><p class=\"card-name\">since {since.Baseline}</p><p class=\"card-figure\">{CompareWords.Of(since.Comparison.Overall)}</p><p class=\"card-bound\"><a href=\"#since\">what changed</a></p></div>\n");
         }
         page.Add($"<div class=\"card\"><p class=\"card-name\">runs passed</p><p class=\"card-figure\">{passed} of {counted.Count}</p><p class=\"card-bound\">{Others(counted, again)}</p></div>\n");
+        if (suite.DeliveryNotShown is > 0 and var notShown)
+        {
+            page.Add($"<div class=\"card\"><p class=\"card-name\">delivery not shown</p><p class=\"card-figure\">{notShown} of {suite.Runs.Count(r => r.Counts)}</p><p class=\"card-bound\">runs that count: nothing proves that everything arrived</p></div>\n");
+        }
         if (LimitOrder.DecidingFirst(suite.PooledLimits) is [{ } pooled, ..])
         {
             var l = pooled.Judged;
@@ -36,6 +41,8 @@ internal static class SuiteHeadline
 
     private static string Answer(SuiteResult suite) => suite.Verdict switch
     {
+        Verdict.Pass when suite.DeliveryNotShown > 0 => "This build may go on, as far as this suite shows, if everything arrived: that is not shown.",
+        Verdict.Fail when suite.DeliveryNotShown > 0 => "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
         Verdict.Pass => "This build may go on, as far as this suite shows.",
         Verdict.Fail => "This build should not go on.",
         Verdict.Inconc => "Not known: something could not be judged.",

@@ -8,14 +8,16 @@ namespace HilRunner.Scoring.Json;
 
 /// <summary>
 /// The inverse of <see cref="ScoreWriter"/>. Infinite latencies are written null and come back as +∞: a statistic over one
-/// trial or more is always defined, and a limit whose figure is undefined is always open.
+/// trial or more is always defined, and a limit whose figure is undefined is always open. Schema 1 knows nothing of delivery, of
+/// notes, and of whether report times are known.
 /// </summary>
 internal static class ScoreReader
 {
     public static Score Read(JsonElement root)
     {
         int schema = root.GetProperty("schema").GetInt32();
-        if (schema != ScoreJson.Schema) { throw new InvalidDataException($"schema {schema}"); }
+        if (schema is < 1 or > ScoreJson.Schema) { throw new InvalidDataException($"schema {schema}"); }
+        bool withDelivery = schema >= ScoreJson.WithDelivery;
         var outputs = new List<OutputScore>();
         if (root.TryGetProperty("outputs", out var several))
         {
@@ -38,6 +40,10 @@ internal static class ScoreReader
                 ClockPpmUncertainty = Number(device, "clock_ppm_uncertainty"),
             },
             Timing = ReadTiming(root.GetProperty("timing")),
+            Delivery = withDelivery ? DeliveryJson.Read(root.GetProperty("delivery")) : null,
+            Notes = withDelivery ? Texts(root, "notes") : [],
+            ReportTimesKnown = withDelivery && root.GetProperty("report_times_known").GetBoolean(),
+            Schema = schema,
         };
     }
 

@@ -25,7 +25,7 @@ internal static class ScoreWords
     public static Verdict Verdict(string word) => Find(AllVerdicts, word, "verdict");
     public static Outcome Outcome(string word) => Find(Outcomes, word, "outcome");
 
-    private static T Find<T>(Dictionary<string, T> words, string word, string what) => words.TryGetValue(word, out var value)
+    public static T Find<T>(Dictionary<string, T> words, string word, string what) => words.TryGetValue(word, out var value)
         ? value
         : throw new InvalidDataException($"\"{word}\" is no {what}; expected one of {string.Join(", ", words.Keys)}");
 }

@@ -8,14 +8,14 @@ namespace HilRunner.Scoring.Json;
 
 internal sealed class ScoreWriter(Utf8JsonWriter json)
 {
+    /// <summary>In the schema that the score has: what was read as schema 1 is written as it was.</summary>
     public void Write(Score score)
     {
         json.WriteStartObject();
-        json.WriteNumber("schema", ScoreJson.Schema);
+        json.WriteNumber("schema", score.Schema);
         json.WriteString("verdict", Verdicts.Word(score.Verdict));
-        json.WriteStartArray("reasons");
-        foreach (string reason in score.Reasons) { json.WriteStringValue(reason); }
-        json.WriteEndArray();
+        Texts("reasons", score.Reasons);
+        if (score.Schema >= ScoreJson.WithDelivery) { Texts("notes", score.Notes); }
         if (score.Outputs is [var only])
         {
             if (only.Output.Length > 0) { json.WriteString("output", only.Output); }
@@ -31,6 +31,11 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         WriteHealth(score.Health);
         WriteDevice(score.Device);
         WriteTiming(score.Timing);
+        if (score.Schema >= ScoreJson.WithDelivery)
+        {
+            json.WriteBoolean("report_times_known", score.ReportTimesKnown);
+            DeliveryJson.Write(json, score.Delivery);
+        }
         json.WriteEndObject();
     }
 
@@ -227,6 +232,13 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         json.WriteEndObject();
     }
 
+    private void Texts(string name, IEnumerable<string> texts)
+    {
+        json.WriteStartArray(name);
+        foreach (string text in texts) { json.WriteStringValue(text); }
+        json.WriteEndArray();
+    }
+
     /// <summary>An object with a key for each item, in ordinal order.</summary>
     private void Object<T>(string name, IEnumerable<T> items, Func<T, string> key, Action<T> body)
     {
@@ -248,8 +260,11 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
             json.WriteNullValue();
             return;
         }
-        json.WriteRawValue(new StimulusTime(value).Seconds.ToString("0.#########", CultureInfo.InvariantCulture));
+        json.WriteRawValue(Seconds(value));
     }
+
+    /// <summary>Decimal seconds, exact to the nanosecond.</summary>
+    internal static string Seconds(long ns) => new StimulusTime(ns).Seconds.ToString("0.#########", CultureInfo.InvariantCulture);
 
     private void Number(string name, double? value)
     {

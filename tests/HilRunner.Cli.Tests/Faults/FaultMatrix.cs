@@ -49,7 +49,7 @@ internal static class FaultMatrix
         Fault.Reset => phase switch { Phase.Playout => Outcomes.DevicesFault, Phase.Drain => Outcomes.DevicesFault | Outcomes.Undisturbed, _ => Outcomes.Undisturbed },
         Fault.Hang => phase switch { Phase.Sync or Phase.Playout => Outcomes.DevicesFault, Phase.Drain => Outcomes.DevicesFault | Outcomes.PlayedAgain, _ => Outcomes.PlayedAgain },
         Fault.Garbage => phase switch { Phase.Playout or Phase.Drain => Outcomes.PlayedAgain, Phase.Identify => Outcomes.Undisturbed | Outcomes.PlayedAgain, _ => Outcomes.Undisturbed },
-        Fault.NoCredit => phase switch { Phase.Identify or Phase.Sync or Phase.Playout => Outcomes.DevicesFault, Phase.Drain => Outcomes.DevicesFault | Outcomes.Undisturbed, _ => Outcomes.Undisturbed },
+        Fault.NoCredit => phase switch { Phase.Identify or Phase.Sync or Phase.Playout => Outcomes.PlayedAgain, Phase.Drain => Outcomes.PlayedAgain | Outcomes.Undisturbed, _ => Outcomes.Undisturbed },
         Fault.NoAnswer => phase == Phase.Identify ? Outcomes.PlayedAgain : Outcomes.Undisturbed,
         Fault.PortTaken => phase == Phase.Prepare ? Outcomes.PlayedAgain : Outcomes.Undisturbed,
         Fault.DiskFull => Outcomes.NoRoom,
@@ -156,6 +156,7 @@ internal static class FaultMatrix
             {
                 Fault.Garbage => "messages fit no|lines|understood|no answer|damaged|clock",
                 Fault.Hang or Fault.NoAnswer => "no answer",
+                Fault.NoCredit => "stopped taking samples although it answers",
                 Fault.PortTaken => "in use|busy|another",
                 _ => "lost|not there|no such|in use|another|port",
             }).IgnoreCase, shown);

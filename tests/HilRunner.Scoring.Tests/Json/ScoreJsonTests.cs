@@ -4,6 +4,7 @@ using CsCheck;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Testing;
 using static HilRunner.Scoring.Tests.Inputs;
 
 namespace HilRunner.Scoring.Tests.Json;
@@ -22,6 +23,19 @@ internal sealed class ScoreJsonTests
     {
         Exchanges = 41, Unanswered = 2, Epochs = 3, LeastDelayNs = 820_001, UnevenNs = 17, ByteNs = 86_806, LinkNs = 410_000,
         LinkFrom = "half of the fastest of 4 answers to the identity question", StampNs = 190_000, CreditWaits = 12, CreditWaitNs = 3_400_000_000,
+    };
+
+    private static readonly Delivery Lost = new()
+    {
+        ToDevice = DeliveryWay.Of(
+        [
+            new("credit", DeliveryFinding.Agrees, "credit for 2800 of 2800 samples") { Expected = 2800, Seen = 2800 },
+            new("counters", DeliveryFinding.Disproves, "the device counted 2737 of 2800 samples \"≥\" <b>") { Expected = 2800, Seen = 2737 },
+        ]),
+        FromDevice = DeliveryWay.Of([new("questions", DeliveryFinding.Agrees, "64 of 64 questions were answered")]),
+        CountOnly = true,
+        AliveUntil = new(12_345_678_901),
+        Advice = "add says.counters to the rig file",
     };
 
     [Test]
@@ -55,10 +69,18 @@ internal sealed class ScoreJsonTests
             },
             Device = new(1, 2, -17.25) { ClockPpmUncertainty = 0.125 },
             Timing = Timing,
+            Delivery = Lost,
+            Notes = ["3 messages were not understood"],
         });
         string text = ScoreJson.ToText(score);
         var again = Read(text);
         Assert.That(ScoreJson.ToText(again), Is.EqualTo(text));
+        Assert.That(again.Delivery!.ToDevice.Evidence, Is.EqualTo(Lost.ToDevice.Evidence));
+        Assert.That(again.Delivery.FromDevice.Evidence, Is.EqualTo(Lost.FromDevice.Evidence));
+        Assert.That((again.Delivery.Outcome, again.Delivery.CountOnly, again.Delivery.AliveUntil, again.Delivery.Advice),
+            Is.EqualTo((DeliveryOutcome.NotDelivered, true, Lost.AliveUntil, Lost.Advice)));
+        Assert.That(again.Notes, Is.EqualTo(score.Notes).And.Count.EqualTo(2), "the last sign of life, and what the run has to say");
+        Assert.That((again.Schema, again.ReportTimesKnown), Is.EqualTo((2, score.ReportTimesKnown)));
         Assert.That(again.Health.Faults, Is.EqualTo(score.Health.Faults));
         Assert.That(again.Health with { Faults = [] }, Is.EqualTo(score.Health with { Faults = [] }));
         Assert.That(again.Device, Is.EqualTo(score.Device));
@@ -66,7 +88,8 @@ internal sealed class ScoreJsonTests
         Assert.That(again.Limits, Is.EqualTo(score.Limits));
         Assert.That(again.Outputs.Select(o => o.Output), Is.EqualTo(new[] { "activity", "mode" }), "keys are in order");
         var root = JsonDocument.Parse(text).RootElement;
-        Assert.That(root.EnumerateObject().Select(p => p.Name), Is.EqualTo(new[] { "schema", "verdict", "reasons", "outputs", "limits", "health", "device", "timing" }));
+        Assert.That(root.EnumerateObject().Select(p => p.Name), Is.EqualTo(new[] { "schema", "verdict", "reasons", "notes", "outputs", "limits", "health", "device", "timing", "report_times_known", "delivery" }));
+        Assert.That(root.GetProperty("delivery").GetProperty("alive_until_s").GetRawText(), Is.EqualTo("12.345678901"));
         Assert.That(root.GetProperty("health").GetProperty("late_max_s").GetRawText(), Is.EqualTo("0.012345678"));
     }
 
@@ -78,6 +101,7 @@ internal sealed class ScoreJsonTests
         {
             Rules = new() { Events = ["dropped"], WithinNs = Ns(4), Limits = [new(Measure.Accuracy) { AtLeast = 0.5 }] },
             Timing = Timing,
+            Delivery = Lost,
         }));
         var root = JsonDocument.Parse(text).RootElement;
         string Keys(params string[] path)
@@ -85,7 +109,11 @@ internal sealed class ScoreJsonTests
             var at = path.Aggregate(root, (e, p) => e.GetProperty(p));
             return string.Join(" ", (at.ValueKind == JsonValueKind.Array ? at[0] : at).EnumerateObject().Select(p => p.Name));
         }
-        Assert.That(Keys(), Is.EqualTo("schema verdict reasons strict graced trials latency events changes segments limits health device timing"));
+        Assert.That(Keys(), Is.EqualTo("schema verdict reasons notes strict graced trials latency events changes segments limits health device timing report_times_known delivery"));
+        Assert.That(Keys("delivery"), Is.EqualTo("outcome to_device from_device count_only alive_until_s advice"));
+        Assert.That(Keys("delivery", "to_device"), Is.EqualTo("outcome evidence"));
+        Assert.That(Keys("delivery", "to_device", "evidence"), Is.EqualTo("source finding text expected seen"));
+        Assert.That(root.GetProperty("delivery").GetProperty("to_device").GetProperty("evidence")[0].GetProperty("finding").GetString(), Is.EqualTo("disproves"), "the deciding one first");
         Assert.That(Keys("strict"), Is.EqualTo("scored_s confusion_s accuracy balanced_accuracy kappa mcc per_class"));
         Assert.That(Keys("graced"), Is.EqualTo(Keys("strict")));
         Assert.That(Keys("strict", "per_class", "resting"), Is.EqualTo("recall precision f1"));
@@ -112,9 +140,36 @@ internal sealed class ScoreJsonTests
         Assert.That(root.GetProperty("limits")[0].GetProperty("figure").GetRawText(), Is.EqualTo("0.7166666666666667"));
     }
 
+    [TestCase("timing")]
+    [TestCase("delivery")]
+    public void ALogThatNoRunStandsBehindHasNoneOfWhatARunShows(string key) =>
+        Assert.That(JsonDocument.Parse(ScoreJson.ToText(Scorer.Score(WorkedExample))).RootElement.GetProperty(key).ValueKind, Is.EqualTo(JsonValueKind.Null));
+
     [Test]
-    public void ALogThatNoRunStandsBehindHasNoTiming() =>
-        Assert.That(JsonDocument.Parse(ScoreJson.ToText(Scorer.Score(WorkedExample))).RootElement.GetProperty("timing").ValueKind, Is.EqualTo(JsonValueKind.Null));
+    public void ADeliveryOfEveryOutcomeIsReadAgain([Values] DeliveryOutcome to, [Values] DeliveryOutcome from)
+    {
+        var delivery = new Delivery { ToDevice = new(to, []), FromDevice = new(from, []) };
+        string text = ScoreJson.ToText(Scorer.Score(WorkedExample with { Delivery = delivery }));
+        var again = Read(text).Delivery!;
+        Assert.That((again.ToDevice.Outcome, again.FromDevice.Outcome, again.Outcome), Is.EqualTo((to, from, delivery.Outcome)));
+        Assert.That(JsonDocument.Parse(text).RootElement.GetProperty("delivery").GetProperty("outcome").GetString(), Is.EqualTo(Delivery.Word(delivery.Outcome)));
+    }
+
+    /// <summary>What users have: read, known as what it is, and the same bytes when it is written.</summary>
+    [Test]
+    public void ScoresOfSchemaOneAreReadAndStayWhatTheyAre()
+    {
+        string[] files = Directory.GetFiles(Path.Combine(TestPaths.Root, "tests", "Shared", "Fixtures", "schema1"), "score.json", SearchOption.AllDirectories);
+        Assert.That(files, Has.Length.EqualTo(8));
+        foreach (string file in files)
+        {
+            string text = File.ReadAllText(file);
+            var score = Read(text);
+            Assert.That((score.Schema, score.Delivery, score.Notes.Count), Is.EqualTo((1, (Delivery?)null, 0)));
+            Assert.That(score.Verdict, Is.EqualTo(file.Contains("034016Z", StringComparison.Ordinal) ? Verdict.Fail : Verdict.Pass));
+            Assert.That(ScoreJson.ToText(score), Is.EqualTo(text), file);
+        }
+    }
 
     [Test]
     public void EqualScoresAreEqualBytes()
@@ -125,7 +180,9 @@ internal sealed class ScoreJsonTests
 
     [TestCase("", 1)]
     [TestCase("{\n \"schema\": 1,\n oops", 3)]
+    [TestCase("{\"schema\": 0}", 0)]
     [TestCase("{\"schema\": 2}", 0)]
+    [TestCase("{\"schema\": 3}", 0)]
     [TestCase("{\"schema\": 1}", 0)]
     [TestCase("{\"schema\": \"1\"}", 0)]
     [TestCase("[]", 0)]
