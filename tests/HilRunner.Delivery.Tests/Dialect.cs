@@ -19,7 +19,7 @@ internal sealed record Dialect(string Name, string Device, bool ToDevice, bool F
         new("credit", """{"told": "n", "n": "counted", "credit": 16}""", true, false, true),
         new("counters", """{"told": "n", "n": "repeated", "counters": true, "bits": 8}""", true, true, true),
         new("seq", """{"n": "counted", "counters": true, "seq": 8}""", true, true, true),
-        new("windows", """{"n": "counted", "windows": true}""", true, true, true),
+        new("windows", """{"n": "counted", "windows": true}""", false, true, true),
         new("binary", """{"format": "cobs", "n": "counted", "stamps": true, "credit": 16, "counters": true}""", true, true, true),
         new("batch", """{"told": "batch", "n": "counted", "batch": 4, "window": 24, "credit": 16, "counters": true}""", true, true, true),
     ];
