@@ -1,0 +1,117 @@
+using System.Globalization;
+
+namespace HilRunner.Delivery.Tests;
+
+/// <summary>
+/// What the tool says of delivery, against a device and a link that keep logs of their own (witness/). A round is a call of hil for each rig
+/// description, of five runs each. HIL_SEED plays a round again, HIL_RIG one description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds.
+/// </summary>
+[TestFixture]
+internal sealed class DeliveryTests
+{
+    private Round _round = null!;
+
+    [OneTimeSetUp]
+    public void Play()
+    {
+        string? given = Environment.GetEnvironmentVariable("HIL_SEED");
+        int seed = given is null ? Random.Shared.Next(100_000) : int.Parse(given, CultureInfo.InvariantCulture);
+        int rounds = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 20 : 1;
+        _round = new();
+        for (int i = 0; i < rounds; i++) { _round.Play(seed + i, Environment.GetEnvironmentVariable("HIL_RIG")); }
+        Reaction[] reactions = [.. _round.Played.SelectMany(Reaction.Of).Where(r => !r.TimedBySample)];
+        TestContext.Progress.WriteLine(string.Create(CultureInfo.InvariantCulture, $"""
+            HIL_SEED={seed}: {_round.Played.Count} cases, {_round.Took.TotalSeconds:0} s
+            {_round.Table()}
+            reactions by the clock: {reactions.Length}, outside their half-width {reactions.Count(r => r.BeyondS > 0)}, by more than 1 ms {reactions.Count(r => r.BeyondS > 0.001)}, 5 ms {reactions.Count(r => r.Outside)}
+            """));
+    }
+
+    [OneTimeTearDown]
+    public void End() => _round.Dispose();
+
+    [Test]
+    public void Every_case_is_played_and_scored() => Assert.That(_round.Unplayed, Has.Count.Zero, string.Join('\n', _round.Unplayed));
+
+    [Test]
+    public void Delivered_means_that_the_logs_agree()
+    {
+        using (Assert.EnterMultipleScope())
+        {
+            None("samples delivered by the score, not by the logs", p => p.ToDevice == "delivered" && p.Truth.Felt.Count != p.Truth.Sent);
+            None("decisions delivered by the score, not by the logs", p => p.FromDevice == "delivered" && p.Heard != p.Truth.Said);
+            None("delivered with other counts than were sent, and not said to be of the number only", p =>
+                p.ToDevice == "delivered" && !p.CountOnly && !p.Truth.SameCounts);
+        }
+    }
+
+    [Test]
+    public void No_fail_is_the_links()
+    {
+        using (Assert.EnterMultipleScope())
+        {
+            None("fail on a link that did something, where the rig describes counts of both ways", p =>
+                p.Verdict == "fail" && p.Truth.LinkTouched && p.Case.Dialect.Full);
+            None("fail where nothing was done to link or device, which is right when it feels everything", p =>
+                p.Verdict == "fail" && p.Truth.Faults.Count == 0);
+            None("fail on a link that did something, without a note that delivery is not shown", p =>
+                p.Verdict == "fail" && p.Truth.LinkTouched && !NotShownIsNoted(p));
+        }
+    }
+
+    [Test]
+    public void Not_shown_stands_beside_pass_and_fail_alike() =>
+        None("not shown, and no note says so", p => p.Outcome == "not shown" && (p.Verdict is "pass" or "fail") && !NotShownIsNoted(p));
+
+    [Test]
+    public void A_device_that_stops_does_not_pass()
+    {
+        using (Assert.EnterMultipleScope())
+        {
+            None("it stopped and passed", p => p.Truth.Died && p.Verdict == "pass");
+            None("a reset brings it back: its own silence", p => Hit(p, "die") && p.Case.Dialect.Asked && (p.Verdict != "fail" || p.Silences < 1));
+            None("nothing brings it back: nobody's silence", p => Hit(p, "die-for-good", "cut") && p.Case.Dialect.Asked && p.Verdict != "inconc");
+            None("deaf, but reporting", p => Hit(p, "deaf") && p.Case.Dialect.ToDevice && p.Verdict != "inconc");
+        }
+    }
+
+    [Test]
+    public void A_clean_run_is_called_delivered_where_the_rig_describes_it()
+    {
+        using (Assert.EnterMultipleScope())
+        {
+            None("clean, and does not pass", p => p.Truth.Clean && p.Verdict != "pass");
+            None("clean, and not delivered", p => p.Truth.Clean && (p.ToDevice == "not delivered" || p.FromDevice == "not delivered"));
+            None("clean, and samples are not shown to be delivered", p => p.Truth.Clean && p.Case.Dialect.ToDevice && p.ToDevice != "delivered");
+            None("clean, and decisions are not shown to be delivered", p => p.Truth.Clean && p.Case.Dialect.FromDevice && p.FromDevice != "delivered");
+        }
+    }
+
+    [Test]
+    public void A_boot_by_opening_is_no_reset_of_the_device()
+    {
+        using (Assert.EnterMultipleScope())
+        {
+            None("a boot that opening the port caused, as a reset", p => p.Case.Kind == "boot" && p.Resets > 0);
+            None("a boot that opening the port caused, as the device's fault", p => p.Case.Kind == "boot" && p.Verdict == "fail");
+        }
+    }
+
+    [Test]
+    public void The_true_reaction_lies_inside_its_half_width()
+    {
+        Reaction[] outside = [.. _round.Played.SelectMany(Reaction.Of).Where(r => r.Outside)];
+        Assert.That(outside, Has.Length.Zero, string.Join('\n', outside.Select(r => r.ToString())));
+    }
+
+    private static bool Hit(Played p, params string[] kinds) => p.Truth.Faults.Any(f => kinds.Contains(f.Kind));
+
+    private static bool NotShownIsNoted(Played p) =>
+        p.Outcome == "not shown" && p.Notes.Any(n => n.Contains("not shown", StringComparison.OrdinalIgnoreCase));
+
+    private void None(string what, Func<Played, bool> wrong)
+    {
+        Played[] found = [.. _round.Played.Where(wrong)];
+        Assert.That(found, Has.Length.Zero, $"{what}:\n{string.Join('\n', found.Select(p => p.ToString()))}");
+    }
+}

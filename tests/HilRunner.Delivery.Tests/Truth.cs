@@ -1,0 +1,87 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using System.Text.Json;
+
+namespace HilRunner.Delivery.Tests;
+
+/// <summary>A sample that the device felt: when, on the machine's monotonic clock, and its number as told.</summary>
+internal sealed record Felt(long AtNs, long Index, long? Told);
+
+/// <summary>A decision that the device made: when, and after how many samples felt.</summary>
+internal sealed record Decided(long AtNs, long Index, string Class);
+
+/// <summary>What the link did to one message, or had done to the device.</summary>
+internal sealed record LinkFault(long AtNs, string Kind, string Direction);
+
+/// <summary>What happened in one run, by the logs of link and device alone.</summary>
+internal sealed record Truth
+{
+    /// <summary>Samples that the host handed to the link, and that the device felt.</summary>
+    public required int Sent { get; init; }
+    public required IReadOnlyList<Felt> Felt { get; init; }
+    /// <summary>The device felt the very counts that were sent.</summary>
+    public required bool SameCounts { get; init; }
+    /// <summary>Decisions that the device handed to the link.</summary>
+    public required int Said { get; init; }
+    public required IReadOnlyList<Decided> Decided { get; init; }
+    public required IReadOnlyList<LinkFault> Faults { get; init; }
+    /// <summary>Nothing was done in this call up to the end of this run.</summary>
+    public required bool Clean { get; init; }
+
+    /// <summary>The device stopped hearing in this run.</summary>
+    public bool Died => Faults.Any(f => f.Kind is "die" or "die-for-good" or "deaf");
+
+    /// <summary>Something was done to what went over the link.</summary>
+    public bool LinkTouched => Faults.Any(f => f.Direction is "to" or "from");
+
+    /// <summary>
+    /// By the number of samples of each run. A run goes from its begin, as the link saw it, to the next; the clock of both logs is one.
+    /// </summary>
+    public static IReadOnlyDictionary<int, Truth> Read(string folder)
+    {
+        var link = Lines(Path.Combine(folder, "link.jsonl"));
+        var device = Lines(Path.Combine(folder, "device.jsonl"));
+        var begins = link.Where(e => What(e) == "begin").ToArray();
+        var truths = new Dictionary<int, Truth>();
+        for (int i = 0; i < begins.Length; i++)
+        {
+            long from = At(begins[i]), to = i + 1 < begins.Length ? At(begins[i + 1]) : long.MaxValue;
+            int run = begins[i].GetProperty("run").GetInt32();
+            var mine = device.Where(e => At(e) >= from && At(e) < to).ToArray();
+            var felt = mine.Where(e => What(e) == "felt").ToArray();
+            var sent = link.Single(e => What(e) == "sent" && At(e) >= from && e.GetProperty("run").GetInt32() == run);
+            truths.Add(run, new Truth
+            {
+                Sent = sent.GetProperty("count").GetInt32(),
+                Felt = [.. felt.Select(e => new Felt(At(e), e.GetProperty("i").GetInt64(), Number(e.GetProperty("n"))))],
+                SameCounts = Digest(felt) == sent.GetProperty("sha").GetString(),
+                Said = mine.Count(e => What(e) == "said" && e.GetProperty("kind").GetString() == "c"),
+                Decided = [.. mine.Where(e => What(e) == "decided").Select(e =>
+                    new Decided(At(e), e.GetProperty("i").GetInt64(), e.GetProperty("class").GetString()!))],
+                Faults = [.. link.Where(e => What(e) == "fault" && (i == 0 || At(e) >= from) && At(e) < to).Select(e =>
+                    new LinkFault(At(e), e.GetProperty("kind").GetString()!, e.GetProperty("dir").GetString()!))],
+                Clean = !link.Any(e => What(e) == "fault" && At(e) < to),
+            });
+        }
+        return truths;
+    }
+
+    private static JsonElement[] Lines(string path) => [.. File.ReadLines(path).Select(line => JsonDocument.Parse(line).RootElement)];
+
+    private static string What(JsonElement entry) => entry.GetProperty("what").GetString()!;
+
+    private static long At(JsonElement entry) => entry.GetProperty("at").GetInt64();
+
+    private static long? Number(JsonElement value) => value.ValueKind == JsonValueKind.Null ? null : value.GetInt64();
+
+    private static string Digest(IEnumerable<JsonElement> felt)
+    {
+        var text = new StringBuilder();
+        foreach (var sample in felt)
+        {
+            text.Append(CultureInfo.InvariantCulture, $"{string.Join(',', sample.GetProperty("counts").EnumerateArray().Select(v => v.GetInt32()))};");
+        }
+        return Convert.ToHexStringLower(SHA1.HashData(Encoding.ASCII.GetBytes(text.ToString())));
+    }
+}
