@@ -33,8 +33,8 @@ internal static class JsonMutations
             if (root is not JsonObject and not JsonArray) { return null; }
             holders = [.. Holders(root)];
         }
-        // No JSON, or a member twice, which the object model does not hold.
-        catch (Exception fault) when (fault is JsonException or ArgumentException) { return null; }
+        // No JSON, or a member twice or no UTF-8, which the object model does not hold.
+        catch (Exception fault) when (fault is JsonException or ArgumentException or InvalidOperationException) { return null; }
         JsonNode holder = holders[random.Next(holders.Count)];
         string? twice = null;
         switch (holder)

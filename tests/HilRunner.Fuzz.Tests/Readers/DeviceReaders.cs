@@ -88,7 +88,7 @@ internal static class DeviceReaders
             var supply = new Supply(new PtyLinkSpec("unused"), 3.3, 0.1, new(3, 3.6, 0.2)) { Identity = "^maker" };
             return bytes =>
             {
-                using var session = new ScpiSession(new Script(bytes), s_clock, _ => { });
+                using var session = new ScpiSession(new Script(bytes, questionsOnly: true), s_clock, _ => { });
                 session.Start();
                 SupplySwitch.On(supply, session);
             };
@@ -145,7 +145,8 @@ internal static class DeviceReaders
     }
 
     /// <summary>A link whose other end says one line of the case at each thing that it hears, and is gone after the last.</summary>
-    private sealed class Script(byte[] said) : ILink
+    /// <param name="questionsOnly">It hears no more than what ends in a question mark.</param>
+    private sealed class Script(byte[] said, bool questionsOnly = false) : ILink
     {
         private ILinkReceiver? _receiver;
         private int _at;
@@ -158,6 +159,7 @@ internal static class DeviceReaders
 
         public HostTime Write(ReadOnlySpan<byte> bytes, TimeSpan limit)
         {
+            if (questionsOnly && !bytes.EndsWith("?\n"u8)) { return s_clock.Now; }
             int end = Array.IndexOf(said, (byte)'\n', _at) is var n && n < 0 ? said.Length : n + 1;
             if (end == _at) { _receiver!.OnLost(new(LinkFault.Lost, "gone"), s_clock.Now); }
             else { _receiver!.OnReceived(said.AsSpan(_at..end), s_clock.Now); }
