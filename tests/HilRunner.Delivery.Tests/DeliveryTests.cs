@@ -1,3 +1,4 @@
+using HilRunner.Testing;
 using System.Globalization;
 
 namespace HilRunner.Delivery.Tests;
@@ -6,7 +7,7 @@ namespace HilRunner.Delivery.Tests;
 /// What the tool says of delivery, against a device and a link that keep logs of their own (witness/). A round is a call of hil for each rig
 /// description, of five runs each. HIL_SEED plays a round again, HIL_RIG one description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds.
 /// </summary>
-[TestFixture]
+[TestFixture, Timing("compares reactions of a device that runs in real time with what the tool says of them")]
 internal sealed class DeliveryTests
 {
     private Round _round = null!;

@@ -53,7 +53,7 @@ internal sealed class Round : IDisposable
             using (var bench = new WitnessBench(folder, dialect, cases, cases[0].Kind == "boot" ? 200 + cases[0].Seed % 1800 : null))
             {
                 File.WriteAllText(rig, File.ReadAllText(template).Replace("PORT", bench.Port, StringComparison.Ordinal));
-                result = Hil.Run(["run", .. cases.Select(c => bench.At($"{c.Name}.yaml")), "--rig", rig, "--out", bench.At("runs"), "--seed", "1", "--speed", cases[0].Speed]);
+                result = Hil.RunProcess(["run", .. cases.Select(c => bench.At($"{c.Name}.yaml")), "--rig", rig, "--out", bench.At("runs"), "--seed", "1", "--speed", cases[0].Speed]);
             }
             File.WriteAllText(Path.Combine(folder, "hil.txt"), result.Output + result.Errors);
             Collect(folder, cases, result);

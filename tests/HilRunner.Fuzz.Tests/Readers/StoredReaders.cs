@@ -27,7 +27,7 @@ internal static class StoredReaders
         Run("capture", Form.PcapNg, RunFiles.Capture),
         new("capture alone", Form.PcapNg, stock => [File.ReadAllBytes(Path.Combine(stock.Run, RunFiles.Capture))], (stock, folder) =>
         {
-            var run = RunConclusion.Review(stock.Run);
+            var run = RunConclusion.Review(stock.Run, AdapterLeave.None);
             var rig = RigFile.Parse(run.Manifest.Rig.Text, run.Manifest.Rig.Path);
             var format = Composition.Formats.Create(rig.Device);
             string path = Path.Combine(folder, RunFiles.Capture);
@@ -50,7 +50,7 @@ internal static class StoredReaders
             return bytes =>
             {
                 File.WriteAllBytes(path, bytes);
-                _ = RunConclusion.Review(folder);
+                _ = RunConclusion.Review(folder, AdapterLeave.None);
             };
         }),
         Tables("expected", RunFiles.Expected, path => Score(ExpectedFile.Read(path), [])),
@@ -72,11 +72,11 @@ internal static class StoredReaders
         {
             string batch = Path.Combine(folder, "batch"), run = Path.Combine(batch, "001");
             Copy(stock.Run, run);
-            var runs = StoredBatch.Runs([RunConclusion.Review(run).WithoutCurves()]);
+            var runs = StoredBatch.Runs([RunConclusion.Review(run, AdapterLeave.None).WithoutCurves()]);
             return bytes =>
             {
                 File.WriteAllBytes(Path.Combine(batch, "batch.json"), bytes);
-                _ = BatchConclusion.Conclude(BatchRecord.Read(batch), runs, batch);
+                _ = BatchConclusion.Conclude(BatchRecord.Read(batch), runs, batch, AdapterLeave.None);
                 _ = RecordedFolder.Read(batch);
             };
         }),
@@ -131,7 +131,7 @@ internal static class StoredReaders
         return bytes =>
         {
             File.WriteAllBytes(Path.Combine(folder, file), bytes);
-            RunConclusion.WriteReport(RunConclusion.Conclude(folder));
+            RunConclusion.WriteReport(RunConclusion.Conclude(folder, AdapterLeave.None));
         };
     }) { Writes = s_written };
 
