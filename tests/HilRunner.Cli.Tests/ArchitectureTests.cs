@@ -24,7 +24,6 @@ public class ArchitectureTests
     [TestCase("Core", "System.IO.Ports", "Serilog", "Spectre.Console", "Polly.Core")]
     [TestCase("Scoring", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process")]
     [TestCase("Inspection", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console", "Serilog")]
-    [TestCase("Core", "MathNet.Numerics")]
     [TestCase("History", "System.IO.Ports", "Spectre.Console", "Serilog")]
     [TestCase("Engine", "System.IO.Ports", "System.Net.Sockets", "Serilog", "Spectre.Console")]
     [TestCase("Reporting", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console")]

@@ -80,8 +80,8 @@ public class FarEndTests
         using var bench = new Bench();
         using var board = bench.Plug(new() { StopReadingAtSample = 500, GiveCreditAhead = true });
         var (code, run) = bench.Run();
-        Assert.That(code, Is.EqualTo(1), "a device that takes nothing while its link is there is at fault itself");
-        Assert.That(run.EndCause, Is.EqualTo("silent"));
+        Assert.That(code, Is.EqualTo(3), "device or link takes nothing more, and nothing shows which: the rig does not come back");
+        Assert.That(run.EndCause, Is.EqualTo("no_answer"));
     }
 
     [Test]
@@ -90,7 +90,7 @@ public class FarEndTests
         using var bench = new Bench();
         using var board = bench.Plug(new() { NoCreditFromSample = 500 });
         var (code, run) = bench.Run();
-        Assert.That(code, Is.EqualTo(1));
+        Assert.That(code, Is.EqualTo(2), "it answers: samples or credit may have been lost on the way");
         Assert.That(run.EndCause, Is.EqualTo("silent"));
     }
 

@@ -70,10 +70,11 @@ public class SeveralRigsTests
         Rig("bench-2", text => text.Replace("version: 1.0.0}", "version: 1.0.0, hang_at: 400}", StringComparison.Ordinal));
         var watch = Stopwatch.StartNew();
         var result = Run("--rig", _folder.File("rigs"));
-        Assert.That(result.Code, Is.EqualTo(1), "a device that hangs is the device's doing");
+        Assert.That(result.Code, Is.Zero, "nothing shows that the device hangs and not its link: another rig plays what it had");
         var runs = Runs(result);
-        Assert.That(runs.Count(r => r.Rig == "bench-1"), Is.GreaterThanOrEqualTo(Scenarios - 1));
-        Assert.That(runs.Select(r => r.Scenario).ToList(), Is.Unique.And.Count.EqualTo(Scenarios));
+        Assert.That(runs.Count(r => r.Rig == "bench-1"), Is.GreaterThanOrEqualTo(Scenarios));
+        Assert.That(runs.Select(r => r.Scenario).Distinct().Count(), Is.EqualTo(Scenarios));
+        Assert.That(result.Output + result.Errors, Does.Contain("fell silent"), "the night's record says so");
         TestContext.Out.WriteLine($"{watch.Elapsed.TotalSeconds:0.0} s");
     }
 

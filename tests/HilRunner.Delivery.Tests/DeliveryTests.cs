@@ -1,5 +1,5 @@
-using HilRunner.Testing;
 using System.Globalization;
+using HilRunner.Testing;
 
 namespace HilRunner.Delivery.Tests;
 

@@ -90,6 +90,7 @@ internal static class ListenCommand
             var text = new StringBuilder($"{Seconds(message.FirstByte)}    {message.Kind.ToString().ToLowerInvariant()}");
             if (message.Kind == MessageKind.Decision && device.Outputs[message.Output].Length > 0) { text.Append($" {device.Outputs[message.Output]}"); }
             if (message.Class is { } name) { text.Append($" {name}"); }
+            if (message.UnknownClass is { } unknown) { text.Append($" {unknown} (no class of this rig)"); }
             if (message.N is { } n) { text.Append(CultureInfo.InvariantCulture, $" n={n}"); }
             if (message.Ticks is { } ticks) { text.Append(CultureInfo.InvariantCulture, $" device_clock={ticks}"); }
             if (message.Confidence is { } confidence) { text.Append(CultureInfo.InvariantCulture, $" confidence={confidence}"); }

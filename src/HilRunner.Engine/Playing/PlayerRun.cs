@@ -80,7 +80,7 @@ public sealed class PlayerRun(
         Send(plan.End);
         Linger();
         bool answers = ReadClock("after");
-        if (answers && _counts) { ReadCounters("after"); }
+        if (_counts) { ReadCounters("after"); }
         if (!answers || conversation.HeardAll == heardBefore) { Revival.Try(); }
     }
 

@@ -293,7 +293,8 @@ public sealed class CaptureReview : IMessageSink
         _times.OnClocks(_clocks);
         var played = _origin is { } zero && speed is { } factor ? new PlayedTime(playout, zero, factor) : null;
         Silence? unanswered = _manifest.Injects ? _clocks.Questions.SilenceAtEnd() : null;
-        if (_revivals.Any(r => r is { By: RevivalBy.Waiting, Answered: true })) { unanswered = null; }
+        // A device that says anything at all meanwhile is not silent, whatever it leaves unanswered.
+        if (_delivery.LastHeard > unanswered?.Since || _revivals.Any(r => r is { By: RevivalBy.Waiting, Answered: true })) { unanswered = null; }
         Delivery delivery = _delivery.Conclude(
             _clocks.Questions, _endCause == EndCause.Completed, unanswered?.Since ?? (_silences > 0 ? _silentAt ?? _origin : null), at => played?.At(at));
         var placement = new Placement(_manifest, _clocks, _times, played, _origin, _stampNs)

@@ -8,7 +8,7 @@ namespace HilRunner.Engine.Reviewing;
 
 /// <summary>
 /// Gathers, from all that a rig describes, what proves or disproves that every sample arrived at the device and every message here. What each
-/// line of a rig file proves stands in README.md beside this file.
+/// line of a rig file proves stands in rigs/README.md.
 /// </summary>
 /// <param name="rig">As it was when the run was played.</param>
 /// <param name="manifest">run.yaml.</param>
@@ -108,6 +108,9 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         }
         from.AddRange(Sequence(completed));
         DeliveryEvidence[] asked = [.. Questions(questions, silentSince)];
+        // Where a complete count proves both ways, unanswered questions say only that the device does not answer.
+        bool counted = DeliveryWay.Of(to).Outcome == DeliveryOutcome.Delivered && DeliveryWay.Of(from).Outcome == DeliveryOutcome.Delivered;
+        if (counted) { asked = [.. asked.Select(e => e with { Finding = DeliveryFinding.Agrees })]; }
         to.AddRange(asked);
         from.AddRange(asked);
         var ways = (To: DeliveryWay.Of(to), From: DeliveryWay.Of(from));

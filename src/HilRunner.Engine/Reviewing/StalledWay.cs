@@ -12,27 +12,39 @@ internal sealed class StalledWay
     /// <summary>A longer round trip is a stall: all of it may lie on the way to the device. No scheduler of a healthy host adds as much.</summary>
     private const long StallNs = 50_000_000;
 
+    /// <summary>So many long round trips are no accident: such a link may hold samples up anywhere.</summary>
+    private const int FewestOfAHabit = 3;
+
     private readonly ClockExchange[] _exchanges;
+    private readonly bool _always;
 
     public StalledWay(ClockReview clocks)
     {
         _exchanges = [.. clocks.Exchanges.OrderBy(e => e.Sent.Ns)];
-        Stalls = _exchanges.Any(e => e.DelayNs > StallNs);
+        _always = _exchanges.Count(IsStall) >= FewestOfAHabit;
     }
 
-    /// <summary>At least one question was held up.</summary>
-    public bool Stalls { get; }
-
-    /// <summary>How long what was sent up to a moment may have been held up before it arrived by then; 0 on a link that was not seen to stall.</summary>
+    /// <summary>
+    /// How long what was sent up to a moment may have been held up before it arrived by then; 0 where no question near it took long, and
+    /// not many elsewhere.
+    /// </summary>
     public long HiddenNs(HostTime moment)
     {
-        if (!Stalls) { return 0; }
         // The last question that had certainly reached the device by then: all that was sent before it had arrived, too.
-        HostTime? arrived = null;
+        ClockExchange? arrived = null, next = null;
         foreach (var exchange in _exchanges)
         {
-            if (exchange.Received <= moment && (arrived is not { } best || exchange.Sent > best)) { arrived = exchange.Sent; }
+            if (exchange.Received <= moment) { arrived = exchange; }
+            else
+            {
+                next = exchange;
+                break;
+            }
         }
-        return arrived is { } sent ? moment - sent : _exchanges.Max(e => e.DelayNs);
+        bool near = (arrived is { } before && IsStall(before)) || (next is { } after && IsStall(after));
+        if (!near && !_always) { return 0; }
+        return arrived is { } last ? moment - last.Sent : _exchanges.Max(e => e.DelayNs);
     }
+
+    private static bool IsStall(ClockExchange exchange) => exchange.DelayNs > StallNs;
 }

@@ -6,8 +6,8 @@ namespace HilRunner.Transport.Decoding;
 
 /// <summary>
 /// From what the device says (a name, a number, bits of a number) to the class name. Names are kept in bounded tables, so that
-/// known ones cost no allocation; beyond that many different ones each is made anew. Where the rig gives a mapping it is closed: a
-/// value that it does not hold is no class. For one decoder.
+/// known ones cost no allocation; beyond that many different ones each is made anew. Where the rig gives a mapping it is closed: what
+/// is neither a value nor a name of it is no class. For one decoder.
 /// </summary>
 internal sealed class ClassNames
 {
@@ -67,6 +67,7 @@ internal sealed class ClassNames
     {
         if (_mapping.Count == 0) { return new(raw, null); }
         if (_mapping.TryGetValue(raw, out string? name)) { return new(name, null); }
+        if (_mapping.Values.Contains(raw)) { return new(raw, null); }
         // "03" is the integer 3.
         return Int128.TryParse(raw, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out Int128 value)
             && _mapping.TryGetValue(value.ToString(CultureInfo.InvariantCulture), out name)

@@ -176,7 +176,7 @@ public class DeliveryTests
             var script = new CaptureScript().Begin().Origin();
             for (int i = 0; i < 12; i++)
             {
-                double sent = i * 500 + 200, delay = i == 4 ? delayMs : 1;
+                double sent = i * 500 + 200, delay = i is 4 or 5 or 9 ? delayMs : 1;
                 script.Clock(100 + i, "during", sent, 10_200_000 + i * 500_000 + (long)(500 * delay), sent + delay);
             }
             return script.From(3605, "c carried t13600000\n").Ends();

@@ -114,7 +114,7 @@ internal static class StoredReaders
         })
         {
             Refuses = fault => fault is HistoryException { Message: var said } && said.Contains("history.db", StringComparison.Ordinal),
-            Writes = ["history.db-journal", "history.db-wal", "history.db-shm"],
+            Writes = ["history.db-journal", "history.db-wal", "history.db-shm", "history.db.lock"],
         },
     ];
 

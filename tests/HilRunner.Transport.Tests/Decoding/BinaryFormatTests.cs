@@ -107,9 +107,9 @@ public class BinaryFormatTests
             .. Framed("81 C0000000 0102" + "01 0500000000000000 0000003F" + "FF FFFFFFFFFFFFFFFF 0000C07F"),
             .. Framed("81 C0000001 0102" + "01 0500000000000000 0000003F"),
         ]);
-        Assert.That(read.All.Select(m => (m.Class, m.N, m.Ticks, m.Confidence)), Is.EqualTo(new[]
+        Assert.That(read.All.Select(m => (m.Class ?? $"no class: {m.UnknownClass}", m.N, m.Ticks, m.Confidence)), Is.EqualTo(new[]
         {
-            ("carried", (long?)5, (ulong?)0x0102, (double?)0.5), ("-1", null, 0x0102, null),
+            ("carried", (long?)5, (ulong?)0x0102, (double?)0.5), ("no class: -1", null, 0x0102, null),
         }));
         Assert.That(decoder.Counts, Is.EqualTo(new DecoderCounts(2, 0, 1, 0)));
     }

@@ -27,7 +27,7 @@ public class TextFormatTests
             Assert.That(all[3].N, Is.EqualTo(256));
             Assert.That((all[4].N, read.Values[4]), Is.EqualTo(((long?)3, new double[] { -1, 2, 1000 })));
             Assert.That((all[5].Class, all[5].N, all[5].Ticks, all[5].Confidence), Is.EqualTo(("carried", (long?)12, (ulong?)250000, (double?)0.75)));
-            Assert.That((all[6].Class, all[6].N, all[6].Ticks, all[6].Confidence), Is.EqualTo(("unheard", (long?)13, (ulong?)null, (double?)null)));
+            Assert.That((all[6].UnknownClass, all[6].N, all[6].Ticks, all[6].Confidence), Is.EqualTo(("unheard", (long?)13, (ulong?)null, (double?)null)));
             Assert.That((all[0].FirstByte, all[0].LastByte, all[0].WireLength), Is.EqualTo((new HostTime(0), new HostTime(10), 11)));
             Assert.That(decoder.Counts, Is.EqualTo(new DecoderCounts(7, 0, 0, 0)));
         });
@@ -61,14 +61,14 @@ public class TextFormatTests
         });
         using IDeviceDecoder decoder = New(device);
         Messages read = Messages.Decode(decoder, "m 11 01\nm idle\n"u8);
-        Assert.That(read.All.Select(m => (m.Output, m.Class)), Is.EqualTo(new[] { (0, "dropped"), (1, "loose"), (0, "idle") }));
+        Assert.That(read.All.Select(m => (m.Output, m.Class ?? m.UnknownClass)), Is.EqualTo(new[] { (0, "dropped"), (1, "loose"), (0, "idle") }));
     }
 
     [Test]
     public void A_class_of_letters_that_are_not_ascii_is_read()
     {
         using IDeviceDecoder decoder = New(Devices.Lines);
-        Assert.That(Messages.Decode(decoder, "c 5 h\u00fcpft 8\n"u8).All.Single().Class, Is.EqualTo("h\u00fcpft"));
+        Assert.That(Messages.Decode(decoder, "c 5 h\u00fcpft 8\n"u8).All.Single().UnknownClass, Is.EqualTo("h\u00fcpft"));
         Assert.That(Messages.Decode(decoder, "c 5 h\u00fcpft 8\n"u8).All.Single().Ticks, Is.EqualTo(8UL));
     }
 
@@ -78,7 +78,7 @@ public class TextFormatTests
         using IDeviceDecoder decoder = New(Devices.Lines);
         for (int i = 0; i < 3 * ClassNames.Capacity; i++)
         {
-            Assert.That(Messages.Decode(decoder, Encoding.ASCII.GetBytes($"c {i} w{i}\n")).All.Single().Class, Is.EqualTo($"w{i}"));
+            Assert.That(Messages.Decode(decoder, Encoding.ASCII.GetBytes($"c {i} w{i}\n")).All.Single().UnknownClass, Is.EqualTo($"w{i}"));
         }
         Assert.That(Messages.Decode(decoder, "c 1 2\n"u8).All.Single().Class, Is.EqualTo("conveyed"));
     }
@@ -124,11 +124,11 @@ public class TextFormatTests
     [
         ("no class", Devices.Says(s => s with { Decisions = [new("a", Devices.Pattern(@"^c (?<n>\d+)$"), null, null)] }), "nothing named class"),
         ("not a pattern", Devices.Says(s => s with { Credit = Devices.Pattern("^k (?<n>\\d+$") }), "says: credit: \"^k (?<n>\\d+$\" is no regular expression"),
-        ("no n", Devices.Says(s => s with { Credit = Devices.Pattern("^k$") }), "nothing named n"),
+        ("no n", Devices.Says(s => s with { Credit = Devices.Pattern("^k$") }), "says no number; expected one of n, batch"),
         ("no axis", Devices.Says(s => s with { Sample = Devices.Pattern(@"^d (?<ax>\d+) (?<ay>\d+)$") }), "nothing named az"),
         ("two times", Devices.Says(s => s with { Decisions = [new("a", Devices.Pattern(@"^(?<class>\w+) (?<t_us>\d+) (?<ticks>\d+)$"), null, null)] }), "only one of them"),
         ("other unit", Devices.Says(s => s with { Decisions = [new("a", Devices.Pattern(@"^(?<class>\w+) (?<t_ms>\d+)$"), null, null)] }), "expected the same unit"),
-        ("unknown name", Devices.Lines with { Hears = new() { Sample = Devices.Text("s {x}") } }, "hears: sample: unknown name x; expected one of n, count, ax, ay, az"),
+        ("unknown name", Devices.Lines with { Hears = new() { Sample = Devices.Text("s {x}") } }, "hears: sample: unknown name x; expected one of n, batch, count, ax, ay, az"),
         ("single brace", Devices.Lines with { Hears = new() { Sample = Devices.Text("s }") } }, "single }"),
         ("no block", Devices.Lines with { Hears = Devices.Lines.Hears with { SamplesPerMessage = 2 } }, "no [[ ]]"),
         ("half a block", Devices.Lines with { Hears = new() { Sample = Devices.Text("s [[ {ax}") } }, "[[ ]] is not used as expected"),
