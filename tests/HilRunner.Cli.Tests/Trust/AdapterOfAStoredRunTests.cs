@@ -1,3 +1,5 @@
+using System.Text;
+using System.Text.RegularExpressions;
 using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
@@ -21,10 +23,12 @@ public class AdapterOfAStoredRunTests
         var stored = StoredRuns.Shared;
         string run = StoredRuns.CopyRun(stored.Adapter, folder), batch = Path.GetDirectoryName(run)!;
         int started = stored.Started;
-        var live = s_results.ToDictionary(f => f, f => File.ReadAllBytes(Path.Combine(run, f)));
+        var live = s_results.ToDictionary(f => f, f => Bytes(Path.Combine(run, f)));
+        // A report names the folder that it stands in: of the copy it is another.
+        static byte[] Bytes(string file) => Encoding.UTF8.GetBytes(Regex.Replace(File.ReadAllText(file), "<td>[^<]*/001-two-belts-1</td>", "<td>FOLDER</td>"));
         void SameAsLive() => Assert.Multiple(() =>
         {
-            foreach (string file in s_results) { Assert.That(File.ReadAllBytes(Path.Combine(run, file)), Is.EqualTo(live[file]), file); }
+            foreach (string file in s_results) { Assert.That(Bytes(Path.Combine(run, file)), Is.EqualTo(live[file]), file); }
         });
 
         Assert.That(Hil.Run("report", batch).Code, Is.Zero);
@@ -40,7 +44,7 @@ public class AdapterOfAStoredRunTests
             Assert.That(refused.Code, Is.EqualTo(ExitCodes.BadInput), command);
             Assert.That(refused.Errors, Does.Contain("--run-adapter").And.Contain("lines_adapter.py").And.Contain("the stored score stays as it is"));
         }
-        Assert.That(File.ReadAllBytes(Path.Combine(run, RunFiles.Score)), Is.EqualTo(live[RunFiles.Score]));
+        Assert.That(Bytes(Path.Combine(run, RunFiles.Score)), Is.EqualTo(live[RunFiles.Score]));
         Assert.That(stored.Started, Is.EqualTo(started), "no program was started so far");
 
         var asked = Hil.Run("score", run, "--run-adapter");
