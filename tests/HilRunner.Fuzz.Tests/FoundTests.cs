@@ -1,4 +1,5 @@
 using HilRunner.Fuzz.Tests.Readers;
+using HilRunner.Fuzz.Tests.Running;
 using HilRunner.Testing;
 
 namespace HilRunner.Fuzz.Tests;
@@ -14,6 +15,7 @@ public class FoundTests
     [TestCase("model", "ICAgOiBlCg==", TestName = "A model of a value without a key")]
     [TestCase("model", "LQAAAAAAOg==", TestName = "A model of NULs")]
     [TestCase("model", "LQAAOiAxLjEK", TestName = "A model of a list with NULs")]
+    [TestCase("model", "bW9kZWw6IGEKaW5wdXQ6CiAgcmF0ZTogNTAgSHoKICBjaGFubmVsczogeyI6IDEgbWd9Cg==", TestName = "A model with an open quotation mark among its channels")]
     [TestCase("model", "Li4uDS4AEAAA", TestName = "A model that ends before it begins")]
     [TestCase("side file", "ICAgOiBlCg==", TestName = "A side file of a value without a key")]
     [TestCase("side file", "Li4uDS4AEAAA", TestName = "A side file that ends before it begins")]
@@ -32,6 +34,16 @@ public class FoundTests
         Refused("stimulus", DocumentReaders.Utf8(string.Concat(rows.Select(r => r[..r.LastIndexOf(',')] + "\n"))));
     }
 
+    [TestCase("\"from_hz\": 2,", "\"from_hz\": 0,", TestName = "A table that moves from 0 Hz on, in octaves")]
+    [TestCase("\"trials\": [", "\"trials\": [null,", TestName = "A trial of a table that is null")]
+    public void A_record_of_a_table_is_accepted_or_refused(string good, string bad)
+    {
+        var reader = ReaderTable.Of("table.json");
+        string text = System.Text.Encoding.UTF8.GetString(reader.Seeds(SharedStock.Instance.Stock).First());
+        Assert.That(text, Does.Contain(good));
+        AcceptedOrRefused(reader, DocumentReaders.Utf8(text.Replace(good, bad, StringComparison.Ordinal)));
+    }
+
     /// <summary>Was looked for among all others, each time.</summary>
     [Test]
     [CancelAfter(10_000)]
@@ -43,5 +55,18 @@ public class FoundTests
         using var folder = TestPaths.NewFolder();
         var read = reader.Open(SharedStock.Instance.Stock, folder.Path);
         Assert.That(() => read(bytes), Throws.Exception.Matches<Exception>(fault => reader.Refuses(fault)));
+    }
+
+    /// <summary>In a process whose heap cannot take the machine's memory.</summary>
+    private static void AcceptedOrRefused(Reader reader, byte[] bytes)
+    {
+        using var folder = TestPaths.NewFolder();
+        File.WriteAllBytes(folder.File("found"), bytes);
+        using var worker = WorkerProcess.Start("read", SharedStock.Instance.Stock.Folder, reader.Name, folder.File("found"));
+        worker.StandardInput.Close();
+        var errors = worker.StandardError.ReadToEndAsync();
+        string said = worker.StandardOutput.ReadToEnd();
+        worker.WaitForExit();
+        Assert.That(worker.ExitCode, Is.Zero, said + errors.Result);
     }
 }

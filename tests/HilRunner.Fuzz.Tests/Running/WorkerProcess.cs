@@ -31,6 +31,16 @@ internal sealed class WorkerProcess(Stock stock, string folder) : IDisposable
 
     public void Dispose() => End();
 
+    /// <summary>This program in a process of its own, whose heap ends at what a case may hold.</summary>
+    public static Process Start(params string[] arguments)
+    {
+        var start = new ProcessStartInfo(Path.Combine(AppContext.BaseDirectory, "HilRunner.Fuzz.Tests"), arguments) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
+        start.Environment["DOTNET_GCHeapHardLimit"] = Worker.HeapBytes.ToString("X", System.Globalization.CultureInfo.InvariantCulture);
+        start.Environment["DOTNET_gcConcurrent"] = "0";
+        start.Environment["NO_COLOR"] = "1";
+        return Process.Start(start)!;
+    }
+
     private ReaderResult Ask(Worker.Question question)
     {
         if (_process is null) { Begin(); }
@@ -58,11 +68,7 @@ internal sealed class WorkerProcess(Stock stock, string folder) : IDisposable
 
     private void Begin()
     {
-        var start = new ProcessStartInfo(Path.Combine(AppContext.BaseDirectory, "HilRunner.Fuzz.Tests"), ["worker", stock.Folder]) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
-        start.Environment["DOTNET_GCHeapHardLimit"] = Worker.HeapBytes.ToString("X", System.Globalization.CultureInfo.InvariantCulture);
-        start.Environment["DOTNET_gcConcurrent"] = "0";
-        start.Environment["NO_COLOR"] = "1";
-        _process = Process.Start(start)!;
+        _process = Start("worker", stock.Folder);
         _errors = _process.StandardError.ReadToEndAsync();
     }
 
