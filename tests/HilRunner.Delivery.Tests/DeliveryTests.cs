@@ -5,19 +5,24 @@ namespace HilRunner.Delivery.Tests;
 
 /// <summary>
 /// What the tool says of delivery, against a device and a link that keep logs of their own (witness/). A round is a call of hil for each rig
-/// description, of five runs each. HIL_SEED plays a round again, HIL_RIG one description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds.
+/// description, of five runs each: the same one in every run of the tests. HIL_SEED plays another round, HIL_RIG one description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds from a seed that it draws.
 /// </summary>
-[TestFixture, Timing("compares reactions of a device that runs in real time with what the tool says of them")]
+[TestFixture]
+[Timing("compares reactions of a device that runs in real time with what the tool says of them")]
 internal sealed class DeliveryTests
 {
+    /// <summary>Of the round that every run of the tests plays; the long variant draws its own.</summary>
+    private const int UsualSeed = 20;
+
     private Round _round = null!;
 
     [OneTimeSetUp]
     public void Play()
     {
         string? given = Environment.GetEnvironmentVariable("HIL_SEED");
-        int seed = given is null ? Random.Shared.Next(100_000) : int.Parse(given, CultureInfo.InvariantCulture);
-        int rounds = Environment.GetEnvironmentVariable("HIL_LONG") == "1" ? 20 : 1;
+        bool isLong = Environment.GetEnvironmentVariable("HIL_LONG") == "1";
+        int seed = given is not null ? int.Parse(given, CultureInfo.InvariantCulture) : isLong ? Random.Shared.Next(100_000) : UsualSeed;
+        int rounds = isLong ? 20 : 1;
         _round = new();
         for (int i = 0; i < rounds; i++) { _round.Play(seed + i, Environment.GetEnvironmentVariable("HIL_RIG")); }
         Reaction[] reactions = [.. _round.Played.SelectMany(Reaction.Of).Where(r => !r.TimedBySample)];

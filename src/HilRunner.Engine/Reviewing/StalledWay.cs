@@ -9,18 +9,27 @@ namespace HilRunner.Engine.Reviewing;
 /// </summary>
 internal sealed class StalledWay
 {
-    /// <summary>A longer round trip is a stall: all of it may lie on the way to the device. No scheduler of a healthy host adds as much.</summary>
+    /// <summary>A round trip this much longer than the usual one is a stall: no scheduler of a healthy host adds as much.</summary>
     private const long StallNs = 50_000_000;
+
+    /// <summary>A longer one is a stall even where it is usual: all of it may lie on the way to the device.</summary>
+    private const long LongestUsualNs = 100_000_000;
 
     /// <summary>So many long round trips are no accident: such a link may hold samples up anywhere.</summary>
     private const int FewestOfAHabit = 3;
 
     private readonly ClockExchange[] _exchanges;
     private readonly bool _always;
+    private readonly long _stallNs = LongestUsualNs;
 
     public StalledWay(ClockReview clocks)
     {
         _exchanges = [.. clocks.Exchanges.OrderBy(e => e.Sent.Ns)];
+        if (_exchanges.Length > 0)
+        {
+            long usual = _exchanges.Select(e => e.DelayNs).Order().ElementAt(_exchanges.Length / 2);
+            _stallNs = Math.Min(LongestUsualNs, usual + StallNs);
+        }
         _always = _exchanges.Count(IsStall) >= FewestOfAHabit;
     }
 
@@ -46,5 +55,5 @@ internal sealed class StalledWay
         return arrived is { } last ? moment - last.Sent : _exchanges.Max(e => e.DelayNs);
     }
 
-    private static bool IsStall(ClockExchange exchange) => exchange.DelayNs > StallNs;
+    private bool IsStall(ClockExchange exchange) => exchange.DelayNs > _stallNs;
 }
