@@ -7,7 +7,8 @@ namespace HilRunner.Emulated.Tests.Running;
 internal static class RigFiles
 {
     /// <param name="prepare">Steps in place of building it; "": none.</param>
-    public static string For(string image, string rig = "emulated", string model = "parcel", string prepare = "")
+    /// <param name="resets">Its reset button can be pressed while its link stays open: for one run at a time of an image.</param>
+    public static string For(string image, string rig = "emulated", string model = "parcel", string prepare = "", bool resets = false)
     {
         string text = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", rig + ".yaml"));
         string link = $"program: emulated/run, args: [{model}-lines.elf]";
@@ -16,7 +17,10 @@ internal static class RigFiles
         Assert.That(after, Is.GreaterThan(steps).And.GreaterThan(0), $"rigs/{rig}.yaml prepares in another way now");
         text = text[..steps] + prepare + text[after..];
         string path = Path.ChangeExtension(image, ".rig.yaml");
-        File.WriteAllText(path, text.Replace(link, $"program: {Emulator.RunScript}, args: [{image}]", StringComparison.Ordinal));
+        string button = Path.ChangeExtension(image, ".button");
+        string arguments = resets ? $"{image}, --control, {button}" : image;
+        if (resets) { text += $"\nrecover: {{reset: [{{program: {Path.Combine(TestPaths.Root, "rigs/emulated/control")}, args: [{button}, reset]}}]}}\n"; }
+        File.WriteAllText(path, text.Replace(link, $"program: {Emulator.RunScript}, args: [{arguments}]", StringComparison.Ordinal));
         return path;
     }
 }
