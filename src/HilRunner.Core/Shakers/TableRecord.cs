@@ -39,7 +39,14 @@ public sealed record TableRecord(
     /// <exception cref="IOException">It cannot be read.</exception>
     public static TableRecord Read(string path)
     {
-        return StoredJson.Read<TableRecord>(path, s_strict, "the file as hil run wrote it");
+        var read = StoredJson.Read<TableRecord>(path, s_strict, "the file as hil run wrote it");
+        // Octaves are counted up from the lowest frequency: from 0 there is no end of them.
+        foreach (var (name, value) in ((string, double)[])[("from_hz", read.FromHz), ("to_hz", read.ToHz), ("rate_hz", read.RateHz)])
+        {
+            if (value > 0) { continue; }
+            throw new BadInputException([new(path, 0, 0, FormattableString.Invariant($"{name} {value}"), "a frequency above 0 Hz, as hil run wrote it")]);
+        }
+        return read;
     }
 }
 
