@@ -17,6 +17,7 @@ public class FoundTests
     [TestCase("model", "LQAAOiAxLjEK", TestName = "A model of a list with NULs")]
     [TestCase("model", "bW9kZWw6IGEKaW5wdXQ6CiAgcmF0ZTogNTAgSHoKICBjaGFubmVsczogeyI6IDEgbWd9Cg==", TestName = "A model with an open quotation mark among its channels")]
     [TestCase("model", "Li4uDS4AEAAA", TestName = "A model that ends before it begins")]
+    [TestCase("suite", "LSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIDogdGltaW5nIG8=", TestName = "A list that is deep, and a value without a key in it")]
     [TestCase("side file", "ICAgOiBlCg==", TestName = "A side file of a value without a key")]
     [TestCase("side file", "Li4uDS4AEAAA", TestName = "A side file that ends before it begins")]
     [TestCase("capture alone", CaptureHead + "hmjbXiRAAAAEQAAABzdGVwIHN0ZXA9Y2xvY2sgd2hlbj1hZnRlciB0b2tlbj0xMCBzZW50X3VuaXhfbnM9MTc5NjAxMDY4NTM3NzFyMTYzOA" + CaptureTail, TestName = "A letter in the time of a capture's event")]
@@ -35,6 +36,7 @@ public class FoundTests
     }
 
     [TestCase("\"from_hz\": 2,", "\"from_hz\": 0,", TestName = "A table that moves from 0 Hz on, in octaves")]
+    [TestCase("\"rate_hz\": 1000,", "\"rate_hz\": 1e308,", TestName = "A table that is told its positions at no sample rate")]
     [TestCase("\"trials\": [", "\"trials\": [null,", TestName = "A trial of a table that is null")]
     public void A_record_of_a_table_is_accepted_or_refused(string good, string bad)
     {
@@ -42,6 +44,40 @@ public class FoundTests
         string text = System.Text.Encoding.UTF8.GetString(reader.Seeds(SharedStock.Instance.Stock).First());
         Assert.That(text, Does.Contain(good));
         AcceptedOrRefused(reader, DocumentReaders.Utf8(text.Replace(good, bad, StringComparison.Ordinal)));
+    }
+
+    /// <summary>Was held several times over, as text.</summary>
+    [TestCase("batch.json", 20)]
+    [TestCase("sweep.json", 20)]
+    [TestCase("marks", 25)]
+    public void A_line_of_many_megabytes(string name, int megabytes)
+    {
+        var reader = ReaderTable.Of(name);
+        byte[] good = reader.Seeds(SharedStock.Instance.Stock).First();
+        AcceptedOrRefused(reader, [.. good[..^2], .. Enumerable.Repeat((byte)',', megabytes << 20), .. good[^2..]]);
+    }
+
+    [Test]
+    public void A_history_whose_batch_has_no_key()
+    {
+        using var folder = TestPaths.NewFolder();
+        string path = folder.File("history.db");
+        File.Copy(SharedStock.Instance.Stock.History, path);
+        using (var history = new Microsoft.Data.Sqlite.SqliteConnection($"Data Source={path};Pooling=false"))
+        {
+            history.Open();
+            using var command = history.CreateCommand();
+            command.CommandText = "pragma writable_schema = 1; update sqlite_master set sql = replace(sql, '\"key\" TEXT NOT NULL', '\"key\" TEXT') where name = 'batches'";
+            Assert.That(command.ExecuteNonQuery(), Is.Positive);
+        }
+        using (var history = new Microsoft.Data.Sqlite.SqliteConnection($"Data Source={path};Pooling=false"))
+        {
+            history.Open();
+            using var command = history.CreateCommand();
+            command.CommandText = "update batches set key = null";
+            Assert.That(command.ExecuteNonQuery(), Is.Positive);
+        }
+        Refused("history", File.ReadAllBytes(path));
     }
 
     /// <summary>Was looked for among all others, each time.</summary>

@@ -94,7 +94,8 @@ internal sealed class YamlTree
         }
         if (_parser.Accept<NodeEvent>(out var node)) { RefuseProperties(node, path); }
         if (_parser.TryConsume<Scalar>(out var scalar)) { return ScalarOf(scalar, path); }
-        if (depth == Deepest) { throw new TooMuchException(node!.Start, $"maps and lists that are nested deeper than {Deepest}", $"at most {Deepest} levels"); }
+        // What is no node, such as the end of a map, is refused by what reads it.
+        if (depth == Deepest && node is not null) { throw new TooMuchException(node.Start, $"maps and lists that are nested deeper than {Deepest}", $"at most {Deepest} levels"); }
         return _parser.Accept<SequenceStart>(out _) ? ReadList(path, depth) : ReadMap(path, depth);
     }
 

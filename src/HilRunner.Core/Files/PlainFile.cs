@@ -57,9 +57,21 @@ public static class PlainFile
     public static string ReadText(string path, long longest = LongestText)
     {
         using var file = OpenToRead(path);
-        if (file.CanSeek && file.Length > longest) { throw new BadInputException([new(path, 0, 0, $"{file.Length} bytes", $"at most {longest} bytes")]); }
+        RefuseLonger(path, file, longest);
         using var reader = new StreamReader(file, Encoding.UTF8);
         return reader.ReadToEnd();
+    }
+
+    /// <summary>All of it.</summary>
+    /// <param name="longest">In bytes.</param>
+    /// <exception cref="BadInputException">It is longer, or not there.</exception>
+    public static byte[] ReadBytes(string path, long longest)
+    {
+        using var file = OpenToRead(path);
+        RefuseLonger(path, file, longest);
+        using var bytes = new MemoryStream(file.CanSeek ? (int)file.Length : 0);
+        file.CopyTo(bytes);
+        return bytes.TryGetBuffer(out var whole) && whole.Count == whole.Array!.Length ? whole.Array : bytes.ToArray();
     }
 
     /// <summary>Longest text of a record that is read whole, in bytes.</summary>
@@ -110,6 +122,11 @@ public static class PlainFile
         EntryKind kind = entry.Kind;
         entry.RefuseUnlessFile(kind);
         if (kind == EntryKind.File) { entry.DeleteBeside(entry.Name); }
+    }
+
+    private static void RefuseLonger(string path, FileStream file, long longest)
+    {
+        if (file.CanSeek && file.Length > longest) { throw new BadInputException([new(path, 0, 0, $"{file.Length} bytes", $"at most {longest} bytes")]); }
     }
 
     private static FileStream OpenToRead(string path)

@@ -39,7 +39,7 @@ internal static class CsvFile
         try
         {
             // A byte order mark is no part of the first name; StreamReader takes it off.
-            using var text = new StreamReader(PlainFile.OpenRead(path));
+            using var text = new LimitedLines(new StreamReader(PlainFile.OpenRead(path)));
             using var reader = Sep.New(',').Reader(o => o with { HasHeader = false, DisableColCountCheck = true }).From(text);
             foreach (var row in reader)
             {
@@ -112,7 +112,7 @@ internal static class CsvFile
         if (missing.Count > 0)
         {
             faults.Add(
-                line, 0, $"no column {string.Join(", ", missing)} in the header \"{row.Span}\"",
+                line, 0, $"no column {string.Join(", ", missing)} in the header {FoundText.Show(row.Span)}",
                 $"a header with {string.Join(",", required)}", row.Span.Contains(';') ? "part the columns with commas" : "");
         }
         return columns;

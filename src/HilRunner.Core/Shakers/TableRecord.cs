@@ -25,6 +25,9 @@ public sealed record LostAxis(string Channel, double RmsG);
 public sealed record TableRecord(
     string Axis, string Fit, double FromHz, double ToHz, double Scale, double BeginsS, double RateHz, double? LateS, double? Gain, bool Equalised, MotionLoss Loss, IReadOnlyList<LostAxis> Others, string? Model, IReadOnlyList<TableTrial> Trials, string? Fault)
 {
+    /// <summary>As sample rates are.</summary>
+    private const double LowestHz = 0.001, HighestHz = 10_000_000;
+
     private static readonly JsonSerializerOptions s_json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, WriteIndented = true, Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
     private static readonly JsonSerializerOptions s_strict = new(s_json) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
@@ -39,7 +42,14 @@ public sealed record TableRecord(
     /// <exception cref="IOException">It cannot be read.</exception>
     public static TableRecord Read(string path)
     {
-        return StoredJson.Read<TableRecord>(path, s_strict, "the file as hil run wrote it");
+        var read = StoredJson.Read<TableRecord>(path, s_strict, "the file as hil run wrote it");
+        // Octaves are counted up from the lowest frequency: from 0 there is no end of them.
+        foreach (var (name, value) in ((string, double)[])[("from_hz", read.FromHz), ("to_hz", read.ToHz), ("rate_hz", read.RateHz)])
+        {
+            if (value is >= LowestHz and <= HighestHz) { continue; }
+            throw new BadInputException([new(path, 0, 0, FormattableString.Invariant($"{name} {value}"), FormattableString.Invariant($"{LowestHz} Hz to {HighestHz} Hz, as hil run wrote it"))]);
+        }
+        return read;
     }
 }
 

@@ -31,12 +31,12 @@ public static class HistoryReader
     /// All of them by their keys: true where it need not be taken in again. It must be where it had not reached its end, and where it was taken in before
     /// histories knew by which definitions a run was scored.
     /// </summary>
-    public static IReadOnlyDictionary<string, bool> Known(HistoryDatabase history) =>
-        Checked(history).Query<(string Key, long Done)>(
+    public static IReadOnlyDictionary<string, bool> Known(HistoryDatabase history) => HistoryDatabase.Guarded(Checked(history).Place, () =>
+        history.Query<(string Key, long Done)>(
             """
             select b.key, cast(case when b.ended_ms is null or exists (select 1 from runs r where r.batch_id = b.id and r.score_schema is null) then 0 else 1 end as bigint)
             from batches b
-            """).ToDictionary(b => b.Key, b => b.Done == 1);
+            """).ToDictionary(b => b.Key, b => b.Done == 1));
 
     /// <summary>Of the same batches as <see cref="Newest"/> gives.</summary>
     public static IReadOnlyList<FigureEntry> Figures(HistoryDatabase history, string suite, int most) => Checked(history).Query<FigureEntry>(
