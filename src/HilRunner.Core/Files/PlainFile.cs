@@ -54,25 +54,12 @@ public static class PlainFile
     /// <summary>All of it, as UTF-8.</summary>
     /// <param name="longest">In bytes.</param>
     /// <exception cref="BadInputException">It is longer, or not there.</exception>
-    public static string ReadText(string path, long longest = LongestText)
-    {
-        using var file = OpenToRead(path);
-        RefuseLonger(path, file, longest);
-        using var reader = new StreamReader(file, Encoding.UTF8);
-        return reader.ReadToEnd();
-    }
+    public static string ReadText(string path, long longest = LongestText) => WholeFile.Text(path, () => OpenRead(path), longest);
 
     /// <summary>All of it.</summary>
     /// <param name="longest">In bytes.</param>
     /// <exception cref="BadInputException">It is longer, or not there.</exception>
-    public static byte[] ReadBytes(string path, long longest)
-    {
-        using var file = OpenToRead(path);
-        RefuseLonger(path, file, longest);
-        using var bytes = new MemoryStream(file.CanSeek ? (int)file.Length : 0);
-        file.CopyTo(bytes);
-        return bytes.TryGetBuffer(out var whole) && whole.Count == whole.Array!.Length ? whole.Array : bytes.ToArray();
-    }
+    public static ReadOnlyMemory<byte> ReadBytes(string path, long longest) => WholeFile.Bytes(path, () => OpenRead(path), longest);
 
     /// <summary>Longest text of a record that is read whole, in bytes.</summary>
     public const long LongestText = 64 << 20;
@@ -122,23 +109,5 @@ public static class PlainFile
         EntryKind kind = entry.Kind;
         entry.RefuseUnlessFile(kind);
         if (kind == EntryKind.File) { entry.DeleteBeside(entry.Name); }
-    }
-
-    private static void RefuseLonger(string path, FileStream file, long longest)
-    {
-        if (file.CanSeek && file.Length > longest) { throw new BadInputException([new(path, 0, 0, $"{file.Length} bytes", $"at most {longest} bytes")]); }
-    }
-
-    private static FileStream OpenToRead(string path)
-    {
-        try { return OpenRead(path); }
-        catch (Exception fault) when (fault is FileNotFoundException or DirectoryNotFoundException)
-        {
-            throw new BadInputException([new(path, 0, 0, "no such file", "a file", "check the path and the working directory")]);
-        }
-        catch (Exception fault) when (fault is UnauthorizedAccessException or IOException)
-        {
-            throw new BadInputException([new(path, 0, 0, fault.Message.TrimEnd('.'), "a readable file")]);
-        }
     }
 }

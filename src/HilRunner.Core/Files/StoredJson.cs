@@ -15,7 +15,7 @@ public static class StoredJson
     {
         ArgumentNullException.ThrowIfNull(style);
         // As bytes: text would be held several times over.
-        ReadOnlyMemory<byte> text = PlainFile.ReadBytes(path, Longest);
+        var text = PlainFile.ReadBytes(path, Longest);
         if (text.Span.StartsWith("\uFEFF"u8)) { text = text[3..]; }
         try
         {

@@ -52,15 +52,11 @@ internal abstract class Entry(string path) : IDisposable
         return (named, between == "." ? [] : between.Split(Path.DirectorySeparatorChar));
     }
 
-    protected static BadInputException Refused(string path, EntryKind kind, string expected) => new([new(
-        path, 0, 0, kind switch
-        {
-            EntryKind.Link => "a link",
-            EntryKind.Fifo => "a FIFO",
-            EntryKind.Socket => "a socket",
-            EntryKind.Device => "a device",
-            EntryKind.Folder => "a folder",
-            _ => "a file",
-        },
-        expected, kind == EntryKind.Link ? "inside a folder that you name, no link is followed: put what it leads to in its place, or name it directly" : "remove it")]);
+    protected static BadInputException Refused(string path, EntryKind kind, string expected)
+    {
+        string remedy = kind == EntryKind.Link
+            ? "inside a folder that you name, no link is followed: put what it leads to in its place, or name it directly"
+            : "remove it";
+        return new([new(path, 0, 0, kind.Word(), expected, remedy)]);
+    }
 }

@@ -38,7 +38,7 @@ internal static unsafe partial class FileCalls
     public static partial int UnlinkAt(SafeFileHandle folder, string name, int flags);
 
     [LibraryImport(Library, EntryPoint = "statx", SetLastError = true, StringMarshalling = StringMarshalling.Utf8)]
-    private static partial int Statx(SafeFileHandle folder, string name, int flags, uint mask, byte* status);
+    private static partial int Statx(int folder, string name, int flags, uint mask, byte* status);
 
     /// <summary>A folder that is not below another open one.</summary>
     public static SafeFileHandle? OpenFolder(string path, out int error) => Open(AT_FDCWD, path, O_PATH | O_DIRECTORY | O_CLOEXEC, out error);
@@ -52,11 +52,23 @@ internal static unsafe partial class FileCalls
         finally { folder.DangerousRelease(); }
     }
 
+    /// <summary>Of what a path leads to, links followed.</summary>
+    public static EntryKind KindOfTarget(string path) => KindOf(AT_FDCWD, path, 0);
+
     /// <param name="name">"": the folder, or the open file, itself.</param>
     public static EntryKind KindOf(SafeFileHandle folder, string name)
     {
+        bool held = false;
+        folder.DangerousAddRef(ref held);
+        try { return KindOf((int)folder.DangerousGetHandle(), name, AT_SYMLINK_NOFOLLOW | (name.Length == 0 ? AT_EMPTY_PATH : 0)); }
+        finally { folder.DangerousRelease(); }
+    }
+
+    private static EntryKind KindOf(int folder, string name, int flags)
+    {
         byte* status = stackalloc byte[StatusBytes];
-        if (Statx(folder, name, AT_SYMLINK_NOFOLLOW | (name.Length == 0 ? AT_EMPTY_PATH : 0), STATX_TYPE, status) < 0) { return EntryKind.Absent; }
+        // struct statx has one layout on all architectures (statx(2)); the types are those of inode(7).
+        if (Statx(folder, name, flags, STATX_TYPE, status) < 0) { return EntryKind.Absent; }
         return (*(ushort*)(status + ModeAt) & TypeMask) switch
         {
             0x8000 => EntryKind.File,
