@@ -37,7 +37,7 @@ internal static class DeliveryJson
         FromDevice = ReadWay(e.GetProperty("from_device")),
         CountOnly = e.GetProperty("count_only").GetBoolean(),
         AliveUntil = e.GetProperty("alive_until_s") is { ValueKind: not JsonValueKind.Null } until ? StimulusTime.FromSeconds(until.GetDecimal()) : null,
-        Advice = Text(e, "advice"),
+        Advice = ScoreReader.Text(e, "advice"),
     };
 
     private static void Write(Utf8JsonWriter json, string name, DeliveryWay way)
@@ -65,16 +65,13 @@ internal static class DeliveryJson
     }
 
     private static DeliveryWay ReadWay(JsonElement e) => new(
-        ScoreWords.Find(Outcomes, Text(e, "outcome"), "outcome of delivery"),
+        ScoreWords.Find(Outcomes, ScoreReader.Text(e, "outcome"), "outcome of delivery"),
         [.. e.GetProperty("evidence").EnumerateArray().Select(v =>
-            new DeliveryEvidence(Text(v, "source"), ScoreWords.Find(Findings, Text(v, "finding"), "finding"), Text(v, "text"))
+            new DeliveryEvidence(ScoreReader.Text(v, "source"), ScoreWords.Find(Findings, ScoreReader.Text(v, "finding"), "finding"), ScoreReader.Text(v, "text"))
             {
                 Expected = Count(v, "expected"),
                 Seen = Count(v, "seen"),
             })]);
-
-    private static string Text(JsonElement e, string name) =>
-        e.GetProperty(name).GetString() ?? throw new InvalidDataException($"{name} is null");
 
     private static long? Count(JsonElement e, string name) => e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? v.GetInt64() : null;
 }

@@ -187,7 +187,7 @@ internal static class ScoreReader
         return map;
     }
 
-    private static string Text(JsonElement e, string name) =>
+    internal static string Text(JsonElement e, string name) =>
         e.GetProperty(name).GetString() ?? throw new InvalidDataException($"{name} is null");
 
     private static string[] Texts(JsonElement e, string name) =>
