@@ -14,6 +14,12 @@ namespace HilRunner.Engine.Reviewing;
 /// </summary>
 public sealed class CaptureReview : IMessageSink
 {
+    /// <summary>Most different values that are named beside a verdict.</summary>
+    private const int MostNamed = 8;
+
+    /// <summary>A banner later than this after opening was not caused by it: no board takes so long to start.</summary>
+    private const long LongestBootNs = 10_000_000_000;
+
     private readonly Rig _rig;
     private readonly RunManifest _manifest;
     private readonly List<RawDecision> _decisions = [];
@@ -50,12 +56,6 @@ public sealed class CaptureReview : IMessageSink
     private bool _heardSinceOpening;
     private HostTime? _bootedByOpening;
     private readonly List<(string By, bool Answered)> _revivals = [];
-
-    /// <summary>Most different values that are named beside a verdict.</summary>
-    private const int MostNamed = 8;
-
-    /// <summary>A banner later than this after opening was not caused by it: no board takes so long to start.</summary>
-    private const long LongestBootNs = 10_000_000_000;
 
     private CaptureReview(Rig rig, RunManifest manifest, IReadOnlyList<PlayoutRow> playout, IDeviceDecoder decoder)
     {
@@ -171,7 +171,7 @@ public sealed class CaptureReview : IMessageSink
                 _atBegin = _decoder.Counts;
                 break;
             case RunEventNames.Step when Detail("step") == "end":
-                _delivery.OnEnd(at);
+                _delivery.OnEnd();
                 break;
             case RunEventNames.Revival:
                 if (Revivals.Of(happened) is { } revival) { _revivals.Add(revival); }
@@ -239,14 +239,10 @@ public sealed class CaptureReview : IMessageSink
         _silentAt ??= _delivery.LastHeard;
     }
 
-    /// <summary>
-    /// A silence is the device's doing only where a reset or a power cycle on the same open link brought an answer. Else the link, the
-    /// converter or the device may be at fault, and the rig is told to be.
-    /// </summary>
+    /// <summary>What a silence comes to, once the whole capture was read.</summary>
     /// <returns>Why the run says nothing of the device; null: it was not silent, or the silence was its own.</returns>
     private string? JudgeSilence(Silence? unanswered, Func<HostTime, StimulusTime?> place)
     {
-        bool waited = _revivals.Any(r => r is { By: RevivalBy.Waiting, Answered: true });
         if (unanswered is not null && _resets == 0)
         {
             _silences = Math.Max(_silences, 1);
@@ -254,36 +250,22 @@ public sealed class CaptureReview : IMessageSink
             _incidents.Add((unanswered.LastAnswer, $"the device answered none of the last {unanswered.Unanswered} questions"));
         }
         if (_silences == 0) { return null; }
-        string since = _silentAt is { } at && place(at) is { } last ? $" after {last}" : "";
-        if (_revivals.FirstOrDefault(r => r.Answered) is { By: { } by })
+        var judge = new SilenceJudge
         {
-            if (by != RevivalBy.Waiting && unanswered is not null && _heardSinceBegin)
-            {
-                _incidents.Add((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
-                _silences = 1;
-                return null;
-            }
-            if (_starved && waited && _delivery.NothingWasLost())
-            {
-                _silences = 1;
-                return null;
-            }
-            _silences = 0;
-            if (by != RevivalBy.Waiting)
-            {
-                return !_heardSinceBegin
-                    ? $"the device said nothing since the run began, and answered after a {by}: the begin message may have been lost"
-                    : $"the device fell silent{since} and answered after a {by}, but too few questions went unanswered to show that the link was not at fault; describe device.clock, so that it is asked";
-            }
-            return _starved
-                ? $"the device stopped taking samples{since} although it answers: samples or credit were lost on the way, or it hangs in part"
-                : $"the device was silent{since} and answered again without a reset: device or link was held up";
+            Unanswered = unanswered,
+            Revivals = _revivals,
+            Starved = _starved,
+            NothingWasLost = _delivery.NothingWasLost(),
+            HeardSinceBegin = _heardSinceBegin,
+            Since = _silentAt is { } at && place(at) is { } last ? $" after {last}" : "",
+        };
+        _stillSilent = judge.IsStillSilent;
+        _silences = judge.IsOwn ? 1 : 0;
+        if (judge.IsOwn && judge.AnsweredAfter is { } by and not RevivalBy.Waiting)
+        {
+            _incidents.Add((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
         }
-        _silences = 0;
-        _stillSilent = true;
-        string tried = _revivals.Count == 0 ? "nothing could be tried on the open link (before_each, recover.reset or recover.power_cycle)"
-            : $"{string.Join(" and ", _revivals.Select(r => r.By))} on the open link brought no answer";
-        return $"the device fell silent{since}, and {tried}: whether device or link is at fault is not known";
+        return judge.IsOwn ? null : judge.Fault;
     }
 
     private RunEvidence Conclude(IReadOnlyList<PlayoutRow> playout)
@@ -294,7 +276,7 @@ public sealed class CaptureReview : IMessageSink
         var played = _origin is { } zero && speed is { } factor ? new PlayedTime(playout, zero, factor) : null;
         Silence? unanswered = _manifest.Injects ? _clocks.Questions.SilenceAtEnd() : null;
         // A device that says anything at all meanwhile is not silent, whatever it leaves unanswered.
-        if (_delivery.LastHeard > unanswered?.Since || _revivals.Any(r => r is { By: RevivalBy.Waiting, Answered: true })) { unanswered = null; }
+        if (_delivery.LastHeard > unanswered?.Since || _revivals.Contains((RevivalBy.Waiting, true))) { unanswered = null; }
         Delivery delivery = _delivery.Conclude(
             _clocks.Questions, _endCause == EndCause.Completed, unanswered?.Since ?? (_silences > 0 ? _silentAt ?? _origin : null), at => played?.At(at));
         var placement = new Placement(_manifest, _clocks, _times, played, _origin, _stampNs)

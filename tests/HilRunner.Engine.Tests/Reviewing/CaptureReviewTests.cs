@@ -220,6 +220,19 @@ public class CaptureReviewTests
         Assert.That(evidence.StillSilent, Is.EqualTo(by is null));
     }
 
+    [TestCase(14, 1, null)]
+    [TestCase(3, 0, "the begin message may have been lost")]
+    public void ADeviceThatSaidNothingSinceBeginIsJudgedByTheQuestionsItLeftUnanswered(int unanswered, int silences, string? fault)
+    {
+        var script = new CaptureScript().From(-500, "boot 1\n");
+        for (int i = 0; i < 8; i++) { script.Clock(1 + i, "before", -400 + i * 20, 9_600_000 + i * 20_000, -399 + i * 20); }
+        script.Begin().Origin().Silent();
+        for (int i = 0; i < unanswered; i++) { script.Asks(12_000 + 300 * i); }
+        var evidence = script.Revival("waiting", false).Revival("power cycle", true).End().Read();
+        Assert.That(evidence.Device.Silences, Is.EqualTo(silences));
+        Assert.That(evidence.Health.Faults, fault is null ? Is.Empty : Has.One.Contains(fault));
+    }
+
     [Test]
     public void AStartThatOpeningThePortCausedIsNoReset()
     {
