@@ -1,9 +1,10 @@
+using HilRunner.Core.Capture;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Statistics;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Playing;
-using HilRunner.Core.Capture;
+using HilRunner.Engine.Reviewing;
 
 namespace HilRunner.Engine.Checking;
 
@@ -16,16 +17,13 @@ public sealed record LinkLoss(int Asked, int Answered, string What)
     /// <summary>As many show, where none is lost, that at most 0.3 % are, at 95 %.</summary>
     public const int Questions = 1_000;
 
-    /// <summary>Confidence of <see cref="AtMost"/>.</summary>
-    public const double Confidence = 0.95;
-
     private static readonly TimeSpan s_answer = TimeSpan.FromMilliseconds(200);
     private static readonly TimeSpan s_longest = TimeSpan.FromSeconds(5);
 
     public int Lost => Asked - Answered;
 
-    /// <summary>Exact one-sided upper bound of the share that is lost (Clopper and Pearson 1934).</summary>
-    public double AtMost => BinomialBounds.Upper(Lost, Asked, Confidence)!.Value;
+    /// <summary>Exact one-sided upper bound, at 95 %, of the share that is lost (Clopper and Pearson 1934).</summary>
+    public double AtMost => BinomialBounds.Upper(Lost, Asked, QuestionLog.Confidence)!.Value;
 
     /// <summary>Asks one question after another, at most five seconds long. Null: there is nothing to ask.</summary>
     /// <exception cref="RunEndedException">The link was lost, or stopped.</exception>

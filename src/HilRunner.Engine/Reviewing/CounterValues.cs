@@ -1,17 +1,15 @@
 using System.Globalization;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Time;
 
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>An answer to the question for the device's counters, with what had been heard when it came.</summary>
 /// <param name="Values">By name; only those that the device has.</param>
-/// <param name="Heard">Decisions, credit, measured samples and features heard so far.</param>
-/// <param name="Decisions">Decisions heard so far.</param>
-internal sealed record CounterValues(IReadOnlyDictionary<string, ulong> Values, long Heard, long Decisions, HostTime At)
+/// <param name="Heard">Messages heard so far that the device counts as said.</param>
+internal sealed record CounterValues(IReadOnlyDictionary<string, ulong> Values, long Heard)
 {
     /// <summary>Null where a value is no whole number.</summary>
-    public static CounterValues? Read(IReadOnlyDictionary<string, string> fields, long heard, long decisions, HostTime at)
+    public static CounterValues? Read(IReadOnlyDictionary<string, string> fields, long heard)
     {
         var values = new Dictionary<string, ulong>(StringComparer.Ordinal);
         foreach (string name in CountersQuery.Names.Where(fields.ContainsKey))
@@ -19,19 +17,50 @@ internal sealed record CounterValues(IReadOnlyDictionary<string, ulong> Values, 
             if (!ulong.TryParse(fields[name], NumberStyles.None, CultureInfo.InvariantCulture, out ulong value)) { return null; }
             values[name] = value;
         }
-        return new(values, heard, decisions, at);
+        return new(values, heard);
     }
+}
 
-    /// <summary>A counter of so many bits shows a number so.</summary>
-    public static bool Shows(ulong counter, long number, CountersQuery query) =>
-        query.Bits >= 64 ? counter == (ulong)number : counter == ((ulong)number & ((1UL << query.Bits) - 1));
+/// <summary>The device's counters over one run: what they grew by from the answer before it to the answer after it.</summary>
+internal sealed class CountedRun
+{
+    private readonly CountersQuery _query;
+    private readonly CounterValues? _before;
+    private readonly CounterValues _after;
+    /// <summary>The bits that a counter has.</summary>
+    private readonly ulong _mask;
 
-    /// <summary>By how much a counter grew from before the run to after it; null: the device does not have it.</summary>
-    public static ulong? Grown(string name, CounterValues? before, CounterValues after, CountersQuery query)
+    private CountedRun(CountersQuery query, CounterValues? before, CounterValues after)
     {
-        if (!after.Values.TryGetValue(name, out ulong now)) { return null; }
-        if (query.FromBegin || before is null || !before.Values.TryGetValue(name, out ulong then)) { return query.FromBegin ? now : null; }
-        ulong gone = unchecked(now - then);
-        return query.Bits >= 64 ? gone : gone & ((1UL << query.Bits) - 1);
+        (_query, _before, _after) = (query, before, after);
+        _mask = query.Bits >= 64 ? ulong.MaxValue : (1UL << query.Bits) - 1;
     }
+
+    /// <summary>Null where an answer lacks that is needed.</summary>
+    /// <param name="query">What is counted, and since when.</param>
+    /// <param name="before">The last answer before begin.</param>
+    /// <param name="after">The last one since.</param>
+    public static CountedRun? Of(CountersQuery query, CounterValues? before, CounterValues? after) =>
+        after is null || (before is null && !query.FromBegin) ? null : new(query, before, after);
+
+    /// <summary>Messages that were heard between the two answers.</summary>
+    public long Heard => _after.Heard - (_before?.Heard ?? 0);
+
+    /// <summary>At which number a counter begins anew; null: beyond what any run counts.</summary>
+    public long? WrapsAt => _query.Bits < 63 ? 1L << _query.Bits : null;
+
+    /// <summary>By how much a counter grew; null: the device does not have it.</summary>
+    public ulong? Grown(string name)
+    {
+        if (!_after.Values.TryGetValue(name, out ulong now)) { return null; }
+        if (_query.FromBegin) { return now; }
+        return _before!.Values.TryGetValue(name, out ulong then) ? unchecked(now - then) & _mask : null;
+    }
+
+    /// <summary>Whether a counter of this width shows a number so.</summary>
+    public bool Shows(ulong counter, long number) => counter == ((ulong)number & _mask);
+
+    /// <summary>It took all that was sent and all that it said was heard: nothing was lost on the way. False where it does not count both.</summary>
+    public bool NothingWasLost(long sent) =>
+        Grown("received") is { } received && Shows(received, sent) && Grown("said") is { } said && Shows(said, Heard);
 }

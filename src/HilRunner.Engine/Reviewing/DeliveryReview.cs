@@ -18,18 +18,20 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     /// <summary>A device that counts and is behind by this much more at the end than at the start lost samples: far above what thinking takes.</summary>
     private const double BehindS = 0.25;
 
+    /// <summary>Fewer numbered decisions show no trend.</summary>
+    private const int FewestNumbered = 3;
+
     private readonly DeviceDescription _device = rig.Device;
     private readonly SequenceCheck _sequence = new();
-    private readonly List<(int Output, long N, string Class, HostTime At)> _numbered = [];
-    private readonly List<(int Output, HostTime At)> _decided = [];
+    private readonly List<(int Output, long? N, string Class, HostTime At)> _decided = [];
     private CounterValues? _before;
     private CounterValues? _after;
-    private HostTime? _ended;
+    private bool _ended;
     private HostTime? _lastHeard;
     private bool _answeredAfter;
     private bool _answerNumbered;
+    /// <summary>Messages that the device counts as said.</summary>
     private long _heard;
-    private long _decisions;
     private long _consumed = -1;
     private bool _begun;
     private bool _restarted;
@@ -42,8 +44,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
 
     public void OnBegin() => _begun = true;
 
-    /// <summary>The end message is about to be sent: what comes from here on was not cut off by the end of the motion.</summary>
-    public void OnEnd(HostTime at) => _ended = at;
+    /// <summary>The end message is about to be sent: what answers from here on was alive after the last sample.</summary>
+    public void OnEnd() => _ended = true;
 
     /// <summary>The device started anew in mid-run: its counts are of no use.</summary>
     public void OnRestart()
@@ -56,7 +58,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     public long? OnMessage(in DeviceMessage message)
     {
         _lastHeard = message.LastByte;
-        if (_ended is not null && message.Kind is MessageKind.Clock or MessageKind.Counters or MessageKind.Identity)
+        if (_ended && message.Kind is MessageKind.Clock or MessageKind.Counters or MessageKind.Identity)
         {
             _answeredAfter = true;
             _answerNumbered = message.Seq is not null;
@@ -66,27 +68,33 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         switch (message.Kind)
         {
             case MessageKind.Counters when message.Fields is { } fields:
-                CounterValues? values = CounterValues.Read(fields, _heard, _decisions, message.FirstByte);
+                CounterValues? values = CounterValues.Read(fields, _heard);
                 if (_begun) { _after = values ?? _after; }
                 else { _before = values ?? _before; }
                 break;
             case MessageKind.Decision:
                 _heard++;
-                _decisions++;
                 if (!_begun) { break; }
-                _decided.Add((message.Output, message.FirstByte));
-                if (n is { } number) { _numbered.Add((message.Output, number, message.Class ?? "", message.FirstByte)); }
+                _decided.Add((message.Output, n, message.Class ?? "", message.FirstByte));
                 break;
             case MessageKind.Credit:
-                _heard++;
+                CountOther();
                 if (_begun && n is { } credited) { _consumed = Math.Max(_consumed, credited); }
                 break;
             case MessageKind.Sample or MessageKind.Features:
-                _heard++;
+                CountOther();
                 break;
         }
         return n;
     }
+
+    /// <summary>A message that is no decision: not every device counts those.</summary>
+    private void CountOther()
+    {
+        if (_device.Says.Counters is { SaidCountsDecisions: false }) { _heard++; }
+    }
+
+    private CountedRun? Counted => _device.Says.Counters is { } query ? CountedRun.Of(query, _before, _after) : null;
 
     /// <param name="questions">About the device's clock.</param>
     /// <param name="completed">The run reached its end: everything was sent and the device had its time.</param>
@@ -107,12 +115,12 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             to.AddRange(Behind());
         }
         from.AddRange(Sequence(completed));
-        DeliveryEvidence[] asked = [.. Questions(questions, silentSince)];
-        // Where a complete count proves both ways, unanswered questions say only that the device does not answer.
         bool counted = DeliveryWay.Of(to).Outcome == DeliveryOutcome.Delivered && DeliveryWay.Of(from).Outcome == DeliveryOutcome.Delivered;
-        if (counted) { asked = [.. asked.Select(e => e with { Finding = DeliveryFinding.Agrees })]; }
-        to.AddRange(asked);
-        from.AddRange(asked);
+        if (Questions(questions, silentSince, counted) is { } asked)
+        {
+            to.Add(asked);
+            from.Add(asked);
+        }
         var ways = (To: DeliveryWay.Of(to), From: DeliveryWay.Of(from));
         bool shown = ways.To.Outcome == DeliveryOutcome.Delivered && ways.From.Outcome == DeliveryOutcome.Delivered;
         return new()
@@ -126,16 +134,11 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     }
 
     /// <summary>
-    /// By the device's own counters it took all that was sent so far, and all that it said was heard: nothing was lost on the way. False
-    /// where it has no such counters, or did not answer.
+    /// By the device's own counters it took all that was sent so far, and all that it said was heard. False where it has no such counters,
+    /// did not answer, or counts decisions alone: credit may have been lost then.
     /// </summary>
-    public bool NothingWasLost()
-    {
-        if (_device.Says.Counters is not { } query || _after is not { } after || (!query.FromBegin && _before is null)) { return false; }
-        ulong? Grown(string name) => CounterValues.Grown(name, _before, after, query);
-        long heard = query.SaidCountsDecisions ? after.Decisions - (_before?.Decisions ?? 0) : after.Heard - (_before?.Heard ?? 0);
-        return !query.SaidCountsDecisions && Grown("received") is { } received && CounterValues.Shows(received, sent.All, query) && Grown("said") is { } said && CounterValues.Shows(said, heard, query);
-    }
+    public bool NothingWasLost() =>
+        _device.Says.Counters is { SaidCountsDecisions: false } && Counted is { } counted && counted.NothingWasLost(sent.All);
 
     /// <summary>Something that only a living device does came after the last sample was sent.</summary>
     private bool IsShownAlive() => _answeredAfter || _consumed >= manifest.Samples - 1;
@@ -172,43 +175,47 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     private void Count(List<DeliveryEvidence> to, List<DeliveryEvidence> from)
     {
         if (_device.Says.Counters is not { } query) { return; }
-        if (_after is not { } after || (!query.FromBegin && _before is null))
+        if (Counted is not { } counted)
         {
             to.Add(new("counters", DeliveryFinding.Agrees, "the device did not answer the question for its counters"));
             return;
         }
-        ulong? Grown(string name) => CounterValues.Grown(name, _before, after, query);
-        string refused = string.Join(", ", ((string[])["bad", "lost", "overrun"]).Where(n => Grown(n) > 0).Select(n => $"{n} {Grown(n)}"));
-        if (Grown("received") is { } received)
-        {
-            long all = manifest.Samples;
-            bool complete = CounterValues.Shows(received, all, query), guarded = _device.HasCheckSum || refused.Length == 0;
-            bool allowed = !complete && received < (ulong)all && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
-            string wraps = query.Bits < 63 && all >= 1L << query.Bits ? $" (it wraps at {1L << query.Bits})" : "";
-            to.Add(new("counters", complete && guarded ? DeliveryFinding.Proves : allowed ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
-                $"the device counted {received} of {all} samples{wraps}{(refused.Length > 0 ? $", and {refused}" : "")}"
-                + (complete && !guarded ? ": what is garbled on a link without a check sum may also pass for a sample" : ""))
-            {
-                Expected = all,
-                Seen = (long)Math.Min(received, long.MaxValue),
-            });
-        }
+        string refused = string.Join(
+            ", ", ((string[])["bad", "lost", "overrun"]).Where(n => counted.Grown(n) > 0).Select(n => $"{n} {counted.Grown(n)}"));
+        if (counted.Grown("received") is { } received) { to.Add(Received(counted, received, refused)); }
         else if (refused.Length > 0) { to.Add(new("counters", DeliveryFinding.Disproves, $"the device counted {refused}")); }
-        if (Grown("dropped") is > 0 and var dropped)
+        if (counted.Grown("dropped") is > 0 and var dropped)
         {
             from.Add(new("counters", DeliveryFinding.Disproves, $"the device counted {dropped} messages that it could not send"));
         }
-        if (Grown("said") is { } said)
+        if (counted.Grown("said") is { } said)
         {
-            long heard = query.SaidCountsDecisions ? after.Decisions - (_before?.Decisions ?? 0) : after.Heard - (_before?.Heard ?? 0);
             string what = query.SaidCountsDecisions ? "decisions" : "messages";
-            from.Add(new("counters", CounterValues.Shows(said, heard, query) ? DeliveryFinding.Proves : DeliveryFinding.Disproves,
-                $"the device said {said} {what}, {heard} were heard")
+            from.Add(new(
+                "counters", counted.Shows(said, counted.Heard) ? DeliveryFinding.Proves : DeliveryFinding.Disproves,
+                $"the device said {said} {what}, {counted.Heard} were heard")
             {
                 Expected = (long)Math.Min(said, long.MaxValue),
-                Seen = heard,
+                Seen = counted.Heard,
             });
         }
+    }
+
+    private DeliveryEvidence Received(CountedRun counted, ulong received, string refused)
+    {
+        long all = manifest.Samples;
+        bool complete = counted.Shows(received, all), guarded = _device.HasCheckSum || refused.Length == 0;
+        bool allowed = !complete && received < (ulong)all && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
+        string wraps = counted.WrapsAt is { } end && all >= end ? $" (it wraps at {end})" : "";
+        string also = refused.Length > 0 ? $", and {refused}" : "";
+        string garbled = complete && !guarded ? ": what is garbled on a link without a check sum may also pass for a sample" : "";
+        return new(
+            "counters", complete && guarded ? DeliveryFinding.Proves : allowed ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
+            $"the device counted {received} of {all} samples{wraps}{also}{garbled}")
+        {
+            Expected = all,
+            Seen = (long)Math.Min(received, long.MaxValue),
+        };
     }
 
     private void Windows(List<DeliveryEvidence> to, List<DeliveryEvidence> from, bool completed)
@@ -216,9 +223,9 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (_device.Says.Every is null && _device.StaleAfter is null) { return; }
         long? period = _device.Says.Every is { } every ? manifest.Rate.SamplesBefore(new(every.Ticks * 100)) : null;
         bool numbered = false;
-        foreach (var output in _numbered.GroupBy(d => d.Output))
+        foreach (var output in _decided.Where(d => d.N is not null).GroupBy(d => d.Output))
         {
-            if (WindowRhythm.Of([.. output.Select(d => (d.N, d.Class))], period) is not { } rhythm) { continue; }
+            if (WindowRhythm.Of([.. output.Select(d => (d.N!.Value, d.Class))], period) is not { } rhythm) { continue; }
             numbered = true;
             long lastDue = rhythm.First + (manifest.Samples - 1 - rhythm.First) / rhythm.Period * rhythm.Period;
             long atTheEnd = completed ? Math.Max(0, (lastDue - rhythm.Last) / rhythm.Period) : 0;
@@ -262,8 +269,9 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     /// <summary>A device that counts what came is behind by as many samples as were lost, for good.</summary>
     private IEnumerable<DeliveryEvidence> Behind()
     {
-        if (!_device.CountsSamples || _numbered.Count < 3 || Speeds.Factor(manifest.Speed) is not { } speed) { yield break; }
-        long[] behind = [.. _numbered.Select(d => sent.At(d.At) - 1 - d.N)];
+        if (!_device.CountsSamples || Speeds.Factor(manifest.Speed) is not { } speed) { yield break; }
+        long[] behind = [.. _decided.Where(d => d.N is not null).Select(d => sent.At(d.At) - 1 - d.N!.Value)];
+        if (behind.Length < FewestNumbered) { yield break; }
         int third = Math.Max(1, behind.Length / 3);
         long first = behind.Take(third).Max(), last = behind.TakeLast(third).Min();
         double allowed = Math.Max(2, BehindS * (double)speed * manifest.Rate.Hertz);
@@ -305,29 +313,20 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         };
     }
 
-    private IEnumerable<DeliveryEvidence> Questions(QuestionLog questions, HostTime? silentSince)
+    /// <param name="counted">Complete counts prove both ways: unanswered questions then say only that the device does not answer.</param>
+    private DeliveryEvidence? Questions(QuestionLog questions, HostTime? silentSince, bool counted)
     {
         var (asked, answered) = questions.Before(silentSince);
-        if (answered == 0) { yield break; }
-        double share = rig.Health.LostShare;
+        if (answered == 0) { return null; }
         double low = BinomialBounds.Lower(asked - answered, asked, QuestionLog.Confidence)!.Value;
         double high = BinomialBounds.Upper(asked - answered, asked, QuestionLog.Confidence)!.Value;
-        if (low > share)
-        {
-            yield return new("questions", DeliveryFinding.Disproves, FormattableString.Invariant(
-                $"{asked - answered} of {asked} questions were not answered: at least {100 * low:0.0} % are lost (limit {100 * share:0.##} %); if the device answers none while it is fed, set clock.every: 0 s"))
-            {
-                Expected = asked,
-                Seen = answered,
-            };
-            yield break;
-        }
-        yield return new("questions", DeliveryFinding.Agrees, FormattableString.Invariant(
-            $"{answered} of {asked} questions were answered: at most {Math.Ceiling(1000 * high) / 10:0.0} % are lost, which proves nothing of the others"))
-        {
-            Expected = asked,
-            Seen = answered,
-        };
+        bool disproves = !counted && low > rig.Health.LostShare;
+        string text = disproves
+            ? FormattableString.Invariant($"{asked - answered} of {asked} questions were not answered: at least {100 * low:0.0} % are lost")
+                + FormattableString.Invariant($" (limit {100 * rig.Health.LostShare:0.##} %); if the device answers none while it is fed, set clock.every: 0 s")
+            : FormattableString.Invariant($"{answered} of {asked} questions were answered: at most {Math.Ceiling(1000 * high) / 10:0.0} % are lost")
+                + ", which proves nothing of the others";
+        return new("questions", disproves ? DeliveryFinding.Disproves : DeliveryFinding.Agrees, text) { Expected = asked, Seen = answered };
     }
 
     private string Advice(DeliveryOutcome to, DeliveryOutcome from)
