@@ -31,6 +31,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private readonly KeyReader _keys = new();
     private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
     private readonly Logger _log = new LoggerConfiguration().WriteTo.Sink(new LogSink(Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef"))).CreateLogger();
+    private readonly AdapterLeave _leave = AdapterLeave.For([options.On.Document]);
     private PlayerProcess? _player;
 
     public Rig Rig => options.Rig;
@@ -69,7 +70,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         {
             capture.Event(Composition.Clock.Now, RunEventNames.Ended, ("cause", EndCause.NotPlayed), ("sent", "0"), ("message", why));
         }
-        return Finish(item, RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document])), EndCause.NotPlayed, why);
+        return Finish(item, RunConclusion.Conclude(folder, _leave), EndCause.NotPlayed, why);
     }
 
     /// <param name="number">Of the run's folder.</param>
@@ -106,11 +107,11 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
             using var shown = screen.Follow(item, follower);
             (cause, message) = await _player.PlayAsync(plan, stop).ConfigureAwait(false);
         }
-        StoredRun run = RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document]));
+        StoredRun run = RunConclusion.Conclude(folder, _leave);
         if (run.StillSilent)
         {
             await ReviveAsync(folder, stop).ConfigureAwait(false);
-            run = RunConclusion.Conclude(folder, AdapterLeave.For([options.On.Document]));
+            run = RunConclusion.Conclude(folder, _leave);
         }
         return Finish(item, run, cause, message);
     }
@@ -134,6 +135,8 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
             }
             string capture = RunFiles.Revival(++number);
             await _player!.PlayAsync(PlayPlan.Ask(folder, by, capture), stop).ConfigureAwait(false);
+            // A player that is gone, or a full disk, leaves none: then nothing is known, as before.
+            if (!PlainFile.IsThere(Path.Combine(folder, capture))) { return; }
             using var said = Composition.Captures.Open(Path.Combine(folder, capture));
             if (Revivals.Read(said).Any(r => r.Answered)) { return; }
         }
