@@ -1,24 +1,17 @@
 using System.Collections.Concurrent;
 using System.Globalization;
-using System.Text.Json;
-using HilRunner.Cli.Tests;
-using HilRunner.Core.Models;
-using HilRunner.Core.Recordings;
 using HilRunner.Emulated.Tests.Bench;
 using HilRunner.Emulated.Tests.Models;
-using HilRunner.Testing;
 
 namespace HilRunner.Emulated.Tests.Running;
 
 /// <summary>
 /// A customer's log of an hour, made of open recordings of people in columns and units unlike ours, with what a device with a deliberate defect said of it: <c>hil reproduce</c> finds the firmware at fault,
-/// the shortest excerpt, and the first bad image. The moment complained of is the longest in which device and model differ. One defect of the classifier and one other; all of them with HIL_LONG=1.
+/// the shortest excerpt, and the first bad image. The moment complained of is the longest in which device and model differ. One defect of the classifier; all of them with HIL_LONG=1.
 /// </summary>
 [Parallelizable(ParallelScope.Children)]
-public sealed class ReproduceTests
+public sealed class ReproduceTests : CustomersHour
 {
-    private const string ModelPath = "scenarios/open-data/model.yaml";
-    private const int Samples = 3600 * 50;
     /// <summary>So much of the hour is played to each defect, and searched for where it shows.</summary>
     private const int Listened = 1900 * 50;
     /// <summary>Window of 2.56 s, and the hops of 0.5 s until as many windows agree as are needed: no excerpt that shows a class is shorter.</summary>
@@ -26,34 +19,21 @@ public sealed class ReproduceTests
     private static readonly bool s_long = Environment.GetEnvironmentVariable("HIL_LONG") == "1";
     private static readonly string[] s_ofClass = s_long ? [Defects.Threshold, Defects.Window, Defects.Count] : [Defects.Threshold];
     private readonly ConcurrentDictionary<string, Disagreement> _disagreements = new();
-    private TemporaryFolder _folder = null!;
-    private MotionModel _model = null!;
-    private int[][] _hour = [];
 
     private sealed record Disagreement(double AtS, double ForS, string Expected, string Said, IReadOnlyList<Reported> Reported);
 
     [OneTimeSetUp]
     public void PlayTheHour()
     {
-        _folder = TestPaths.NewFolder("reproduce-emulated");
-        _model = MotionModel.Read(Path.Combine(TestPaths.Root, ModelPath));
-        string first = TestPaths.OpenData("activity/acc_exp01_user01.txt");
-        // One set is in g, the other in m/s²; what is beyond the device's range of 8 g is cut off there.
-        double[][] rows = [.. Rows(Path.GetDirectoryName(first)!, 1), .. Rows(Path.Combine(Path.GetDirectoryName(first)!, "..", "activity-pocket"), 1 / Recording.StandardGravity)];
-        Assert.That(rows, Has.Length.GreaterThan(Samples));
-        _hour = [.. Enumerable.Range(0, 3).Select(c => rows.Take(Samples).Select(r => (int)Math.Clamp(Math.Round(r[c] * 1000), -8000, 8000)).ToArray())];
-        var expected = Motion.Expected(_model, _hour);
+        var expected = Motion.Expected(Model, Hour);
         foreach (string defect in s_ofClass) { Images.Get(new() { Model = "activity", Protocol = "cobs", Defect = defect }); }
         Parallel.ForEach(s_ofClass, new ParallelOptions { MaxDegreeOfParallelism = 3 }, defect =>
         {
-            using var feed = new ModelFeed(Images.Get(new() { Model = "activity", Protocol = "cobs", Defect = defect }), _model);
-            var reported = feed.Run([.. _hour.Select(c => c[..Listened])]);
+            using var feed = new ModelFeed(Images.Get(new() { Model = "activity", Protocol = "cobs", Defect = defect }), Model);
+            var reported = feed.Run([.. Hour.Select(c => c[..Listened])]);
             _disagreements[defect] = Longest(reported, [.. expected.Where(e => e.N < Listened)]);
         });
     }
-
-    [OneTimeTearDown]
-    public void Remove() => _folder.Dispose();
 
     [TestCaseSource(nameof(s_ofClass))]
     public void A_defect_of_the_classifier_is_a_firmware_fault(string defect)
@@ -77,33 +57,11 @@ public sealed class ReproduceTests
         });
     }
 
-    /// <summary>The leak is of 16 bytes of 64 KiB a sample: 82 s must be played before it shows, and nobody says so.</summary>
-    private static IEnumerable<string?[]> NotOfAClass() =>
-    [
-        [Defects.Reset, "restart", "8 s", null],
-        .. s_long ? new string?[][] { [Defects.Slow, "late", "8 s", "250ms"], [Defects.Clock, "clock", "8 s", "400ppm"], [Defects.Leak, "silence", null, null] } : [],
-    ];
-
-    [TestCaseSource(nameof(NotOfAClass))]
-    public void What_is_not_about_a_class_is_found_too(string defect, string symptom, string? runIn, string? moreThan)
-    {
-        string log = WriteLog("plain-" + defect, []);
-        string rig = RigFiles.For(Images.Get(new() { Model = "activity", Defect = defect }), "emulated-activity", "activity");
-        File.WriteAllText(rig, File.ReadAllText(rig).Replace("health: {", "health: {silence: 2 s, ", StringComparison.Ordinal)
-            + "recover: {repeats: 0, power_cycle: [{program: \"true\"}]}\n");
-        // Where the model changes its class after a long time in the one before: the report of it is what comes late.
-        var change = Motion.Expected(_model, _hour).First(r => r.N > (runIn is null ? 120 * 50 : 60 * 50));
-        string at = string.Create(CultureInfo.InvariantCulture, $"{change.N / 50.0 + 0.3:0.000} s");
-        var (code, json, errors) = Reproduce(log, rig, ["--at", at, "--expected", change.Class, "--symptom", symptom, "--plays", "2", .. runIn is null ? [] : new[] { "--run-in", runIn }, .. moreThan is null ? [] : new[] { "--more-than", moreThan }]);
-        TestContext.Out.WriteLine(string.Join('\n', json.GetProperty("evidence").EnumerateArray()));
-        Assert.That((code, json.GetProperty("culprit").GetString()), Is.EqualTo((1, "firmware fault")), errors);
-    }
-
     [Test]
-    public void The_first_bad_image_is_found_a_program_may_be_the_model_and_the_healthy_image_is_not_blamed()
+    public void The_first_bad_image_is_found_a_program_may_be_theModel_and_the_healthy_image_is_not_blamed()
     {
         var where = _disagreements[Defects.Threshold];
-        string log = WriteLog("bisect", where.Reported), images = Directory.CreateDirectory(_folder.File("images")).FullName, current = _folder.File("current.elf");
+        string log = WriteLog("bisect", where.Reported), images = Directory.CreateDirectory(Folder.File("images")).FullName, current = Folder.File("current.elf");
         string good = Images.Get(new() { Model = "activity" }), bad = Images.Get(new() { Model = "activity", Defect = Defects.Threshold });
         const int first = 12;
         for (int i = 1; i <= 32; i++) { File.Copy(i < first ? good : bad, Path.Combine(images, $"build-{i}.elf")); }
@@ -121,36 +79,6 @@ public sealed class ReproduceTests
         var (right, healthy, said) = Reproduce(log, RigFiles.For(good, "emulated-activity", "activity"), "--at", at, "--expected", where.Expected);
         Assert.That((right, healthy.GetProperty("culprit").GetString()), Is.EqualTo((2, "not reproduced")), said);
     }
-
-    private (int Code, JsonElement Json, string Errors) Reproduce(string log, string rig, params string[] arguments)
-    {
-        string[] plays = arguments.Contains("--plays") ? [] : ["--plays", "4"], host = arguments.Contains("--host-program") ? [] : ["--host-model", ModelPath];
-        var result = Hil.Run(["reproduce", log, "--columns", "t,ax,ay,az,label", "--time", "ms", "--acceleration", "m/s2", "--decimal", "comma", "--rig", rig, .. host, "--out", _folder.File("cases"), "--json", .. plays, .. arguments]);
-        Assert.That(result.Output, Does.StartWith("{"), result.Errors);
-        return (result.Code, JsonDocument.Parse(result.Output).RootElement, result.Errors);
-    }
-
-    /// <summary>Milliseconds since the logger was started, m/s² with a decimal comma, and what the device said, parted by tabs.</summary>
-    private string WriteLog(string name, IReadOnlyList<Reported> said)
-    {
-        string path = _folder.File(name + ".tsv");
-        if (File.Exists(path)) { return path; }
-        using var log = new StreamWriter(path);
-        log.WriteLine("uptime\tX\tY\tZ\tstate");
-        int next = 0;
-        string state = "unknown";
-        for (int n = 0; n < _hour[0].Length; n++)
-        {
-            for (; next < said.Count && said[next].N <= n; next++) { state = said[next].Class; }
-            log.Write(1_000_000 + 20 * n);
-            foreach (int[] channel in _hour) { log.Write("\t" + (channel[n] * Recording.StandardGravity / 1000).ToString("0.00000", CultureInfo.InvariantCulture).Replace('.', ',')); }
-            log.WriteLine("\t" + state);
-        }
-        return path;
-    }
-
-    private static IEnumerable<double[]> Rows(string folder, double scale) => Directory.GetFiles(folder, "acc_*.txt").Order(StringComparer.Ordinal).SelectMany(File.ReadLines)
-        .Select(l => l.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(f => scale * double.Parse(f, CultureInfo.InvariantCulture)).ToArray());
 
     private static Disagreement Longest(IReadOnlyList<Reported> device, IReadOnlyList<Reported> model)
     {
