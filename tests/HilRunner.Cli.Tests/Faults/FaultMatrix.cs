@@ -39,6 +39,7 @@ internal static class FaultMatrix
 {
     private const int Samples = 900;
     private static readonly HostClock s_clock = new(TimeProvider.System);
+    private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(20);
     private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(60);
     private static readonly Lazy<string> s_movedClock = new(BuildMovedClock);
 
@@ -303,11 +304,7 @@ internal static class FaultMatrix
         Hil.Await(() => !CanBeTaken(port), "the port to be taken");
         Later(() =>
         {
-            SpinWait.SpinUntil(() =>
-            {
-                Thread.Sleep(20);
-                return over() || holder.HasExited;
-            });
+            while (!over() && !holder.WaitForExit(s_look)) { }
             holder.Kill();
             holder.Dispose();
         });
