@@ -135,9 +135,15 @@ public sealed class CaptureReview : IMessageSink
     private void OnClock(ulong token, ulong ticks, HostTime firstByte)
     {
         HostTime? before = _clocks.LastAnswer;
-        if (!_clocks.OnAnswer(token, ticks, firstByte, _begun)) { return; }
+        if (_clocks.OnAnswer(token, ticks, firstByte, _begun) is not { } happened) { return; }
         // Stamps since the last answer may be of either clock.
         for (int i = _decisions.Count - 1; i >= 0 && _decisions[i].FirstByte > before; i--) { _decisions[i] = _decisions[i] with { Device = null }; }
+        if (happened.StoodNs is { } stood)
+        {
+            string forS = (stood / 1e9).ToString("0.00", CultureInfo.InvariantCulture);
+            _incidents.Add((firstByte, $"the device's clock jumped: it stood still for about {forS} s, as that of a halted device does; taken for no reset"));
+            return;
+        }
         _delivery.OnRestart();
         CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen");
     }

@@ -23,7 +23,7 @@ internal sealed class ClockReview
     private readonly List<List<ClockExchange>> _epochs = [[]];
     private readonly Dictionary<int, ClockMap?> _maps = [];
     private TickUnwrapper? _ticks;
-    private (HostTime Sent, ulong Ticks, HostTime Received, bool Begun)? _doubted;
+    private (HostTime Sent, ulong Ticks, HostTime Received, ClockBreak Break)? _doubted;
 
     /// <param name="query">How it is asked; null: it has no clock.</param>
     /// <param name="guarded">A check sum guards what the device says: one answer is enough to believe that its clock began anew.</param>
@@ -63,25 +63,26 @@ internal sealed class ClockReview
 
     /// <summary>An answer; one to no question is passed over.</summary>
     /// <returns>
-    /// True where the clock began anew since the last answer: a reset. Without a check sum the next answer must agree, since a garbled answer
-    /// looks the same; and one answer alone, which may itself have been garbled, is no clock that a later one could have begun anew from.
+    /// What happened to the clock since the last answer, where that is past the beginning of the run; null: it ran on. Without a check sum
+    /// the next answer must agree, since a garbled answer looks the same; and one answer alone, which may itself have been garbled, is no
+    /// clock that a later one could have left.
     /// </returns>
-    /// <param name="begun">The run had begun when it came: what happened before is no reset in mid-run.</param>
-    public bool OnAnswer(ulong token, ulong ticks, HostTime firstByte, bool begun)
+    /// <param name="begun">The run had begun when it came: what happened before is not of the run.</param>
+    public ClockBreak? OnAnswer(ulong token, ulong ticks, HostTime firstByte, bool begun)
     {
-        if (_ticks is null || Questions.Answer(token, firstByte) is not { } sent) { return false; }
-        if (Follows(_epochs[^1].Count == 0 ? null : _epochs[^1][^1], sent, _ticks.Peek(ticks, firstByte), firstByte))
+        if (_ticks is null || Questions.Answer(token, firstByte) is not { } sent) { return null; }
+        if (BreakAt(_epochs[^1].Count == 0 ? null : _epochs[^1][^1], sent, _ticks.Peek(ticks, firstByte), firstByte, ticks, begun) is not { } now)
         {
             if (_doubted is not null) { Garbled++; }
             _doubted = null;
             _epochs[^1].Add(new(sent, _ticks.Unwrap(ticks, firstByte), firstByte));
-            return false;
+            return null;
         }
-        if (!_guarded && !(_doubted is { } doubted && FollowsDoubted(doubted, sent, ticks, firstByte)))
+        if (!_guarded && !(_doubted is { } doubted && FollowsDoubted(doubted.Sent, doubted.Ticks, doubted.Received, sent, ticks, firstByte)))
         {
             if (_doubted is not null) { Garbled++; }
-            _doubted = (sent, ticks, firstByte, begun);
-            return false;
+            _doubted = (sent, ticks, firstByte, now);
+            return null;
         }
         var first = _doubted;
         bool known = _guarded || _epochs[^1].Count >= FewestOfAClock;
@@ -89,7 +90,8 @@ internal sealed class ClockReview
         Restart();
         if (first is { } began) { _epochs[^1].Add(new(began.Sent, _ticks.Unwrap(began.Ticks, began.Received), began.Received)); }
         _epochs[^1].Add(new(sent, _ticks.Unwrap(ticks, firstByte), firstByte));
-        return known && (first?.Begun ?? begun);
+        ClockBreak happened = first?.Break ?? now;
+        return known && happened.InRun ? happened : null;
     }
 
     /// <summary>A stamp of the running epoch, unwrapped; null where the device has no clock to ask.</summary>
@@ -112,22 +114,33 @@ internal sealed class ClockReview
         return map;
     }
 
-    /// <summary>The clock can have run from one stamp to another. Clocks of few bits wrap too often to say no.</summary>
-    private bool Follows(ClockExchange? before, HostTime sent, DeviceTime device, HostTime received)
+    /// <summary>
+    /// What happened to the clock between two answers; null: it can have run from one to the other. Clocks of few bits wrap too often to
+    /// say more. One that went on, but by too little, stood still meanwhile, unless it can have begun at 0 since: it is no reset.
+    /// </summary>
+    private ClockBreak? BreakAt(ClockExchange? before, HostTime sent, DeviceTime device, HostTime received, ulong ticks, bool begun)
     {
-        if (_query!.Bits < FewestBits || before is not { } last) { return true; }
+        if (_query!.Bits < FewestBits || before is not { } last) { return null; }
         double gone = device.Ns - last.Device.Ns;
         double atLeast = Math.Max(0, sent - last.Received) * (1 - LargestRateError) - _query.TickNs;
         double atMost = (received - last.Sent) * (1 + LargestRateError) + _query.TickNs;
-        return gone >= atLeast && gone <= atMost;
+        if (gone >= atLeast && gone <= atMost) { return null; }
+        bool stood = gone >= 0 && gone < atLeast && ticks * _query.TickNs > atMost;
+        return new(begun, stood ? (received - last.Received) - gone : null);
     }
 
-    private bool FollowsDoubted((HostTime Sent, ulong Ticks, HostTime Received, bool Begun) doubted, HostTime sent, ulong ticks, HostTime received)
+    private bool FollowsDoubted(
+        HostTime doubtedSent, ulong doubtedTicks, HostTime doubtedReceived, HostTime sent, ulong ticks, HostTime received)
     {
         var anew = new TickUnwrapper(_query!.Bits, _query.TickNs);
-        var first = new ClockExchange(doubted.Sent, anew.Unwrap(doubted.Ticks, doubted.Received), doubted.Received);
-        return Follows(first, sent, anew.Unwrap(ticks, received), received);
+        var first = new ClockExchange(doubtedSent, anew.Unwrap(doubtedTicks, doubtedReceived), doubtedReceived);
+        return BreakAt(first, sent, anew.Unwrap(ticks, received), received, ticks, true) is null;
     }
 
     private void NewUnwrapper() => _ticks = _query is null ? null : new(_query.Bits, _query.TickNs);
 }
+
+/// <summary>An answer that stands where the clock cannot have run to since the last one.</summary>
+/// <param name="InRun">The run had begun when it came.</param>
+/// <param name="StoodNs">For about so long it stood still, ns; null: it began anew, at whatever value.</param>
+internal readonly record struct ClockBreak(bool InRun, double? StoodNs);

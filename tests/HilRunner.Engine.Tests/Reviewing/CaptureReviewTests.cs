@@ -89,6 +89,33 @@ public class CaptureReviewTests
     }
 
     [Test]
+    public void AClockThatStoodStillIsNoReset()
+    {
+        var evidence = new CaptureScript()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999)
+            .Clock(2, "before", sentMs: -900, deviceUs: 9_100_000, answeredMs: -899)
+            .Begin().Origin().From(600, "c carried t80000\n")
+            .Clock(100, "during", sentMs: 700, deviceUs: 10_200_500, answeredMs: 701)
+            .Clock(101, "during", sentMs: 1200, deviceUs: 10_700_500, answeredMs: 1201).End().Read();
+        Assert.That((evidence.Device.Resets, evidence.Timing.Epochs), Is.EqualTo((0, 2)));
+        Assert.That(evidence.Incidents.Single().What, Does.Contain("jumped").And.Contain("0.50 s"));
+        Assert.That(evidence.Decisions.Single().Timing, Is.EqualTo(DecisionTiming.Arrival), "its stamp may be of either clock");
+    }
+
+    /// <summary>It is ahead of the last answer, and can have begun at 0 since: it ran for too short a time before the reset.</summary>
+    [Test]
+    public void AClockThatMayHaveBegunAtZeroIsAResetAlthoughItWentOn()
+    {
+        var evidence = new CaptureScript()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 100_000, answeredMs: -999)
+            .Clock(2, "before", sentMs: -900, deviceUs: 200_000, answeredMs: -899)
+            .Begin().Origin()
+            .Clock(100, "during", sentMs: 700, deviceUs: 400_500, answeredMs: 701)
+            .Clock(101, "during", sentMs: 1200, deviceUs: 900_500, answeredMs: 1201).End().Read();
+        Assert.That((evidence.Device.Resets, evidence.Timing.Epochs), Is.EqualTo((1, 2)));
+    }
+
+    [Test]
     public void OneGarbledAnswerAboutTheClockIsNoReset()
     {
         var evidence = new CaptureScript()
