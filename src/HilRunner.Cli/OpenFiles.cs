@@ -8,7 +8,9 @@ internal static class OpenFiles
     /// <summary>What a run on one rig takes, with room: its runtime and libraries alone have some hundred open.</summary>
     private const long Least = 256;
 
-    /// <summary>What to say where they are too few; null: they are enough, or it is not known (Linux: /proc/self/limits).</summary>
+    /// <summary>
+    /// What to say where they are too few; null: they are enough, or it is not known (Linux: /proc/self/limits).
+    /// </summary>
     public static string? Shortage()
     {
         const string name = "Max open files";

@@ -37,7 +37,9 @@ internal static partial class Program
         return code == ExitCodes.Pass ? ExitCodes.Error : code;
     }
 
-    /// <summary>One command from its words to its exit code. Keeps nothing: several may run in one process at once, as the tests do.</summary>
+    /// <summary>
+    /// One command from its words to its exit code. Keeps nothing: several may run in one process at once, as the tests do.
+    /// </summary>
     internal static async Task<int> RunAsync(string[] args)
     {
         var root = new RootCommand("Plays recorded motion into a device that classifies it, listens, scores, decides.")
@@ -79,7 +81,8 @@ internal static partial class Program
         Name(parsed);
         try
         {
-            var invocation = new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = s_tidyUp, Output = Terminal.Documents, Error = Terminal.ErrorDocuments };
+            var invocation = new InvocationConfiguration { EnableDefaultExceptionHandler = false,
+                ProcessTerminationTimeout = s_tidyUp, Output = Terminal.Documents, Error = Terminal.ErrorDocuments };
             return await parsed.InvokeAsync(invocation, hangUp?.Token ?? CancellationToken.None).ConfigureAwait(false);
         }
         catch (Exception fault)
@@ -88,13 +91,19 @@ internal static partial class Program
         }
     }
 
-    /// <summary>What the command line names, and what its options stand for unless they are given: inside such folders no link is followed.</summary>
+    /// <summary>
+    /// What the command line names, and what its options stand for unless they are given: inside such folders no link is
+    /// followed.
+    /// </summary>
     private static void Name(ParseResult parsed)
     {
         foreach (var token in parsed.CommandResult.Tokens) { NamedFolders.Add(token.Value); }
         foreach (var option in parsed.CommandResult.Command.Options)
         {
-            if (option.ValueType == typeof(string) && !option.Required && parsed.GetValue<string>(option.Name) is { } value) { NamedFolders.Add(value); }
+            if (option.ValueType == typeof(string) && !option.Required && parsed.GetValue<string>(option.Name) is { } value)
+            {
+                NamedFolders.Add(value);
+            }
             foreach (var token in parsed.GetResult(option)?.Tokens ?? []) { NamedFolders.Add(token.Value); }
         }
         if (Environment.GetEnvironmentVariable(HistoryBook.Variable) is { } history) { NamedFolders.Add(history); }
@@ -117,7 +126,8 @@ internal static partial class Program
                 Console.Error.WriteLine($"hil: {fault.Message}");
                 return ExitCodes.Error;
             default:
-                Console.Error.WriteLine($"hil: this is a fault of the tool itself, please report it with what follows: {fault.GetType()}: {fault.Message}");
+                Console.Error.WriteLine(
+                    $"hil: this is a fault of the tool itself, please report it with what follows: {fault.GetType()}: {fault.Message}");
                 Terminal.ErrorDocuments.WriteLine(fault.StackTrace);
                 return ExitCodes.Error;
         }

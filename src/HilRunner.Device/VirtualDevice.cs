@@ -166,10 +166,12 @@ public sealed class VirtualDevice : IDisposable, ILinkReceiver
             SayWhatIsDue();
             saying = saying with { Counters = saying.Counters with { Said = (uint)_said, Dropped = (uint)Dropped } };
         }
-        _outbox.Add(_host.Now + delay, new(_message.AsSpan(0, _protocol.Encode(saying, _message)).ToArray(), decision, saying.IsCounted));
+        _outbox.Add(
+            _host.Now + delay, new(_message.AsSpan(0, _protocol.Encode(saying, _message)).ToArray(), decision, saying.IsCounted));
     }
 
-    private long Dropped => _outbox.Dropped + _onTheWay.Dropped + _firmware.DecisionsDropped + Interlocked.Read(ref _writesFailed);
+    private long Dropped =>
+        _outbox.Dropped + _onTheWay.Dropped + _firmware.DecisionsDropped + Interlocked.Read(ref _writesFailed);
 
     // What was due by now had left the chip before it stopped or restarted; what waits is lost with its memory.
     private void Forget()

@@ -25,8 +25,11 @@ public sealed record RecordedBatch
     public BuildIdentity Build { get; init; } = new(null, null, null);
     public required IReadOnlyList<RecordedRun> Runs { get; init; }
 
-    /// <summary>By which definitions it came to its verdict: the earliest schema of the scores that its runs had stored.</summary>
-    public int Definitions => Runs.Select(r => r.StoredSchema ?? r.Score?.Schema ?? ScoreJson.Schema).DefaultIfEmpty(ScoreJson.Schema).Min();
+    /// <summary>
+    /// By which definitions it came to its verdict: the earliest schema of the scores that its runs had stored.
+    /// </summary>
+    public int Definitions =>
+        Runs.Select(r => r.StoredSchema ?? r.Score?.Schema ?? ScoreJson.Schema).DefaultIfEmpty(ScoreJson.Schema).Min();
 
     /// <summary>What tells it from all others, wherever its folder is moved.</summary>
     public string Key => KeyOf(Host, Started, Name);

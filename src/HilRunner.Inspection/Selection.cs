@@ -4,8 +4,8 @@ using MathNet.Numerics.Statistics;
 namespace HilRunner.Inspection;
 
 /// <summary>
-/// Order statistics of series that may be longer than memory: the same numbers that sorting gives. A series on disk is gone over once for
-/// every sixteen bits of its numbers, of which each pass counts those that share the bits found so far.
+/// Order statistics of series that may be longer than memory: the same numbers that sorting gives. A series on disk is gone over
+/// once for every sixteen bits of its numbers, of which each pass counts those that share the bits found so far.
 /// </summary>
 internal static class Selection
 {
@@ -43,7 +43,9 @@ internal static class Selection
         return Value(found);
     }
 
-    /// <summary>Whole numbers in the order of the doubles (IEEE 754): the sign bit turned round, negative ones as their complement.</summary>
+    /// <summary>
+    /// Whole numbers in the order of the doubles (IEEE 754): the sign bit turned round, negative ones as their complement.
+    /// </summary>
     private static ulong Key(double value)
     {
         ulong bits = BitConverter.DoubleToUInt64Bits(value);

@@ -20,7 +20,10 @@ public static class CompareReport
         page.Add($"<h1><span class=\"verdict {Css(comparison.Overall)}\">{CompareWords.Of(comparison.Overall)}</span> <span class=\"reason\">{CompareWords.Answer(result)}</span></h1>\n");
         page.Add($"<p class=\"answer\">{Advice(comparison.Overall)}</p>\n");
         page.Add($"<p class=\"quiet\">{result.BaselineRuns} runs before, {result.CandidateRuns} now{(result.LeftOut > 0 ? $"; {result.LeftOut} more prove nothing (rig at fault, or not finished) and are left out" : "")}. {Paired(comparison)}</p>\n");
-        foreach (string beside in CompareWords.Beside(result)) { page.Add($"<p class=\"quiet\">{HtmlPage.Upper(beside)}.</p>\n"); }
+        foreach (string beside in CompareWords.Beside(result))
+        {
+            page.Add($"<p class=\"quiet\">{HtmlPage.Upper(beside)}.</p>\n");
+        }
         page.Add($"</header>\n<main id=\"main\">\n");
         Figures(page, comparison, result.SeveralOutputs);
         Changed(page, result);

@@ -75,12 +75,21 @@ public static class CompareWords
 
     private static string Signed(double? value, string format) => value is { } v ? v.ToString($"+{format};−{format};0", CultureInfo.InvariantCulture) : Figure.Absent;
 
-    /// <summary>What stands beside the answer, in sentences: runs that do not show delivery, and what became of those that were scored by earlier definitions.</summary>
+    /// <summary>
+    /// What stands beside the answer, in sentences: runs that do not show delivery, and what became of those that were scored by
+    /// earlier definitions.
+    /// </summary>
     public static IEnumerable<string> Beside(CompareResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
-        if (result.DeliveryNotShown > 0) { yield return $"delivery not shown in {result.DeliveryNotShown} of {result.BaselineRuns + result.CandidateRuns} runs: a change may be the link's"; }
-        if (result.ScoredAgain > 0) { yield return $"{result.ScoredAgain} {(result.ScoredAgain == 1 ? "run was" : "runs were")} scored by {DeliveryWords.Earlier}: scored again from {(result.ScoredAgain == 1 ? "its capture" : "their captures")} by today's"; }
+        if (result.DeliveryNotShown > 0)
+        {
+            yield return $"delivery not shown in {result.DeliveryNotShown} of {result.BaselineRuns + result.CandidateRuns} runs: a change may be the link's";
+        }
+        if (result.ScoredAgain > 0)
+        {
+            yield return $"{result.ScoredAgain} {(result.ScoredAgain == 1 ? "run was" : "runs were")} scored by {DeliveryWords.Earlier}: scored again from {(result.ScoredAgain == 1 ? "its capture" : "their captures")} by today's";
+        }
         if (result.EarlierLeftOut.Count == 0) { yield break; }
         string more = result.EarlierLeftOut.Count > MostEarlier ? $" and {result.EarlierLeftOut.Count - MostEarlier} more" : "";
         yield return $"left out, of {DeliveryWords.Earlier} and not to be scored again: {string.Join("; ", result.EarlierLeftOut.Take(MostEarlier))}{more}";

@@ -13,10 +13,14 @@ public static class DeliveryWords
     {
         ArgumentNullException.ThrowIfNull(suite);
         int runs = suite.Runs.Count(r => r.Counts);
-        return suite.DeliveryNotShown == 0 ? "" : runs == 1 ? "delivery not shown" : $"delivery not shown in {suite.DeliveryNotShown} of {runs} runs";
+        return suite.DeliveryNotShown == 0
+            ? "" : runs == 1 ? "delivery not shown" : $"delivery not shown in {suite.DeliveryNotShown} of {runs} runs";
     }
 
-    /// <summary>What stands beside the verdicts of a suite's runs that count, each sentence once, with the number of runs where it is not all of them. Where none counts, of all.</summary>
+    /// <summary>
+    /// What stands beside the verdicts of a suite's runs that count, each sentence once, with the number of runs where it is not
+    /// all of them. Where none counts, of all.
+    /// </summary>
     public static IReadOnlyList<string> Notes(SuiteResult suite)
     {
         ArgumentNullException.ThrowIfNull(suite);
@@ -32,18 +36,22 @@ public static class DeliveryWords
         ArgumentNullException.ThrowIfNull(delivery);
         return delivery.Outcome switch
         {
-            DeliveryOutcome.NotNeeded => "Nothing was sent to the device: it was moved, so nothing could be lost on the way to it.",
+            DeliveryOutcome.NotNeeded =>
+                "Nothing was sent to the device: it was moved, so nothing could be lost on the way to it.",
             DeliveryOutcome.Delivered => "All samples reached the device, and all its messages reached the host.",
             DeliveryOutcome.NotDelivered => $"{Lost(delivery)}: what the device said of the rest proves nothing about it.",
-            _ when delivery.ToDevice.Outcome != DeliveryOutcome.NotShown => "All samples reached the device. That all its messages reached the host is neither shown nor disproved.",
-            _ when delivery.FromDevice.Outcome != DeliveryOutcome.NotShown => "All messages of the device reached the host. That all samples reached the device is neither shown nor disproved.",
+            _ when delivery.ToDevice.Outcome != DeliveryOutcome.NotShown =>
+                "All samples reached the device. That all its messages reached the host is neither shown nor disproved.",
+            _ when delivery.FromDevice.Outcome != DeliveryOutcome.NotShown =>
+                "All messages of the device reached the host. That all samples reached the device is neither shown nor disproved.",
             _ => "Nothing disproves that everything arrived, and nothing proves it.",
         };
     }
 
     private static string Lost(Delivery delivery) => (delivery.ToDevice.Outcome, delivery.FromDevice.Outcome) switch
     {
-        (DeliveryOutcome.NotDelivered, DeliveryOutcome.NotDelivered) => "Samples were lost on their way to the device, and messages on theirs to the host",
+        (DeliveryOutcome.NotDelivered, DeliveryOutcome.NotDelivered) =>
+            "Samples were lost on their way to the device, and messages on theirs to the host",
         (DeliveryOutcome.NotDelivered, _) => "Samples were lost on their way to the device",
         _ => "Messages of the device were lost on their way to the host",
     };

@@ -59,14 +59,19 @@ public static class EvidenceReport
     {
         var result = evidence.Result;
         int runs = result.Runs.Count(r => r.Counts);
-        string shown = result.DeliveryNotShown == 0 ? "It was not needed: delivery is shown in every run that counts" : $"In {result.DeliveryNotShown} of {runs} runs that count nothing proves that every sample reached the device and every message of it the host, and nothing disproves it";
-        if (evidence.Plan.Delivery == DeliveryRule.NotShownIsAccepted) { page.Add($"<p class=\"notice\"><b>Delivery: not shown is accepted,</b> as the plan says. {shown}.</p>\n"); }
+        string shown = result.DeliveryNotShown == 0 ? "It was not needed: delivery is shown in every run that counts"
+            : $"In {result.DeliveryNotShown} of {runs} runs that count nothing proves that every sample reached the device and every message of it the host, and nothing disproves it";
+        if (evidence.Plan.Delivery == DeliveryRule.NotShownIsAccepted)
+        {
+            page.Add($"<p class=\"notice\"><b>Delivery: not shown is accepted,</b> as the plan says. {shown}.</p>\n");
+        }
         NotesBeside.Write(page, DeliveryWords.Notes(result));
     }
 
     private static void Claims(HtmlPage page, IReadOnlyList<PooledOutcome> claims, DeliveryRule rule)
     {
-        string delivery = rule == DeliveryRule.NotShownIsAccepted ? ", delivery not disproved" : ", and delivery shown in every run that counts";
+        string delivery = rule == DeliveryRule.NotShownIsAccepted
+            ? ", delivery not disproved" : ", and delivery shown in every run that counts";
         page.Add($"<section aria-labelledby=\"claims\"><h2 id=\"claims\">Claims</h2>\n<div>\n");
         foreach (var p in LimitOrder.DecidingFirst(claims))
         {
@@ -109,7 +114,8 @@ public static class EvidenceReport
     private static void RunTable(HtmlPage page, Evidence evidence)
     {
         page.Add($"<section class=\"long\" aria-labelledby=\"runs\"><h2 id=\"runs\">Runs</h2>\n<div>\n");
-        page.Table("Every run that was started, in order", ["Scenario", "Begun", "Verdict", "Counted", "Delivery", "Reason"], evidence.Result.Runs.Select(r =>
+        page.Table("Every run that was started, in order",
+            ["Scenario", "Begun", "Verdict", "Counted", "Delivery", "Reason"], evidence.Result.Runs.Select(r =>
             Markup.Of($"<tr><th scope=\"row\">{SuitePage.RunsSection.Link(r)}</th><td>{(r.Started is { } at ? Markup.Of($"{Dates.Of(at)}") : HtmlPage.Absent("not known"))}</td><td>{Words.Of(r.Verdict)}</td><td>{(r.Counts ? "yes" : r.PlayedAgain ? "no, played again" : "no")}</td><td>{(r.Delivery is { } d ? Markup.Of($"{Core.Runs.Delivery.Word(d)}") : HtmlPage.Absent(DeliveryWords.Earlier))}</td><td>{(r.Reasons.Count > 0 ? r.Reasons[0] : "")}</td></tr>")), "runs");
         page.Add($"</div></section>\n");
     }

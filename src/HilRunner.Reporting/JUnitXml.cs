@@ -28,9 +28,13 @@ public static class JUnitXml
         Attribute(xml, "timestamp", suite.Started.UtcDateTime.ToString("yyyy-MM-ddTHH:mm:ss", CultureInfo.InvariantCulture));
         Attribute(xml, "hostname", NameOr(suite.Host, "localhost"));
         bool worse = suite.Comparison?.Comparison.Overall == Change.Worse;
-        Attribute(xml, "tests", Number(runs.Count + suite.PooledLimits.Count + (suite.Comparison is null ? 0 : 1) + (suite.WhyUndelivered is null ? 0 : 1)));
+        Attribute(xml, "tests",
+            Number(runs.Count + suite.PooledLimits.Count
+                + (suite.Comparison is null ? 0 : 1) + (suite.WhyUndelivered is null ? 0 : 1)));
         Attribute(xml, "failures", Number(runs.Count(r => r.Verdict == Verdict.Fail) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Broken) + (worse ? 1 : 0)));
-        Attribute(xml, "errors", Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error) + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open) + (suite.WhyUndelivered is null ? 0 : 1)));
+        Attribute(xml, "errors",
+            Number(runs.Count(r => r.Verdict is Verdict.Inconc or Verdict.Error)
+                + suite.PooledLimits.Count(l => l.Judged.Outcome == Outcome.Open) + (suite.WhyUndelivered is null ? 0 : 1)));
         // Only where there is something to count: the older of the public schemas does not know the attribute.
         if (skipped > 0) { Attribute(xml, "skipped", Number(skipped)); }
         Attribute(xml, "time", Seconds(suite.Started, suite.Ended));
@@ -51,7 +55,8 @@ public static class JUnitXml
             xml.WriteEndElement();
         }
         // Of a test case the stricter schema takes no output, and no properties.
-        xml.WriteElementString("system-out", Clean(string.Join("\n", suite.Reasons.Concat(runs.SelectMany(r => r.Notes.Select(n => $"{Name(r)}: {n}"))))));
+        xml.WriteElementString("system-out",
+            Clean(string.Join("\n", suite.Reasons.Concat(runs.SelectMany(r => r.Notes.Select(n => $"{Name(r)}: {n}"))))));
         xml.WriteElementString("system-err", "");
         xml.WriteEndElement();
         xml.WriteEndElement();
@@ -122,7 +127,8 @@ public static class JUnitXml
     }
 
     private static void Attribute(XmlWriter xml, string name, string value) => xml.WriteAttributeString(name, Clean(value));
-    private static string Name(SuiteRun run) => FormattableString.Invariant($"{NameOr(run.Scenario, "scenario")} (repeat {run.Repeat})");
+    private static string Name(SuiteRun run) =>
+        FormattableString.Invariant($"{NameOr(run.Scenario, "scenario")} (repeat {run.Repeat})");
     private static string NameOr(string name, string otherwise) => string.IsNullOrWhiteSpace(name) ? otherwise : name;
     private static string Number(int n) => n.ToString(CultureInfo.InvariantCulture);
 

@@ -29,7 +29,11 @@ public static class SuiteSummary
         if (suite.Comparison is { } since)
         {
             Say("", $"Since {since.Baseline}: {CompareWords.Of(since.Comparison.Overall)}. {CompareWords.Answer(since)}");
-            foreach (var d in since.Comparison.Differences.Where(d => d.Change is Change.Worse or Change.Better).Take(MostChanges)) { Say($"- {CompareWords.Name(d, since.SeveralOutputs)}: {CompareWords.Of(d.Change)}, {CompareWords.Shown(d)}"); }
+            foreach (var d in since.Comparison.Differences.Where(d => d.Change is Change.Worse or Change.Better)
+                .Take(MostChanges))
+            {
+                Say($"- {CompareWords.Name(d, since.SeveralOutputs)}: {CompareWords.Of(d.Change)}, {CompareWords.Shown(d)}");
+            }
         }
         if (suite.Verdict != Verdict.Pass)
         {

@@ -17,7 +17,8 @@ public static class SweepJson
         Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) },
     };
 
-    private static readonly JsonSerializerOptions s_strict = new(s_style) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+    private static readonly JsonSerializerOptions s_strict =
+        new(s_style) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
 
     public static string ToText(Sweep sweep) => JsonSerializer.Serialize(sweep, s_style) + "\n";
 
@@ -27,7 +28,9 @@ public static class SweepJson
         var sweep = StoredJson.Read<Sweep>(path, s_strict, "a sweep as hil sweep writes it");
         if (sweep.Schema != Sweep.CurrentSchema) { throw Bad(path, $"schema {sweep.Schema}", $"schema {Sweep.CurrentSchema}"); }
         var along = sweep.Along;
-        return along.By > 0 && along.To > along.From ? sweep : throw Bad(path, FormattableString.Invariant($"levels from {along.From} to {along.To} by {along.By}"), "levels that rise");
+        return along.By > 0 && along.To > along.From ? sweep
+            : throw Bad(
+                path, FormattableString.Invariant($"levels from {along.From} to {along.To} by {along.By}"), "levels that rise");
     }
 
     private static BadInputException Bad(string path, string found, string expected) => new([new(path, 0, 0, found, expected)]);

@@ -18,11 +18,13 @@ public sealed record Score
     public required Core.Runs.DeviceHealth Device { get; init; }
     /// <summary>How the times of the run are known; null for a log that no run stands behind.</summary>
     public Core.Runs.RunTiming? Timing { get; init; }
-    /// <summary>Whether everything arrived, both ways; null for a log that no run stands behind, and in scores of schema 1.</summary>
+    /// <summary>
+    /// Whether everything arrived, both ways; null for a log that no run stands behind, and in scores of schema 1.
+    /// </summary>
     public Core.Runs.Delivery? Delivery { get; init; }
     /// <summary>
-    /// What stands beside the verdict, pass and fail alike: sentences on delivery that was not shown, messages that were not understood,
-    /// classes that no map holds.
+    /// What stands beside the verdict, pass and fail alike: sentences on delivery that was not shown, messages that were not
+    /// understood, classes that no map holds.
     /// </summary>
     public IReadOnlyList<string> Notes { get; init; } = [];
     /// <summary>Whether report times are known, so that report latencies can be.</summary>

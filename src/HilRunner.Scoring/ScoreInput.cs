@@ -29,6 +29,8 @@ public sealed record ScoreInput
     public RunTiming? Timing { get; init; }
     /// <summary>Whether everything arrived, both ways; null for a log that no run stands behind.</summary>
     public Delivery? Delivery { get; init; }
-    /// <summary>What else must stand beside the verdict, whatever it is: messages that were not understood, classes that no map holds.</summary>
+    /// <summary>
+    /// What else must stand beside the verdict, whatever it is: messages that were not understood, classes that no map holds.
+    /// </summary>
     public IReadOnlyList<string> Notes { get; init; } = [];
 }

@@ -7,9 +7,9 @@ using HilRunner.Scoring.Json;
 namespace HilRunner.Scoring;
 
 /// <summary>
-/// score.json, schema 2. Schema 1 is read too, and stands for earlier definitions. Times are decimal seconds, exact to the nanosecond; shares and statistics are the shortest decimals
-/// that give the same double again; what is absent, undefined or infinite is null. Keys of classes are in ordinal order and
-/// lines end with LF: equal scores are equal bytes.
+/// score.json, schema 2. Schema 1 is read too, and stands for earlier definitions. Times are decimal seconds, exact to the
+/// nanosecond; shares and statistics are the shortest decimals that give the same double again; what is absent, undefined or
+/// infinite is null. Keys of classes are in ordinal order and lines end with LF: equal scores are equal bytes.
 /// </summary>
 public static class ScoreJson
 {

@@ -73,7 +73,9 @@ public class AcceptTests
         string plan = WritePlan(folder, "{measure: recognised, class: carried, at_least: 0.5, confidence: 0.9}");
         // Paced, so that it takes long enough to be killed in the middle; how late a busy machine sends is not what is tried.
         string rig = folder.File("patient.yaml");
-        File.WriteAllText(rig, File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml")).Replace("late: 50 ms", "late: 10 s", StringComparison.Ordinal)
+        File.WriteAllText(
+            rig, File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml"))
+            .Replace("late: 50 ms", "late: 10 s", StringComparison.Ordinal)
             .Replace("../scenarios", Path.Combine(TestPaths.Root, "scenarios"), StringComparison.Ordinal));
         string[] arguments = ["accept", plan, "--rig", rig, "--speed", "50x", "--out", folder.File("runs")];
         using (var killed = Hil.Start(arguments))
@@ -85,7 +87,8 @@ public class AcceptTests
         string batch = Directory.GetDirectories(folder.File("runs")).Single(), locked = File.ReadAllText(Path.Combine(batch, "plan.lock"));
         string other = folder.File("other.yaml");
         File.WriteAllText(other, File.ReadAllText(plan) + "# what it claims may be another thing\n");
-        Assert.That(Hil.Run("accept", other, "--rig", rig, "--speed", "50x", "--out", folder.File("runs"), "--resume").Errors, Does.Contain("nothing to resume"), "another plan");
+        Assert.That(Hil.Run("accept", other, "--rig", rig, "--speed", "50x", "--out", folder.File("runs"), "--resume").Errors,
+            Does.Contain("nothing to resume"), "another plan");
         var result = Hil.Run([.. arguments, "--resume"]);
         Assert.That(result.Code, Is.Zero, result.Output + result.Errors);
         Assert.That(result.Output.TrimEnd().Split('\n')[^1], Is.EqualTo(Path.Combine(batch, "evidence.html")));
@@ -179,7 +182,8 @@ public class AcceptTests
             File.WriteAllText(folder.File($"made-{i:00}.yaml"), FormattableString.Invariant($"scenario: made {i}\nstimulus: [{{synth: {{tone: {14 + i % 4} Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}}}}]\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: device_resets, at_most: 0}}]\n"));
         }
         string path = folder.File($"sequential-{trials}.yaml");
-        File.WriteAllText(path, $"acceptance: belts\ndelivery: not shown is accepted\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
+        File.WriteAllText(
+            path, $"acceptance: belts\ndelivery: not shown is accepted\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
         return path;
     }
 
@@ -196,7 +200,9 @@ public class AcceptTests
     private static string WritePlan(TemporaryFolder folder, params string[] claims)
     {
         string scenarios = string.Join(", ", new[] { "morning", "belt", "drops", "handover" }.Select(s => Path.Combine(TestPaths.Root, "scenarios", "parcel", s + ".yaml")));
-        File.WriteAllText(folder.File("plan.yaml"), $"acceptance: parcel tag\ndelivery: not shown is accepted\nscenarios: [{scenarios}]\nclaims:\n{string.Concat(claims.Select(c => $"  - {c}\n"))}");
+        File.WriteAllText(
+            folder.File("plan.yaml"),
+            $"acceptance: parcel tag\ndelivery: not shown is accepted\nscenarios: [{scenarios}]\nclaims:\n{string.Concat(claims.Select(c => $"  - {c}\n"))}");
         return folder.File("plan.yaml");
     }
 }

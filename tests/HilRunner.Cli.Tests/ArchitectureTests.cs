@@ -34,14 +34,18 @@ public class ArchitectureTests
     [Test]
     public void TheTopLevelHoldsOnlyWhatBelongsThere()
     {
-        using var git = Process.Start(new ProcessStartInfo("git", ["ls-files", "-z"]) { WorkingDirectory = TestPaths.Root, RedirectStandardOutput = true })!;
+        using var git = Process.Start(
+            new ProcessStartInfo(
+                "git", ["ls-files", "-z"]) { WorkingDirectory = TestPaths.Root, RedirectStandardOutput = true })!;
         string files = git.StandardOutput.ReadToEnd();
         git.WaitForExit();
         Assert.That(git.ExitCode, Is.Zero, "needs a checkout");
-        string[] there = [.. files.Split('\0', StringSplitOptions.RemoveEmptyEntries).Select(f => f.Split('/')[0]).Distinct().Where(name => name[0] != '.')];
+        string[] there = [.. files.Split('\0', StringSplitOptions.RemoveEmptyEntries)
+            .Select(f => f.Split('/')[0]).Distinct().Where(name => name[0] != '.')];
         Assert.That(there, Is.SubsetOf(new[]
         {
-            "README.md", "DEVELOPERS.md", "LICENSE", "HilRunner.sln", "Directory.Build.props", "Directory.Packages.props", "global.json", "ci", "rigs", "scenarios", "src", "tests",
+            "README.md", "DEVELOPERS.md", "LICENSE", "HilRunner.sln", "Directory.Build.props",
+                "Directory.Packages.props", "global.json", "ci", "rigs", "scenarios", "src", "tests",
         }));
     }
 

@@ -3,7 +3,9 @@ using System.Globalization;
 
 namespace HilRunner.Cli.Tests;
 
-/// <summary>After all: no executable of these tests may be left running, whatever failed. One that is would hold ports, files and locks.</summary>
+/// <summary>
+/// After all: no executable of these tests may be left running, whatever failed. One that is would hold ports, files and locks.
+/// </summary>
 [SetUpFixture]
 public sealed class CliSuite
 {
@@ -12,7 +14,8 @@ public sealed class CliSuite
     {
         if (!OperatingSystem.IsLinux()) { return; }
         List<string> left = [];
-        foreach (string folder in Directory.GetDirectories("/proc").Where(d => int.TryParse(Path.GetFileName(d), CultureInfo.InvariantCulture, out _)))
+        foreach (string folder in Directory.GetDirectories("/proc")
+            .Where(d => int.TryParse(Path.GetFileName(d), CultureInfo.InvariantCulture, out _)))
         {
             try
             {
@@ -24,7 +27,8 @@ public sealed class CliSuite
                 process.Kill();
                 left.Add(words);
             }
-            catch (Exception gone) when (gone is IOException or UnauthorizedAccessException or ArgumentException or InvalidOperationException)
+            catch (Exception gone)
+                when (gone is IOException or UnauthorizedAccessException or ArgumentException or InvalidOperationException)
             {
                 // It ended while it was looked at.
             }

@@ -88,7 +88,9 @@ public class CommandLineTests
         Assert.That(result.Output.Trim(), Does.Match(@"^\d+\.\d+\.\d+"));
     }
 
-    /// <summary>The other tests call the command line within their own process: what it says and its exit code are the executable's.</summary>
+    /// <summary>
+    /// The other tests call the command line within their own process: what it says and its exit code are the executable's.
+    /// </summary>
     [TestCase(64, "fly")]
     [TestCase(65, "inspect", "no-such-recording.csv")]
     [TestCase(0, "inspect", "scenarios/parcel/recordings/morning.csv", "--json")]
@@ -98,7 +100,8 @@ public class CommandLineTests
         var executable = Hil.RunProcess(arguments);
         // The help names the program that runs it: here the tests' host.
         var here = Hil.Run(arguments);
-        Assert.That(executable, Is.EqualTo(here with { Output = here.Output.Replace("testhost run", "hil run", StringComparison.Ordinal) }));
+        Assert.That(executable,
+            Is.EqualTo(here with { Output = here.Output.Replace("testhost run", "hil run", StringComparison.Ordinal) }));
         Assert.That(executable.Code, Is.EqualTo(code), executable.Errors);
     }
 }

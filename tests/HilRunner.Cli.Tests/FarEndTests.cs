@@ -80,7 +80,8 @@ public class FarEndTests
         using var bench = new Bench();
         using var board = bench.Plug(new() { StopReadingAtSample = 500, GiveCreditAhead = true });
         var (code, run) = bench.Run();
-        Assert.That(code, Is.EqualTo(3), "device or link takes nothing more, and nothing shows which: the rig does not come back");
+        Assert.That(
+            code, Is.EqualTo(3), "device or link takes nothing more, and nothing shows which: the rig does not come back");
         Assert.That(run.EndCause, Is.EqualTo("no_answer"));
     }
 
@@ -161,7 +162,10 @@ public class FarEndTests
 
         public Bench(string silence = "2 s")
         {
-            File.WriteAllText(_folder.File("rig.yaml"), Rig.Replace("PORT", _folder.File("port"), StringComparison.Ordinal).Replace("SILENCE", silence, StringComparison.Ordinal));
+            File.WriteAllText(
+                _folder.File("rig.yaml"),
+                Rig.Replace("PORT", _folder.File("port"), StringComparison.Ordinal)
+                .Replace("SILENCE", silence, StringComparison.Ordinal));
             File.WriteAllText(_folder.File("rest.yaml"), Scenario);
         }
 

@@ -7,8 +7,8 @@ namespace HilRunner.Cli.Tests;
 internal sealed record HilResult(int Code, string Output, string Errors);
 
 /// <summary>
-/// The command line as a user calls it, from the top of the checkout, without a terminal: within this process, or the built executable
-/// where the process is what is tried (its start, its exit code, its signals, its death).
+/// The command line as a user calls it, from the top of the checkout, without a terminal: within this process, or the built
+/// executable where the process is what is tried (its start, its exit code, its signals, its death).
 /// </summary>
 internal static class Hil
 {
@@ -41,7 +41,10 @@ internal static class Hil
 
     public static Process Start(params string[] arguments) => Process.Start(StartInfo(arguments))!;
 
-    /// <summary>Its standard streams are the test's, and an interrupt ends it even where the test itself was started with interrupts ignored.</summary>
+    /// <summary>
+    /// Its standard streams are the test's, and an interrupt ends it even where the test itself was started with interrupts
+    /// ignored.
+    /// </summary>
     public static ProcessStartInfo StartInfo(params string[] arguments)
     {
         var start = new ProcessStartInfo
@@ -59,8 +62,8 @@ internal static class Hil
     }
 
     /// <summary>
-    /// Words before a program's own that give it the system's answer to interrupts back: a shell starts what it puts in the background with
-    /// them ignored, and children take that over. The program takes the place of this one: same process, same id.
+    /// Words before a program's own that give it the system's answer to interrupts back: a shell starts what it puts in the
+    /// background with them ignored, and children take that over. The program takes the place of this one: same process, same id.
     /// </summary>
     public static string[] Interruptible { get; } = OperatingSystem.IsLinux() ? ["env", "--default-signal=INT,QUIT"] : [];
 

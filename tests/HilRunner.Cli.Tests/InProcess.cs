@@ -5,8 +5,8 @@ using HilRunner.Testing;
 namespace HilRunner.Cli.Tests;
 
 /// <summary>
-/// Calls the command line within the test's own process: as the executable without a terminal and without input, from the top of the
-/// checkout, with an output of its own for each call. Several calls may be under way at once.
+/// Calls the command line within the test's own process: as the executable without a terminal and without input, from the top of
+/// the checkout, with an output of its own for each call. Several calls may be under way at once.
 /// </summary>
 internal static class InProcess
 {
@@ -21,7 +21,8 @@ internal static class InProcess
         ThreadPool.SetMinThreads(Threads, Threads);
         Console.SetIn(TextReader.Null);
         Terminal.Install(
-            TextWriter.Synchronized(new ByCall(Console.Out, call => call.Output)), TextWriter.Synchronized(new ByCall(Console.Error, call => call.Errors)));
+            TextWriter.Synchronized(new ByCall(Console.Out, call => call.Output)),
+            TextWriter.Synchronized(new ByCall(Console.Error, call => call.Errors)));
     }
 
     /// <summary>Null: it did not end within the limit, and still runs.</summary>
@@ -37,7 +38,9 @@ internal static class InProcess
         return running.Wait(limit) ? new(running.Result, call.Output.ToString(), call.Errors.ToString()) : null;
     }
 
-    /// <summary>Several threads of one call may write at once: only <see cref="Console"/>, which takes its turns, writes to these.</summary>
+    /// <summary>
+    /// Several threads of one call may write at once: only <see cref="Console"/>, which takes its turns, writes to these.
+    /// </summary>
     private sealed class Call
     {
         public StringWriter Output { get; } = new();
@@ -45,7 +48,10 @@ internal static class InProcess
         public StringWriter Errors { get; } = new();
     }
 
-    /// <summary>Hands what is written to the writer of the call that it belongs to; what belongs to none, to the one that was there before.</summary>
+    /// <summary>
+    /// Hands what is written to the writer of the call that it belongs to; what belongs to none, to the one that was there
+    /// before.
+    /// </summary>
     private sealed class ByCall(TextWriter otherwise, Func<Call, TextWriter> of) : TextWriter
     {
         public override Encoding Encoding => otherwise.Encoding;

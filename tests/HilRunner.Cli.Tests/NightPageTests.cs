@@ -25,7 +25,10 @@ public partial class NightPageTests
 
         SetVersion(folder, "1.6.0");
         var second = Night(folder, "1.6.0");
-        Assert.That(second.Said, Does.Contain("pass: night, build 1.6.0: 2 of 2 runs passed; delivery not shown in 2 of 2 runs; too few trials since 1.5.0"));
+        Assert.That(
+            second.Said,
+            Does.Contain(
+                "pass: night, build 1.6.0: 2 of 2 runs passed; delivery not shown in 2 of 2 runs; too few trials since 1.5.0"));
 
         var wrong = Night(folder, "1.7.0");
         Assert.That(wrong.Code, Is.EqualTo(3), "the device still says 1.6.0");

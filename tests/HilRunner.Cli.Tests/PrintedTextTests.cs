@@ -5,11 +5,15 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests;
 
-/// <summary>What devices, files and people say never steers a terminal: the bytes that reach it, of every command that shows such text.</summary>
+/// <summary>
+/// What devices, files and people say never steers a terminal: the bytes that reach it, of every command that shows such text.
+/// </summary>
 [Parallelizable, Platform(Include = "Linux")]
 public partial class PrintedTextTests
 {
-    /// <summary>Sets a title, clears the screen by an eight-bit sequence, turns the order of writing, hides, and is markup.</summary>
+    /// <summary>
+    /// Sets a title, clears the screen by an eight-bit sequence, turns the order of writing, hides, and is markup.
+    /// </summary>
     private const string Evil = "\e]0;evil\a\u009b2J\u202e\u200b[red]";
     private const string Shown = @"\u001b]0;evil\u0007\u009b2J\u202e\u200b[red]";
     private const string InYaml = @"\e]0;evil\a\u009b2J\u202e\u200b[red]";
@@ -38,12 +42,14 @@ public partial class PrintedTextTests
     [Test]
     public void OnATerminal()
     {
-        using var hil = new HilOnTerminal("run", Scenario(), "--rig", HostileRig(), "--speed", "real", "--out", _folder.File("real"));
+        using var hil =
+            new HilOnTerminal("run", Scenario(), "--rig", HostileRig(), "--speed", "real", "--out", _folder.File("real"));
         hil.End();
         // Without what the tool itself draws.
         string rest = Drawn().Replace(hil.Shown, "").Replace("\r", "", StringComparison.Ordinal);
         AssertPrintable(rest);
-        Assert.That(rest, Does.Contain(@"1/1  night \u001b]0…").And.Contain(@"\u001b]0;evil\u0007"), "the live line, cut to the width, and the table");
+        Assert.That(rest, Does.Contain(@"1/1  night \u001b]0…").And.Contain(@"\u001b]0;evil\u0007"),
+            "the live line, cut to the width, and the table");
     }
 
     /// <summary>Names of scenarios, builds and folders, in every command that looks at runs.</summary>
@@ -51,7 +57,11 @@ public partial class PrintedTextTests
     public void WhatRunsAreCalled()
     {
         string runs = _folder.File($"runs{Evil}\nx");
-        for (int i = 0; i < 2; i++) { Printed(Hil.Run("run", Scenario(), "--rig", "rigs/virtual.yaml", "--out", runs, "--build", $"b{i}{Evil}\nhil: pass"), 0, $"night {Shown}"); }
+        for (int i = 0; i < 2; i++)
+        {
+            Printed(Hil.Run("run", Scenario(), "--rig", "rigs/virtual.yaml", "--out", runs, "--build", $"b{i}{Evil}\nhil: pass"),
+                0, $"night {Shown}");
+        }
         string[] batches = [.. Directory.GetDirectories(runs).Order(StringComparer.Ordinal)];
         Printed(Hil.Run("history", "--runs", runs), 0, @"b0\u001b]0;evil");
         Printed(Hil.Run("history", "--runs", runs, "--flaky"), 0, "");
@@ -61,7 +71,9 @@ public partial class PrintedTextTests
         Printed(Hil.Run("score", batches[0]), 0, "");
         Printed(Hil.Run("report", batches[0]), 0, @"[red]\u000ax/");
         AssertPrintable(File.ReadAllText(Path.Combine(batches[0], "summary.txt")));
-        foreach (string[] arguments in (string[][])[["history", "--runs", runs, "--json"], ["compare", batches[0], batches[1], "--json"], ["score", batches[0], "--json"], ["history", "prune", "--runs", runs, "--older-than", "0", "--json"]])
+        foreach (string[] arguments in (string[][])[["history", "--runs", runs, "--json"],
+            ["compare", batches[0], batches[1], "--json"], ["score", batches[0], "--json"],
+                ["history", "prune", "--runs", runs, "--older-than", "0", "--json"]])
         {
             var json = Hil.Run(arguments);
             AssertPrintable(json.Output);
@@ -78,15 +90,22 @@ public partial class PrintedTextTests
     {
         string log = _folder.File($"log{Evil}\nx.csv"), shelf = Directory.CreateDirectory(_folder.File("shelf")).FullName;
         var text = new StringBuilder($"t,ax,ay,az,class,{Evil}\n");
-        for (int i = 0; i < 300; i++) { text.Append(System.Globalization.CultureInfo.InvariantCulture, $"{i / 100}.{i % 100:00},0.01,0.02,1.0{i % 7},re{Evil},1\n"); }
+        for (int i = 0; i < 300; i++)
+        {
+            text.Append(
+                System.Globalization.CultureInfo.InvariantCulture, $"{i / 100}.{i % 100:00},0.01,0.02,1.0{i % 7},re{Evil},1\n");
+        }
         File.WriteAllText(log, text.ToString());
         Printed(Hil.Run("import", log), 0, $"log{Shown}");
         var json = Hil.Run("import", log, "--json");
         AssertPrintable(json.Output);
-        Assert.That(JsonDocument.Parse(json.Output).RootElement.GetProperty("recordings")[0].GetProperty("labels")[0].GetProperty("class").GetString(), Is.EqualTo($"re{Evil}"));
+        Assert.That(
+            JsonDocument.Parse(json.Output).RootElement.GetProperty("recordings")[0].GetProperty("labels")[0].GetProperty("class")
+            .GetString(), Is.EqualTo($"re{Evil}"));
         Printed(Hil.Run("import", log, "--out", shelf, "--write"), 0, $"log{Shown}");
         string recording = Directory.GetFiles(shelf, "*.csv").Single(f => !f.EndsWith(".labels.csv", StringComparison.Ordinal));
-        Assert.That(File.ReadAllText(Directory.GetFiles(shelf, "*.labels.csv").Single()), Does.Contain($"re{Evil}"), "a file that the tool reads again stays exact");
+        Assert.That(File.ReadAllText(Directory.GetFiles(shelf, "*.labels.csv").Single()),
+            Does.Contain($"re{Evil}"), "a file that the tool reads again stays exact");
         Printed(Hil.Run("inspect", recording), null, Shown);
         Printed(Hil.Run("inspect", recording, log), 65, Shown);
         var inspected = Hil.Run("inspect", recording, "--json");
@@ -107,7 +126,8 @@ public partial class PrintedTextTests
 
     private string Scenario()
     {
-        File.WriteAllText(_folder.File("night.yaml"), $"scenario: \"night {InYaml}\"\nstimulus:\n  - synth: {{rest: 2 s, class: resting}}\n  - synth: {{tone: 16 Hz, peak: 0.3 g, axis: z, for: 3 s, class: conveyed}}\nlead: 1 s\nlimits: [{{measure: accuracy, at_least: 0.1}}]\n");
+        File.WriteAllText(_folder.File("night.yaml"),
+            $"scenario: \"night {InYaml}\"\nstimulus:\n  - synth: {{rest: 2 s, class: resting}}\n  - synth: {{tone: 16 Hz, peak: 0.3 g, axis: z, for: 3 s, class: conveyed}}\nlead: 1 s\nlimits: [{{measure: accuracy, at_least: 0.1}}]\n");
         return _folder.File("night.yaml");
     }
 
@@ -119,9 +139,13 @@ public partial class PrintedTextTests
             says
             while read -r line; do says; done
             """);
-        string rig = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml")).Replace(@"(?<class>\w+)", "(?<class>.+)", StringComparison.Ordinal).Replace(@"(?<product>\S+)", "(?<product>.+)", StringComparison.Ordinal);
-        File.WriteAllLines(_folder.File("rig.yaml"), rig.Split('\n').Where(l => !l.StartsWith("before_each", StringComparison.Ordinal))
-            .Select(l => l.StartsWith("  link:", StringComparison.Ordinal) ? $"  link: {{process: {{program: sh, args: [{_folder.File("device.sh")}]}}}}" : l));
+        string rig = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", "virtual.yaml"))
+            .Replace(@"(?<class>\w+)", "(?<class>.+)", StringComparison.Ordinal)
+            .Replace(@"(?<product>\S+)", "(?<product>.+)", StringComparison.Ordinal);
+        File.WriteAllLines(
+            _folder.File("rig.yaml"), rig.Split('\n').Where(l => !l.StartsWith("before_each", StringComparison.Ordinal))
+            .Select(l => l.StartsWith("  link:", StringComparison.Ordinal)
+                ? $"  link: {{process: {{program: sh, args: [{_folder.File("device.sh")}]}}}}" : l));
         return _folder.File("rig.yaml");
     }
 
@@ -142,12 +166,17 @@ public partial class PrintedTextTests
     {
         foreach (Rune rune in text.EnumerateRunes())
         {
-            bool odd = rune.Value != '\n' && (Rune.IsControl(rune) || rune.Value == 0xFFFD || Rune.GetUnicodeCategory(rune) == System.Globalization.UnicodeCategory.Format);
+            bool odd = rune.Value != '\n'
+                && (Rune.IsControl(rune) || rune.Value == 0xFFFD
+                    || Rune.GetUnicodeCategory(rune) == System.Globalization.UnicodeCategory.Format);
             if (odd) { Assert.Fail($"U+{rune.Value:X4} in {JsonSerializer.Serialize(text)}"); }
         }
     }
 
-    /// <summary>Lines erased and moved over, bold, reversed and dimmed text, and what the runtime says to a terminal when it begins and ends.</summary>
+    /// <summary>
+    /// Lines erased and moved over, bold, reversed and dimmed text, and what the runtime says to a terminal when it begins and
+    /// ends.
+    /// </summary>
     [GeneratedRegex(@"\e\[(2K|J|\d+A|[0127;]+m|\?1[hl])|\e[=>]")]
     private static partial Regex Drawn();
 }

@@ -43,7 +43,8 @@ public class TableTests
         _table.AssertAtRest();
         _table.AssertInsideTheEnvelope();
         // How long it has moved is kept for the next call: had it been longer than it may, that would move nothing.
-        string note = $"hil-moved-{FileHash.Sha256OfText(_table.File("at/table"))[..16]}-*.note", moved = Directory.GetFiles(LockFolder.Find().Path, note).Single();
+        string note = $"hil-moved-{FileHash.Sha256OfText(_table.File("at/table"))[..16]}-*.note",
+            moved = Directory.GetFiles(LockFolder.Find().Path, note).Single();
         string[] kept = File.ReadAllText(moved).Split(' ', StringSplitOptions.RemoveEmptyEntries);
         Assert.That(double.Parse(kept[1], CultureInfo.InvariantCulture), Is.InRange(20, 60), "nine levels of three seconds and the ramps, and the low level");
         File.WriteAllText(moved, $"{DateTimeOffset.UtcNow.ToUnixTimeSeconds()} 2000");

@@ -51,7 +51,8 @@ public class TerminalsTests
         var grid = new ScreenGrid(40);
         grid.AddRow(Evil, Evil);
         var output = new StringWriter();
-        var console = AnsiConsole.Create(new() { Ansi = AnsiSupport.No, ColorSystem = ColorSystemSupport.NoColors, Out = new AnsiConsoleOutput(output) });
+        var console = AnsiConsole.Create(
+            new() { Ansi = AnsiSupport.No, ColorSystem = ColorSystemSupport.NoColors, Out = new AnsiConsoleOutput(output) });
         console.Profile.Width = 200;
         console.Write(table.Rendered);
         console.Write(grid.Rendered);

@@ -4,8 +4,9 @@ using HilRunner.Testing;
 namespace HilRunner.Delivery.Tests;
 
 /// <summary>
-/// What the tool says of delivery, against a device and a link that keep logs of their own (witness/). A round is a call of hil for each rig
-/// description, of five runs each: the same one in every run of the tests. HIL_SEED plays another round, HIL_RIG one description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds from a seed that it draws.
+/// What the tool says of delivery, against a device and a link that keep logs of their own (witness/). A round is a call of hil
+/// for each rig description, of five runs each: the same one in every run of the tests. HIL_SEED plays another round, HIL_RIG one
+/// description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds from a seed that it draws.
 /// </summary>
 [TestFixture]
 [Timing("compares reactions of a device that runs in real time with what the tool says of them")]
@@ -21,7 +22,8 @@ internal sealed class DeliveryTests
     {
         string? given = Environment.GetEnvironmentVariable("HIL_SEED");
         bool isLong = Environment.GetEnvironmentVariable("HIL_LONG") == "1";
-        int seed = given is not null ? int.Parse(given, CultureInfo.InvariantCulture) : isLong ? Random.Shared.Next(100_000) : UsualSeed;
+        int seed = given is not null
+            ? int.Parse(given, CultureInfo.InvariantCulture) : isLong ? Random.Shared.Next(100_000) : UsualSeed;
         int rounds = isLong ? 20 : 1;
         _round = new();
         for (int i = 0; i < rounds; i++) { _round.Play(seed + i, Environment.GetEnvironmentVariable("HIL_RIG")); }
@@ -37,15 +39,18 @@ internal sealed class DeliveryTests
     public void End() => _round.Dispose();
 
     [Test]
-    public void Every_case_is_played_and_scored() => Assert.That(_round.Unplayed, Has.Count.Zero, string.Join('\n', _round.Unplayed));
+    public void Every_case_is_played_and_scored() =>
+    Assert.That(_round.Unplayed, Has.Count.Zero, string.Join('\n', _round.Unplayed));
 
     [Test]
     public void Delivered_means_that_the_logs_agree()
     {
         using (Assert.EnterMultipleScope())
         {
-            None("samples delivered by the score, not by the logs", p => p.ToDevice == "delivered" && p.Truth.Felt.Count != p.Truth.Sent);
-            None("decisions delivered by the score, not by the logs", p => p.FromDevice == "delivered" && p.Heard != p.Truth.Said);
+            None("samples delivered by the score, not by the logs", p => p.ToDevice == "delivered"
+                && p.Truth.Felt.Count != p.Truth.Sent);
+            None("decisions delivered by the score, not by the logs", p => p.FromDevice == "delivered"
+                && p.Heard != p.Truth.Said);
             None("delivered with other counts than were sent, and not said to be of the number only", p =>
                 p.ToDevice == "delivered" && !p.CountOnly && !p.Truth.SameCounts);
         }
@@ -67,7 +72,8 @@ internal sealed class DeliveryTests
 
     [Test]
     public void Not_shown_stands_beside_pass_and_fail_alike() =>
-        None("not shown, and no note says so", p => p.Outcome == "not shown" && (p.Verdict is "pass" or "fail") && !NotShownIsNoted(p));
+        None("not shown, and no note says so", p => p.Outcome == "not shown"
+            && (p.Verdict is "pass" or "fail") && !NotShownIsNoted(p));
 
     [Test]
     public void A_device_that_stops_does_not_pass()
@@ -75,8 +81,10 @@ internal sealed class DeliveryTests
         using (Assert.EnterMultipleScope())
         {
             None("it stopped and passed", p => p.Truth.Died && p.Verdict == "pass");
-            None("a reset brings it back: its own silence", p => Hit(p, "die") && p.Case.Dialect.Asked && (p.Verdict != "fail" || p.Silences < 1));
-            None("nothing brings it back: nobody's silence", p => Hit(p, "die-for-good", "cut") && p.Case.Dialect.Asked && p.Verdict != "inconc");
+            None("a reset brings it back: its own silence", p => Hit(p, "die")
+                && p.Case.Dialect.Asked && (p.Verdict != "fail" || p.Silences < 1));
+            None("nothing brings it back: nobody's silence", p => Hit(p, "die-for-good", "cut")
+                && p.Case.Dialect.Asked && p.Verdict != "inconc");
             None("deaf, but reporting", p => Hit(p, "deaf") && p.Case.Dialect.ToDevice && p.Verdict != "inconc");
         }
     }
@@ -87,9 +95,12 @@ internal sealed class DeliveryTests
         using (Assert.EnterMultipleScope())
         {
             None("clean, and does not pass", p => p.Truth.Clean && p.Verdict != "pass");
-            None("clean, and not delivered", p => p.Truth.Clean && (p.ToDevice == "not delivered" || p.FromDevice == "not delivered"));
-            None("clean, and samples are not shown to be delivered", p => p.Truth.Clean && p.Case.Dialect.ToDevice && p.ToDevice != "delivered");
-            None("clean, and decisions are not shown to be delivered", p => p.Truth.Clean && p.Case.Dialect.FromDevice && p.FromDevice != "delivered");
+            None("clean, and not delivered", p => p.Truth.Clean
+                && (p.ToDevice == "not delivered" || p.FromDevice == "not delivered"));
+            None("clean, and samples are not shown to be delivered", p => p.Truth.Clean
+                && p.Case.Dialect.ToDevice && p.ToDevice != "delivered");
+            None("clean, and decisions are not shown to be delivered", p => p.Truth.Clean
+                && p.Case.Dialect.FromDevice && p.FromDevice != "delivered");
         }
     }
 

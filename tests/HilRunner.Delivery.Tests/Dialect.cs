@@ -21,7 +21,8 @@ internal sealed record Dialect(string Name, string Device, bool ToDevice, bool F
         new("seq", """{"n": "counted", "counters": true, "seq": 8}""", true, true, true),
         new("windows", """{"n": "counted", "windows": true}""", false, true, true),
         new("binary", """{"format": "cobs", "n": "counted", "stamps": true, "credit": 16, "counters": true}""", true, true, true),
-        new("batch", """{"told": "batch", "n": "counted", "batch": 4, "window": 24, "credit": 16, "counters": true}""", true, true, true),
+        new("batch",
+            """{"told": "batch", "n": "counted", "batch": 4, "window": 24, "credit": 16, "counters": true}""", true, true, true),
     ];
 
     /// <summary>Counts of both ways are described: then nothing that the link did may be taken for the device's.</summary>

@@ -5,12 +5,15 @@ using System.Text.Json.Nodes;
 namespace HilRunner.Delivery.Tests;
 
 /// <summary>One run with what is done to its link or its device.</summary>
-/// <param name="Samples">How many are played; within one call of hil no two runs have equally many, so that the link knows them by it.</param>
+/// <param name="Samples">
+/// How many are played; within one call of hil no two runs have equally many, so that the link knows them by it.
+/// </param>
 /// <param name="Kind">As in witness/link.py, or boot: the device boots because its port is opened.</param>
 /// <param name="Direction">to, from, both; device: nothing is done to the link.</param>
 /// <param name="Share">Of lines or bytes that are hit.</param>
 /// <param name="Speed">As hil is told: real, or max where the device gives credit.</param>
-internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, string Direction, double Share, int Seed, string Speed)
+internal sealed record FaultCase(
+    Dialect Dialect, int Samples, string Kind, string Direction, double Share, int Seed, string Speed)
 {
     /// <summary>Where it dies, or is cut off; the motion goes on for 1.3 s then, and changes.</summary>
     private const int AtSample = 270;
@@ -97,5 +100,6 @@ internal sealed record FaultCase(Dialect Dialect, int Samples, string Kind, stri
     }
 
     public override string ToString() =>
-        string.Create(CultureInfo.InvariantCulture, $"{Dialect} {Kind} {Direction}{(Share is > 0 and < 1 ? $" {Share:0.0 %}" : "")} ({Name}, speed {Speed}, seed {Seed})");
+        string.Create(CultureInfo.InvariantCulture,
+            $"{Dialect} {Kind} {Direction}{(Share is > 0 and < 1 ? $" {Share:0.0 %}" : "")} ({Name}, speed {Speed}, seed {Seed})");
 }

@@ -24,7 +24,8 @@ internal sealed record Played(FaultCase Case, string Folder, JsonElement Score, 
 
     public override string ToString()
     {
-        string done = string.Join(", ", Truth.Faults.GroupBy(f => $"{f.Kind} {f.Direction}").Select(g => $"{g.Key} × {g.Count()}"));
+        string done =
+            string.Join(", ", Truth.Faults.GroupBy(f => $"{f.Kind} {f.Direction}").Select(g => $"{g.Key} × {g.Count()}"));
         return $"""
             {Case}
                 {Verdict}, {Outcome} (to the device {ToDevice}, from it {FromDevice}); sent {Truth.Sent}, felt {Truth.Felt.Count}, said {Truth.Said}, heard {Heard}

@@ -4,14 +4,16 @@ using System.Text.Json;
 namespace HilRunner.Delivery.Tests;
 
 /// <summary>A reaction that the score states, beside the true one by the device's own log.</summary>
-/// <param name="TimedBySample">By sample number: exact. Else by the clock: from when the device felt the onset's sample until it decided.</param>
+/// <param name="TimedBySample">
+/// By sample number: exact. Else by the clock: from when the device felt the onset's sample until it decided.
+/// </param>
 internal sealed record Reaction(Played Run, string Class, bool TimedBySample, double StatedS, double HalfWidthS, double TrueS)
 {
     private const double RateHz = 100;
 
     /// <summary>
-    /// What this machine adds to the way of one sample, as it lets link and device run late: a stated reaction holds that way, and no question sees
-    /// it. Stalls, which questions see, are 60 times as long.
+    /// What this machine adds to the way of one sample, as it lets link and device run late: a stated reaction holds that way,
+    /// and no question sees it. Stalls, which questions see, are 60 times as long.
     /// </summary>
     private const double OwnDelayS = 0.005;
 
@@ -21,8 +23,8 @@ internal sealed record Reaction(Played Run, string Class, bool TimedBySample, do
     public bool Outside => BeyondS > (TimedBySample ? 0 : OwnDelayS);
 
     /// <summary>
-    /// Of the trials of one run in which nothing was lost on either way: else it is not known which decision the score holds. Trials
-    /// whose half-width the score does not give are left out.
+    /// Of the trials of one run in which nothing was lost on either way: else it is not known which decision the score holds.
+    /// Trials whose half-width the score does not give are left out.
     /// </summary>
     public static IEnumerable<Reaction> Of(Played run)
     {
@@ -30,10 +32,17 @@ internal sealed record Reaction(Played Run, string Class, bool TimedBySample, do
         if (truth.Felt.Count != truth.Sent || !truth.SameCounts || truth.Said != run.Heard) { yield break; }
         foreach (var trial in run.Score.GetProperty("trials").EnumerateArray())
         {
-            if (Number(trial, "reaction_s") is not { } stated || Number(trial, "uncertainty_s") is not { } halfWidth) { continue; }
+            if (Number(trial, "reaction_s") is not { } stated || Number(trial, "uncertainty_s") is not { } halfWidth)
+            {
+                continue;
+            }
             string name = trial.GetProperty("class").GetString()!;
             int onset = (int)Math.Ceiling((trial.GetProperty("start_s").GetDouble() * RateHz) - 1e-6);
-            if (trial.GetProperty("already").GetBoolean() || truth.Decided.FirstOrDefault(d => d.Index >= onset && d.Class == name) is not { } decided) { continue; }
+            if (trial.GetProperty("already").GetBoolean()
+                || truth.Decided.FirstOrDefault(d => d.Index >= onset && d.Class == name) is not { } decided)
+            {
+                continue;
+            }
             bool bySample = run.Case.Dialect.Json["n"] is not null;
             double real = bySample ? (decided.Index - onset) / RateHz : (decided.AtNs - truth.Felt[onset].AtNs) / 1e9;
             yield return new(run, name, bySample, stated, halfWidth, real);

@@ -10,7 +10,8 @@ using HilRunner.Testing;
 namespace HilRunner.Delivery.Tests;
 
 /// <summary>
-/// Plays calls of `hil run`, each on one rig description through a link and a device of its own, all side by side: they mostly wait.
+/// Plays calls of `hil run`, each on one rig description through a link and a device of its own, all side by side: they mostly
+/// wait.
 /// </summary>
 internal sealed class Round : IDisposable
 {
@@ -18,7 +19,8 @@ internal sealed class Round : IDisposable
     private readonly ConcurrentBag<Played> _played = [];
     private readonly ConcurrentBag<string> _unplayed = [];
 
-    public IReadOnlyList<Played> Played => [.. _played.OrderBy(p => p.Case.Dialect.Name, StringComparer.Ordinal).ThenBy(p => p.Folder, StringComparer.Ordinal)];
+    public IReadOnlyList<Played> Played =>
+        [.. _played.OrderBy(p => p.Case.Dialect.Name, StringComparer.Ordinal).ThenBy(p => p.Folder, StringComparer.Ordinal)];
 
     /// <summary>Cases of which no score came: what hil said instead.</summary>
     public IReadOnlyList<string> Unplayed => [.. _unplayed];
@@ -29,7 +31,8 @@ internal sealed class Round : IDisposable
     public void Play(int seed, string? only)
     {
         var watch = Stopwatch.StartNew();
-        Thread[] threads = [.. Dialect.All.Index().Where(d => only is null || d.Item.Name == only).Select(d => new Thread(() => Call(d.Item, seed, d.Index)))];
+        Thread[] threads = [.. Dialect.All.Index().Where(d => only is null || d.Item.Name == only)
+            .Select(d => new Thread(() => Call(d.Item, seed, d.Index)))];
         foreach (var thread in threads) { thread.Start(); }
         foreach (var thread in threads) { thread.Join(); }
         Took += watch.Elapsed;
@@ -50,15 +53,20 @@ internal sealed class Round : IDisposable
             string rig = Path.Combine(folder, "rig.yaml");
             string template = Path.Combine(TestPaths.Root, "tests", "HilRunner.Delivery.Tests", "rigs", $"{dialect}.yaml");
             HilResult result;
-            using (var bench = new WitnessBench(folder, dialect, cases, cases[0].Kind == "boot" ? 200 + cases[0].Seed % 1800 : null))
+            using (var bench =
+                new WitnessBench(folder, dialect, cases, cases[0].Kind == "boot" ? 200 + cases[0].Seed % 1800 : null))
             {
                 File.WriteAllText(rig, File.ReadAllText(template).Replace("PORT", bench.Port, StringComparison.Ordinal));
-                result = Hil.RunProcess(["run", .. cases.Select(c => bench.At($"{c.Name}.yaml")), "--rig", rig, "--out", bench.At("runs"), "--seed", "1", "--speed", cases[0].Speed]);
+                result = Hil.RunProcess(
+                    ["run", .. cases.Select(c => bench.At($"{c.Name}.yaml")),
+                        "--rig", rig, "--out", bench.At("runs"), "--seed", "1", "--speed", cases[0].Speed]);
             }
             File.WriteAllText(Path.Combine(folder, "hil.txt"), result.Output + result.Errors);
             Collect(folder, cases, result);
         }
-        catch (Exception fault) when (fault is IOException or AssertionException or TimeoutException or JsonException or InvalidOperationException or KeyNotFoundException)
+        catch (Exception fault)
+            when (fault is IOException or AssertionException or TimeoutException
+                or JsonException or InvalidOperationException or KeyNotFoundException)
         {
             _unplayed.Add($"{dialect}, seed {seed}: {fault} ({folder})");
         }
@@ -69,7 +77,9 @@ internal sealed class Round : IDisposable
         var truths = Truth.Read(folder);
         string runs = Path.Combine(folder, "runs");
         string[] found = Directory.Exists(runs) ? Directory.GetFiles(runs, "run.yaml", SearchOption.AllDirectories) : [];
-        var byName = found.Select(Path.GetDirectoryName).ToLookup(f => Regex.Match(File.ReadAllText(Path.Combine(f!, "run.yaml")), @"scenario_name: ""?(case-\d+)").Groups[1].Value);
+        var byName = found.Select(Path.GetDirectoryName)
+            .ToLookup(f =>
+                Regex.Match(File.ReadAllText(Path.Combine(f!, "run.yaml")), @"scenario_name: ""?(case-\d+)").Groups[1].Value);
         foreach (var one in cases)
         {
             string? run = byName[one.Name].SingleOrDefault();
@@ -80,7 +90,8 @@ internal sealed class Round : IDisposable
             }
             var score = JsonDocument.Parse(File.ReadAllText(Path.Combine(run, "score.json"))).RootElement;
             // A run that never began, as its device did not answer before: nothing was sent.
-            var truth = truths.GetValueOrDefault(one.Samples) ?? new Truth { Sent = 0, Felt = [], SameCounts = true, Said = 0, Decided = [], Faults = [], Clean = false };
+            var truth = truths.GetValueOrDefault(one.Samples)
+                ?? new Truth { Sent = 0, Felt = [], SameCounts = true, Said = 0, Decided = [], Faults = [], Clean = false };
             _played.Add(new(one, run, score, File.ReadLines(Path.Combine(run, "decisions.csv")).Count() - 1, truth));
         }
     }
@@ -89,11 +100,14 @@ internal sealed class Round : IDisposable
     public string Table()
     {
         var text = new StringBuilder();
-        foreach (var group in Played.GroupBy(p => $"{p.Case.Kind} {p.Case.Direction}").OrderBy(g => g.Key, StringComparer.Ordinal))
+        foreach (var group in Played.GroupBy(p => $"{p.Case.Kind} {p.Case.Direction}")
+            .OrderBy(g => g.Key, StringComparer.Ordinal))
         {
             foreach (var rig in group.GroupBy(p => p.Case.Dialect.Name))
             {
-                string outcomes = string.Join(", ", rig.GroupBy(p => $"{p.Verdict}/{p.Outcome}{(p.Truth.Faults.Count == 0 ? " (nothing hit)" : "")}").OrderBy(g => g.Key, StringComparer.Ordinal)
+                string outcomes = string.Join(
+                    ", ", rig.GroupBy(p => $"{p.Verdict}/{p.Outcome}{(p.Truth.Faults.Count == 0 ? " (nothing hit)" : "")}")
+                    .OrderBy(g => g.Key, StringComparer.Ordinal)
                     .Select(g => g.Count() == 1 ? g.Key : $"{g.Count()} × {g.Key}"));
                 text.Append(CultureInfo.InvariantCulture, $"{group.Key,-22} {rig.Key,-9} {outcomes}\n");
             }

@@ -36,7 +36,8 @@ internal sealed record Truth
     public bool LinkTouched => Faults.Any(f => f.Direction is "to" or "from");
 
     /// <summary>
-    /// By the number of samples of each run. A run goes from its begin, as the link saw it, to the next; the clock of both logs is one.
+    /// By the number of samples of each run. A run goes from its begin, as the link saw it, to the next; the clock of both logs
+    /// is one.
     /// </summary>
     public static IReadOnlyDictionary<int, Truth> Read(string folder)
     {
@@ -67,7 +68,8 @@ internal sealed record Truth
         return truths;
     }
 
-    private static JsonElement[] Lines(string path) => [.. File.ReadLines(path).Select(line => JsonDocument.Parse(line).RootElement)];
+    private static JsonElement[] Lines(string path) =>
+        [.. File.ReadLines(path).Select(line => JsonDocument.Parse(line).RootElement)];
 
     private static string What(JsonElement entry) => entry.GetProperty("what").GetString()!;
 
@@ -80,7 +82,8 @@ internal sealed record Truth
         var text = new StringBuilder();
         foreach (var sample in felt)
         {
-            text.Append(CultureInfo.InvariantCulture, $"{string.Join(',', sample.GetProperty("counts").EnumerateArray().Select(v => v.GetInt32()))};");
+            text.Append(CultureInfo.InvariantCulture,
+                $"{string.Join(',', sample.GetProperty("counts").EnumerateArray().Select(v => v.GetInt32()))};");
         }
         return Convert.ToHexStringLower(SHA1.HashData(Encoding.ASCII.GetBytes(text.ToString())));
     }

@@ -21,7 +21,8 @@ internal sealed class WitnessBench : IDisposable
         {
             if (one.Plan() is { } plan) { faults.Add($"{one.Samples}", plan); }
         }
-        File.WriteAllText(At("plan.json"), new JsonObject { ["dialect"] = dialect.Json, ["boot_ms"] = bootMs, ["runs"] = faults }.ToJsonString());
+        File.WriteAllText(At("plan.json"),
+            new JsonObject { ["dialect"] = dialect.Json, ["boot_ms"] = bootMs, ["runs"] = faults }.ToJsonString());
         _link = Start("link.py", folder, At("plan.json"));
         Await(_link, "ready");
         _device = Start("device.py", At("device"), At("control"), At("device.jsonl"), dialect.Device);
@@ -46,12 +47,16 @@ internal sealed class WitnessBench : IDisposable
     }
 
     private static Process Start(string program, params string[] arguments) =>
-        Process.Start(new ProcessStartInfo("/usr/bin/python3", [Path.Combine(TestPaths.Root, "tests", "HilRunner.Delivery.Tests", "witness", program), .. arguments])
+        Process.Start(
+            new ProcessStartInfo("/usr/bin/python3",
+                [Path.Combine(TestPaths.Root, "tests", "HilRunner.Delivery.Tests", "witness", program), .. arguments])
         {
             RedirectStandardInput = true,
             RedirectStandardOutput = true,
         })!;
 
     private static void Await(Process process, string word) =>
-        Assert.That(process.StandardOutput.ReadLineAsync().WaitAsync(s_limit).GetAwaiter().GetResult(), Is.EqualTo(word), "it did not start");
+        Assert.That(
+            process.StandardOutput.ReadLineAsync().WaitAsync(s_limit).GetAwaiter().GetResult(),
+            Is.EqualTo(word), "it did not start");
 }

@@ -12,7 +12,9 @@ internal sealed class WitnessTests
     {
         using var folder = TestPaths.NewFolder();
         string script = Path.Combine(TestPaths.Root, "tests", "HilRunner.Delivery.Tests", "witness", "selftest.py");
-        using var process = Process.Start(new ProcessStartInfo("/usr/bin/python3", [script, folder.Path]) { RedirectStandardOutput = true, RedirectStandardError = true })!;
+        using var process = Process.Start(
+            new ProcessStartInfo(
+                "/usr/bin/python3", [script, folder.Path]) { RedirectStandardOutput = true, RedirectStandardError = true })!;
         var errors = process.StandardError.ReadToEndAsync();
         string output = process.StandardOutput.ReadToEnd();
         process.WaitForExit();

@@ -9,7 +9,8 @@ using HilRunner.Testing;
 namespace HilRunner.Fuzz.Tests;
 
 /// <summary>
-/// The tool as a person calls it, on what somebody else sent: its exit code says whose fault it is, and beside its folder nothing is written, nothing is started, and the terminal gets no control character.
+/// The tool as a person calls it, on what somebody else sent: its exit code says whose fault it is, and beside its folder nothing
+/// is written, nothing is started, and the terminal gets no control character.
 /// </summary>
 [Platform("Linux")]
 public class CommandTests
@@ -65,11 +66,14 @@ public class CommandTests
     [Test]
     public void A_stored_run_starts_no_program()
     {
-        string run = CopyOfRun(), started = Path.Combine(Path.GetDirectoryName(_canary)!, "started"), path = Path.Combine(run, RunFiles.Manifest);
+        string run = CopyOfRun(), started = Path.Combine(Path.GetDirectoryName(_canary)!, "started"),
+            path = Path.Combine(run, RunFiles.Manifest);
         var manifest = RunManifestFile.Read(path);
-        string rig = manifest.Rig.Text.Replace("framing: lines", $"framing: {{adapter: {{program: /bin/touch, args: [{started}]}}}}", StringComparison.Ordinal);
+        string rig = manifest.Rig.Text.Replace(
+            "framing: lines", $"framing: {{adapter: {{program: /bin/touch, args: [{started}]}}}}", StringComparison.Ordinal);
         Assert.That(rig, Is.Not.EqualTo(manifest.Rig.Text));
-        RunManifestFile.Write(path, manifest with { Rig = manifest.Rig with { Text = rig, Sha256 = FileHash.Sha256OfText(rig) } });
+        RunManifestFile.Write(
+            path, manifest with { Rig = manifest.Rig with { Text = rig, Sha256 = FileHash.Sha256OfText(rig) } });
         AssertSentence(Call("score", run), "score");
         AssertSentence(Call("report", run), "report");
     }
@@ -95,16 +99,21 @@ public class CommandTests
         File.WriteAllText(_folder.File("a.csv"), File.ReadAllText(Stock.File("short.csv")));
         File.WriteAllText(_folder.File("a.labels.csv"), $"start_s,end_s,class\n0,1,{red}\n1,3,resting\n");
         File.WriteAllText(_folder.File("a.yaml"), "rate: 100 Hz\nsource: \"\\e[31mred\\a\"\n");
-        File.WriteAllText(_folder.File("log.csv"), $"t_s,ax_g,ay_g,az_g,{red},label\n" + string.Concat(Enumerable.Range(0, 60).Select(i => $"0.{i:00},0,0.1,1,{red},{red}\n")));
-        File.WriteAllText(_folder.File("rig.yaml"), File.ReadAllText(Stock.Rig).Replace("rig: virtual", "rig: \"virtual \\e[31mred\"", StringComparison.Ordinal));
+        File.WriteAllText(_folder.File("log.csv"),
+            $"t_s,ax_g,ay_g,az_g,{red},label\n" + string.Concat(
+                Enumerable.Range(0, 60).Select(i => $"0.{i:00},0,0.1,1,{red},{red}\n")));
+        File.WriteAllText(_folder.File("rig.yaml"),
+            File.ReadAllText(Stock.Rig).Replace("rig: virtual", "rig: \"virtual \\e[31mred\"", StringComparison.Ordinal));
         AssertSentence(Call("inspect", _folder.File("a.csv")), "inspect");
         AssertSentence(Call("import", _folder.File("log.csv"), "--out", _folder.File("out")), "import");
         AssertSentence(Call("check", _folder.File("rig.yaml")), "check");
-        string batch = Path.Combine(Directory.CreateDirectory(_folder.File("runs")).FullName, "batch"), run = Path.Combine(batch, "001-one");
+        string batch = Path.Combine(Directory.CreateDirectory(_folder.File("runs")).FullName, "batch"),
+            run = Path.Combine(batch, "001-one");
         StoredReaders.Copy(Stock.Batch, batch);
         StoredReaders.Copy(Stock.Run, run);
         string record = File.ReadAllText(Path.Combine(batch, "batch.json"));
-        File.WriteAllText(Path.Combine(batch, "batch.json"), record.Replace("\"two\"", "\"two \\u001b[31mred\"", StringComparison.Ordinal));
+        File.WriteAllText(
+            Path.Combine(batch, "batch.json"), record.Replace("\"two\"", "\"two \\u001b[31mred\"", StringComparison.Ordinal));
         Assert.That(File.ReadAllText(Path.Combine(batch, "batch.json")), Is.Not.EqualTo(record));
         AssertSentence(Call("history", "--runs", _folder.File("runs")), "history");
     }
@@ -124,20 +133,27 @@ public class CommandTests
         {
             Assert.That(said.Code, Is.InRange(0, 2).Or.EqualTo(Sentence), $"{what}: {all}");
             Assert.That(all, Does.Not.Contain("fault of the tool"), what);
-            Assert.That(all.Where(c => char.IsControl(c) && c != '\n').Select(c => $"U+{(int)c:X4}").Distinct(), Is.Empty, $"{what}: control characters in {all}");
-            Assert.That(Directory.EnumerateFileSystemEntries(Path.GetDirectoryName(_canary)!), Is.EqualTo(new[] { _canary }), $"{what}: what was made beside the folder");
+            Assert.That(all.Where(c => char.IsControl(c) && c != '\n').Select(c => $"U+{(int)c:X4}").Distinct(),
+                Is.Empty, $"{what}: control characters in {all}");
+            Assert.That(Directory.EnumerateFileSystemEntries(Path.GetDirectoryName(_canary)!),
+                Is.EqualTo(new[] { _canary }), $"{what}: what was made beside the folder");
             Assert.That(File.ReadAllText(_canary), Is.EqualTo("not to be touched\n"), $"{what}: a file outside was written");
         });
     }
 
     private (int Code, string Output, string Errors) Call(params string[] arguments)
     {
-        var start = new ProcessStartInfo(Stock.Hil, arguments) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = _folder.Path };
+        var start = new ProcessStartInfo(Stock.Hil, arguments) { RedirectStandardInput = true,
+            RedirectStandardOutput = true, RedirectStandardError = true, WorkingDirectory = _folder.Path };
         start.Environment["NO_COLOR"] = "1";
         using var process = Process.Start(start)!;
         process.StandardInput.Close();
         var (output, errors) = (process.StandardOutput.ReadToEndAsync(), process.StandardError.ReadToEndAsync());
-        if (!process.WaitForExit(s_limit)) { process.Kill(entireProcessTree: true); Assert.Fail($"hil {string.Join(' ', arguments)} did not end"); }
+        if (!process.WaitForExit(s_limit))
+        {
+            process.Kill(entireProcessTree: true);
+            Assert.Fail($"hil {string.Join(' ', arguments)} did not end");
+        }
         return (process.ExitCode, output.Result, errors.Result);
     }
 }

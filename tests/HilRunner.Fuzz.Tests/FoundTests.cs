@@ -4,29 +4,39 @@ using HilRunner.Testing;
 
 namespace HilRunner.Fuzz.Tests;
 
-/// <summary>What fuzzing has found, as small as it came to be: each was another exception than bad input, or took too long.</summary>
+/// <summary>
+/// What fuzzing has found, as small as it came to be: each was another exception than bad input, or took too long.
+/// </summary>
 [Platform("Linux")]
 public class FoundTests
 {
-    private const string CaptureHead = "Cg0NCjAAAABNPCsaAQAAAP//////////BAAJAEhpbFJ1bm5lcgAAAAAAAAAwAAAAAQAAACwAAACTAAAAAAAAAAIABQBieXRlcwAAAAkAAQAJAAAAAAAAACwAAAABAAAALAAAAJQAAAAAAAAAAgAGAGV2ZW50cwAACQABAAkAAAAAAAAALAAAAAYAAABwAAAAAQAAADO27B";
+    private const string CaptureHead =
+        "Cg0NCjAAAABNPCsaAQAAAP//////////BAAJAEhpbFJ1bm5lcgAAAAAAAAAwAAAAAQAAACwAAACTAAAAAAAAAAIABQBieXRlcwAAAAkAAQAJAAAAAAAAACwAAAABAAAALAAAAJQAAAAAAAAAAgAGAGV2ZW50cwAACQABAAkAAAAAAAAALAAAAAYAAABwAAAAAQAAADO27B";
     private const string CaptureTail = "IABAAAAAAAAAAAAHAAAAA=";
 
     /// <summary>Base64 of the whole input.</summary>
     [TestCase("model", "ICAgOiBlCg==", TestName = "A model of a value without a key")]
     [TestCase("model", "LQAAAAAAOg==", TestName = "A model of NULs")]
     [TestCase("model", "LQAAOiAxLjEK", TestName = "A model of a list with NULs")]
-    [TestCase("model", "bW9kZWw6IGEKaW5wdXQ6CiAgcmF0ZTogNTAgSHoKICBjaGFubmVsczogeyI6IDEgbWd9Cg==", TestName = "A model with an open quotation mark among its channels")]
+    [TestCase("model", "bW9kZWw6IGEKaW5wdXQ6CiAgcmF0ZTogNTAgSHoKICBjaGFubmVsczogeyI6IDEgbWd9Cg==",
+        TestName = "A model with an open quotation mark among its channels")]
     [TestCase("model", "Li4uDS4AEAAA", TestName = "A model that ends before it begins")]
-    [TestCase("suite", "LSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIDogdGltaW5nIG8=", TestName = "A list that is deep, and a value without a key in it")]
+    [TestCase("suite",
+        "LSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIC0gLSAtIDogdGltaW5nIG8=", TestName = "A list that is deep, and a value without a key in it")]
     [TestCase("side file", "ICAgOiBlCg==", TestName = "A side file of a value without a key")]
     [TestCase("side file", "Li4uDS4AEAAA", TestName = "A side file that ends before it begins")]
-    [TestCase("capture alone", CaptureHead + "hmjbXiRAAAAEQAAABzdGVwIHN0ZXA9Y2xvY2sgd2hlbj1hZnRlciB0b2tlbj0xMCBzZW50X3VuaXhfbnM9MTc5NjAxMDY4NTM3NzFyMTYzOA" + CaptureTail, TestName = "A letter in the time of a capture's event")]
-    [TestCase("capture alone", CaptureHead + "hycH/eRAAAAEQAAABzdGVwIHN0ZXA9Y2xvY2sgd2hlbj1iZWZvcmUgdG9rZW49NiBzZW50X3VuaXhfbnM9MTc5NjAxMDY4NQAAAgAENjQxOA" + CaptureTail, TestName = "NULs in the time of a capture's event")]
+    [TestCase("capture alone", CaptureHead
+        + "hmjbXiRAAAAEQAAABzdGVwIHN0ZXA9Y2xvY2sgd2hlbj1hZnRlciB0b2tlbj0xMCBzZW50X3VuaXhfbnM9MTc5NjAxMDY4NTM3NzFyMTYzOA"
+        + CaptureTail, TestName = "A letter in the time of a capture's event")]
+    [TestCase("capture alone", CaptureHead
+        + "hycH/eRAAAAEQAAABzdGVwIHN0ZXA9Y2xvY2sgd2hlbj1iZWZvcmUgdG9rZW49NiBzZW50X3VuaXhfbnM9MTc5NjAxMDY4NQAAAgAENjQxOA"
+        + CaptureTail, TestName = "NULs in the time of a capture's event")]
     public void Is_refused_with_a_sentence(string name, string base64) => Refused(name, Convert.FromBase64String(base64));
 
     [TestCase("99999999999999999999", TestName = "A time that no clock holds")]
     [TestCase("1700000000000", TestName = "A time in Unix milliseconds in a column of seconds")]
-    public void A_time_beyond_all_clocks_is_refused(string time) => Refused("recording", DocumentReaders.Utf8($"t_s,ax_g,ay_g,az_g\n0,0,0,1\n{time},0,0,1\n"));
+    public void A_time_beyond_all_clocks_is_refused(string time) =>
+    Refused("recording", DocumentReaders.Utf8($"t_s,ax_g,ay_g,az_g\n0,0,0,1\n{time},0,0,1\n"));
 
     [Test]
     public void A_channel_that_run_yaml_names_and_the_stimulus_lacks()
@@ -56,7 +66,8 @@ public class FoundTests
         byte[] good = reader.Seeds(SharedStock.Instance.Stock).First();
         // A record as one string more; a table as a row of empty cells.
         byte[] filled = [.. Enumerable.Repeat((byte)(reader.Form == Form.Json ? 'x' : ','), megabytes << 20)];
-        byte[] bytes = reader.Form == Form.Json ? [(byte)'{', .. "\"more\": \""u8, .. filled, .. "\","u8, .. good[1..]] : [.. good[..^2], .. filled, .. good[^2..]];
+        byte[] bytes = reader.Form == Form.Json
+            ? [(byte)'{', .. "\"more\": \""u8, .. filled, .. "\","u8, .. good[1..]] : [.. good[..^2], .. filled, .. good[^2..]];
         AcceptedOrRefused(reader, bytes);
     }
 
@@ -70,7 +81,8 @@ public class FoundTests
         {
             history.Open();
             using var command = history.CreateCommand();
-            command.CommandText = "pragma writable_schema = 1; update sqlite_master set sql = replace(sql, '\"key\" TEXT NOT NULL', '\"key\" TEXT') where name = 'batches'";
+            command.CommandText =
+                "pragma writable_schema = 1; update sqlite_master set sql = replace(sql, '\"key\" TEXT NOT NULL', '\"key\" TEXT') where name = 'batches'";
             Assert.That(command.ExecuteNonQuery(), Is.Positive);
         }
         using (var history = new Microsoft.Data.Sqlite.SqliteConnection($"Data Source={path};Pooling=false"))
@@ -86,7 +98,9 @@ public class FoundTests
     /// <summary>Was looked for among all others, each time.</summary>
     [Test]
     [CancelAfter(10_000)]
-    public void Thousands_of_unknown_keys() => Refused("import map", DocumentReaders.Utf8("import: many\n" + string.Concat(Enumerable.Range(0, 20_000).Select(i => $"key{i}: {i}\n"))));
+    public void Thousands_of_unknown_keys() =>
+    Refused("import map",
+        DocumentReaders.Utf8("import: many\n" + string.Concat(Enumerable.Range(0, 20_000).Select(i => $"key{i}: {i}\n"))));
 
     private static void Refused(string name, byte[] bytes)
     {

@@ -7,8 +7,9 @@ using HilRunner.Fuzz.Tests.Running;
 namespace HilRunner.Fuzz.Tests;
 
 /// <summary>
-/// Damaged bytes for every reader of bytes from outside: accepted, or refused with a sentence; never another exception, above 300 MB, or above 10 s; no file
-/// outside touched, no program started, no control character said. How many: HIL_FUZZ (300; with HIL_LONG=1 10 000); the first seed: HIL_FUZZ_SEED (1).
+/// Damaged bytes for every reader of bytes from outside: accepted, or refused with a sentence; never another exception, above 300
+/// MB, or above 10 s; no file outside touched, no program started, no control character said. How many: HIL_FUZZ (300; with
+/// HIL_LONG=1 10 000); the first seed: HIL_FUZZ_SEED (1).
 /// </summary>
 [Platform("Linux")]
 public class FuzzTests
@@ -60,10 +61,13 @@ public class FuzzTests
         {
             string kept = Path.Combine(TestContext.CurrentContext.WorkDirectory, $"fuzz-{name.Replace(' ', '-')}-{one.Seed}");
             File.WriteAllBytes(kept, Mutator.Case(seeds, reader.Form, one.Seed));
-            told.AppendLine(CultureInfo.InvariantCulture, $"seed {one.Seed}, {one.Place}; the case is kept as {kept}").AppendLine(one.What);
+            told.AppendLine(CultureInfo.InvariantCulture, $"seed {one.Seed}, {one.Place}; the case is kept as {kept}")
+                .AppendLine(one.What);
         }
         return told.ToString();
     }
 
-    private static int Number(string variable, int otherwise) => Environment.GetEnvironmentVariable(variable) is { Length: > 0 } said ? int.Parse(said, CultureInfo.InvariantCulture) : otherwise;
+    private static int Number(string variable, int otherwise) =>
+        Environment.GetEnvironmentVariable(variable) is { Length: > 0 } said
+        ? int.Parse(said, CultureInfo.InvariantCulture) : otherwise;
 }

@@ -2,7 +2,9 @@ using HilRunner.Fuzz.Tests.Running;
 
 namespace HilRunner.Fuzz.Tests;
 
-/// <summary>The tests' own worker, and what repeats a case or fuzzes a reader by coverage: see the README beside this file.</summary>
+/// <summary>
+/// The tests' own worker, and what repeats a case or fuzzes a reader by coverage: see the README beside this file.
+/// </summary>
 internal static class Program
 {
     private static int Main(string[] args)
@@ -23,7 +25,8 @@ internal static class Program
             case ["cover", var stock, var reader]:
                 return Coverage.Fuzz(new(stock), reader);
             default:
-                Console.Error.WriteLine("expected: stock FOLDER, read STOCK READER FILE…, seeds STOCK READER FOLDER, or cover STOCK READER (under afl-fuzz)");
+                Console.Error.WriteLine(
+                    "expected: stock FOLDER, read STOCK READER FILE…, seeds STOCK READER FOLDER, or cover STOCK READER (under afl-fuzz)");
                 return 64;
         }
     }

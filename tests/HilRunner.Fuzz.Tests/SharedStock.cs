@@ -3,7 +3,10 @@ using HilRunner.Testing;
 
 namespace HilRunner.Fuzz.Tests;
 
-/// <summary>The good files that all tests begin with, made once. A folder that the worker's command line made is used again: HIL_FUZZ_STOCK.</summary>
+/// <summary>
+/// The good files that all tests begin with, made once. A folder that the worker's command line made is used again:
+/// HIL_FUZZ_STOCK.
+/// </summary>
 [SetUpFixture]
 public sealed class SharedStock
 {
@@ -19,7 +22,8 @@ public sealed class SharedStock
     public void Prepare()
     {
         s_folder = TestPaths.NewFolder("stock");
-        Instance.Stock = Environment.GetEnvironmentVariable("HIL_FUZZ_STOCK") is { Length: > 0 } made ? new(made) : Stock.Make(Folder);
+        Instance.Stock = Environment.GetEnvironmentVariable("HIL_FUZZ_STOCK") is { Length: > 0 } made
+            ? new(made) : Stock.Make(Folder);
     }
 
     [OneTimeTearDown]

@@ -25,7 +25,8 @@ internal static class Batches
     };
 
     /// <param name="recognised">Of trials of 10 s each; class a and b in turn.</param>
-    public static RecordedRun Run(bool[] recognised, string scenario = "s", int repeat = 1, bool counts = true, long reactionNs = 500_000_000, Delivery? delivery = null) => new()
+    public static RecordedRun Run(bool[] recognised, string scenario = "s",
+        int repeat = 1, bool counts = true, long reactionNs = 500_000_000, Delivery? delivery = null) => new()
     {
         Id = $"{scenario}-{repeat}",
         Scenario = scenario,

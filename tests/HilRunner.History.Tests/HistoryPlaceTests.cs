@@ -51,6 +51,7 @@ public class HistoryPlaceTests
     {
         using var folder = TestPaths.NewFolder();
         using (HistoryDatabase.Open(new SqlitePlace(folder.File("deep/history.db")))) { }
-        Assert.That(Directory.GetFiles(folder.Path, "*", SearchOption.AllDirectories), Is.EquivalentTo(new[] { folder.File("deep/history.db"), folder.File("deep/history.db.lock") }));
+        Assert.That(Directory.GetFiles(folder.Path, "*", SearchOption.AllDirectories),
+            Is.EquivalentTo(new[] { folder.File("deep/history.db"), folder.File("deep/history.db.lock") }));
     }
 }

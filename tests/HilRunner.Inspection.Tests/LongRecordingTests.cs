@@ -21,22 +21,26 @@ public class LongRecordingTests
             good.Lines[700] = "x,1,2";
         }
         var inMemory = good.Read();
-        var onDisk = inMemory with { Channels = [.. inMemory.Channels.Select(OnDisk)], TimesNs = inMemory.TimesNs is null ? null : OnDisk(inMemory.TimesNs) };
-        var options = new InspectionOptions { DeviceRate = new(40_000), Severity = true, Model = Core.Models.MotionModel.Read(Path.Combine(TestPaths.Root, "scenarios", "parcel", "model.yaml")) };
+        var onDisk = inMemory with { Channels = [.. inMemory.Channels.Select(OnDisk)],
+            TimesNs = inMemory.TimesNs is null ? null : OnDisk(inMemory.TimesNs) };
+        var options = new InspectionOptions { DeviceRate = new(40_000), Severity = true,
+            Model = Core.Models.MotionModel.Read(Path.Combine(TestPaths.Root, "scenarios", "parcel", "model.yaml")) };
         var first = Inspector.Inspect(inMemory, options);
         var second = Inspector.Inspect(onDisk, options);
         Assert.Multiple(() =>
         {
             Assert.That(onDisk.Channels.All(c => c.IsOnDisk));
             Assert.That(InspectionJson.ToText([second]), Is.EqualTo(InspectionJson.ToText([first])));
-            Assert.That(second.Pictures.Channels.SelectMany(c => c.Most), Is.EqualTo(first.Pictures.Channels.SelectMany(c => c.Most)));
+            Assert.That(
+                second.Pictures.Channels.SelectMany(c => c.Most), Is.EqualTo(first.Pictures.Channels.SelectMany(c => c.Most)));
             Assert.That(second.Pictures.Rest?.Counts, Is.EqualTo(first.Pictures.Rest?.Counts));
             Assert.That(second.Pictures.Intervals?.Counts, Is.EqualTo(first.Pictures.Intervals?.Counts));
         });
     }
 
     [Test]
-    public void The_median_of_a_series_on_disk_is_that_of_sorting() => Gen.OneOf(Gen.Double[-3, 3], Gen.Double, Gen.Int[0, 4].Select(i => new[] { 0.0, 1, 1, double.MaxValue, -double.Epsilon }[i]))
+    public void The_median_of_a_series_on_disk_is_that_of_sorting() =>
+    Gen.OneOf(Gen.Double[-3, 3], Gen.Double, Gen.Int[0, 4].Select(i => new[] { 0.0, 1, 1, double.MaxValue, -double.Epsilon }[i]))
         .Where(double.IsFinite).Array[1, 60].Sample(values =>
     {
         double[] sorted = [.. values.Order()];
@@ -66,7 +70,9 @@ public class LongRecordingTests
     }
 
     [Test]
-    public void A_part_of_a_resampled_signal_is_that_part_bit_for_bit() => Gen.Select(Gen.Int[1, 12], Gen.Int[1, 12], Gen.Int[1, 400], Gen.Int[0, 1000], Gen.Int[1, 60]).Sample((up, down, length, from, count) =>
+    public void A_part_of_a_resampled_signal_is_that_part_bit_for_bit() =>
+    Gen.Select(Gen.Int[1, 12], Gen.Int[1, 12], Gen.Int[1, 400], Gen.Int[0, 1000], Gen.Int[1, 60])
+    .Sample((up, down, length, from, count) =>
     {
         if (System.Numerics.BigInteger.GreatestCommonDivisor(up, down) != 1) { return; }
         var random = new Random(length);
@@ -76,7 +82,8 @@ public class LongRecordingTests
         from %= whole.Length;
         count = Math.Min(count, whole.Length - from);
         var (first, last) = resampler.InputOf(from, count, length);
-        double[] part = resampler.Part(signal.AsSpan(first, last - first), first, new(signal[0], signal[^1], length), from, count);
+        double[] part =
+            resampler.Part(signal.AsSpan(first, last - first), first, new(signal[0], signal[^1], length), from, count);
         Assert.That(part, Is.EqualTo(whole[from..(from + count)]));
     }, iter: 500);
 

@@ -88,7 +88,10 @@ public class PropertyTests
             felt[(up + 2) % 3] = v;
             for (int c = 0; c < 3; c++) { channels[c][n] = felt[c] * (1 + scale[c]) + offset[c] + 0.004 * (random.NextDouble() - 0.5); }
         }
-        var check = Inspector.Inspect(new() { Name = "", Path = "", ChannelNames = ["ax", "ay", "az"], Channels = [.. channels.Select(c => new Series<double>(c))], StatedRate = new(50_000) })["offset and scale by axis"];
+        var check = Inspector.Inspect(
+            new() { Name = "", Path = "", ChannelNames = ["ax", "ay", "az"],
+                Channels = [.. channels.Select(c => new Series<double>(c))],
+                    StatedRate = new(50_000) })["offset and scale by axis"];
         for (int c = 0; c < 3; c++)
         {
             // Tilt of 0.12 and errors of 0.08 · 1.12 in two other axes: 2 · 0.12 · 0.09 and its square.

@@ -44,26 +44,35 @@ internal sealed class HeadlineTests
         Assert.That(Pages.Html(real), Does.Not.Contain("Made-up data."));
     }
 
-    [TestCase(Verdict.Pass, "may go on, as far as this scenario shows, if everything arrived", "Let the rig show that everything arrived")]
+    [TestCase(Verdict.Pass, "may go on, as far as this scenario shows, if everything arrived",
+        "Let the rig show that everything arrived")]
     [TestCase(Verdict.Fail, "should not go on, unless something was lost on the link", "Rule out the link first")]
     public void Delivery_that_is_not_shown_stands_beside_pass_and_fail_alike(Verdict verdict, string answer, string advice)
     {
-        StoredRun run = new InventedRun(3) { Verdict = verdict, Delivery = Pages.NotShown, Notes = ["said “hello”, which is no class"] }.Build();
+        StoredRun run = new InventedRun(3) { Verdict = verdict,
+            Delivery = Pages.NotShown, Notes = ["said “hello”, which is no class"] }.Build();
         Assert.That(Head(run), Does.Contain(answer).And.Contain(advice).And.Contain("Said “hello”, which is no class")
-            .And.Contain("Delivery not shown: nothing proves that all the device's messages reached the host; add “says.counters"));
-        Assert.That(Head(new InventedRun(3) { Verdict = verdict, Delivery = Pages.Delivered }.Build()), Does.Not.Contain("not shown").And.Not.Contain(answer));
+            .And.Contain(
+                "Delivery not shown: nothing proves that all the device's messages reached the host; add “says.counters"));
+        Assert.That(Head(new InventedRun(3) { Verdict = verdict, Delivery = Pages.Delivered }.Build()),
+            Does.Not.Contain("not shown").And.Not.Contain(answer));
     }
 
-    [TestCase("pass", "Nothing disproves that everything arrived, and nothing proves it. | samples, to the device not shown none: nothing that the rig file describes counts them | messages, from the device not shown none | To have it shown: add “says.counters")]
-    [TestCase("fail", "All samples reached the device. That all its messages reached the host is neither shown nor disproved. | samples, to the device delivered credit proves it 6000 6000 | messages, from the device not shown seq agrees, proves nothing | Count only | last heard at 113.2 s | To have it shown: add")]
+    [TestCase("pass",
+        "Nothing disproves that everything arrived, and nothing proves it. | samples, to the device not shown none: nothing that the rig file describes counts them | messages, from the device not shown none | To have it shown: add “says.counters")]
+    [TestCase("fail",
+        "All samples reached the device. That all its messages reached the host is neither shown nor disproved. | samples, to the device delivered credit proves it 6000 6000 | messages, from the device not shown seq agrees, proves nothing | Count only | last heard at 113.2 s | To have it shown: add")]
     [TestCase("exact", "All samples reached the device, and all its messages reached the host. | counters proves it 214 214")]
-    [TestCase("rig at fault", "Samples were lost on their way to the device: what the device said of the rest proves nothing about it. | not delivered counters disproves it 6000 5937")]
+    [TestCase("rig at fault",
+        "Samples were lost on their way to the device: what the device said of the rest proves nothing about it. | not delivered counters disproves it 6000 5937")]
     [TestCase("unpaced", "Nothing was sent to the device")]
     [TestCase("arrival only", "this score does not say whether everything arrived (earlier definitions)")]
     public void The_section_on_delivery_has_both_ways_with_their_evidence(string page, string holds)
     {
         string html = Pages.All[page]();
-        string section = Plain(html[html.IndexOf("<h2 id=\"delivery\">", StringComparison.Ordinal)..html.IndexOf("<h2 id=\"rig\">", StringComparison.Ordinal)]);
+        string section = Plain(
+            html[html.IndexOf("<h2 id=\"delivery\">", StringComparison.Ordinal)..html.IndexOf(
+                "<h2 id=\"rig\">", StringComparison.Ordinal)]);
         foreach (string part in holds.Split(" | ")) { Assert.That(section, Does.Contain(part)); }
     }
 
@@ -74,15 +83,18 @@ internal sealed class HeadlineTests
     [Test]
     public void A_score_of_earlier_definitions_says_so()
     {
-        Assert.That(Head(Pages.ArrivalOnly), Does.Contain("Earlier definitions. This score was made by definitions 1, today's are 2"));
+        Assert.That(
+            Head(Pages.ArrivalOnly), Does.Contain("Earlier definitions. This score was made by definitions 1, today's are 2"));
         Assert.That(Head(Pages.Exact), Does.Not.Contain("Earlier definitions"));
     }
 
     private static string Head(StoredRun run)
     {
         string html = Pages.Html(run);
-        return Plain(html[html.IndexOf("<header>", StringComparison.Ordinal)..html.IndexOf("</header>", StringComparison.Ordinal)]);
+        return Plain(
+            html[html.IndexOf("<header>", StringComparison.Ordinal)..html.IndexOf("</header>", StringComparison.Ordinal)]);
     }
 
-    private static string Plain(string html) => Regex.Replace(WebUtility.HtmlDecode(Regex.Replace(html, "<[^>]+>", " ")), @"\s+", " ");
+    private static string Plain(string html) =>
+        Regex.Replace(WebUtility.HtmlDecode(Regex.Replace(html, "<[^>]+>", " ")), @"\s+", " ");
 }

@@ -98,7 +98,8 @@ internal sealed class InspectPageTests
         }
         return new()
         {
-            Name = "morning", Path = "recordings/morning.csv", ChannelNames = ["ax", "ay", "az"], Channels = [.. channels.Select(c => new Series<double>(c))], StatedRate = new SampleRate(50_000),
+            Name = "morning", Path = "recordings/morning.csv", ChannelNames = ["ax", "ay", "az"],
+                Channels = [.. channels.Select(c => new Series<double>(c))], StatedRate = new SampleRate(50_000),
             TimesNs = new([.. Enumerable.Range(0, count).Select(n => n * 20_000_000L)]),
             Labels = [.. Enumerable.Range(0, count / 500).Select(i => new InspectedLabel(i * 10_000_000_000L, (i + 1) * 10_000_000_000L, i % 2 == 0 ? "resting" : "conveyed", i + 2))],
             Info = new RecordingInfo { Invented = true, Mounting = "on the lid" },

@@ -67,7 +67,9 @@ internal sealed class InventedRun
         {
             Folder = "runs/2026-11-25-0612-depot-morning",
             Manifest = Manifest(end),
-            Score = new() { Verdict = Verdict, Reasons = Reasons, Outputs = outputs, Limits = Limits ?? SomeLimits(), Health = health, Device = Device ?? new(Incidents.Count > 0 ? 1 : 0, 0, -12.4) { ClockPpmUncertainty = 0.83 }, Timing = Timing, Delivery = Delivery, Notes = [.. DeliveryNotes.Of(Delivery), .. Notes], Schema = Schema },
+            Score = new() { Verdict = Verdict, Reasons = Reasons, Outputs = outputs, Limits = Limits ?? SomeLimits(),
+                Health = health, Device = Device ?? new(Incidents.Count > 0 ? 1 : 0, 0, -12.4) { ClockPpmUncertainty = 0.83 },
+                    Timing = Timing, Delivery = Delivery, Notes = [.. DeliveryNotes.Of(Delivery), .. Notes], Schema = Schema },
             Reference = reference,
             Decisions = decisions,
             Playout = playout,

@@ -49,7 +49,8 @@ internal static class InventedSuite
             Trials = [new("", "conveyed", 0, true, verdict != Verdict.Fail), new("", "resting", 10_000_000_000, true, true), new("", "carried", 20_000_000_000, true, true)],
             Played = [Play(i, "conveyed", 0, verdict != Verdict.Fail), Play(i, "resting", 10, true), Play(i, "carried", 20, true)],
             Delivery = i % 3 == 1 ? Core.Runs.DeliveryOutcome.NotShown : Core.Runs.DeliveryOutcome.Delivered,
-            Notes = i % 3 == 1 ? ["delivery not shown: nothing proves that all the device's messages reached the host; add “says.counters” to the rig file"] : [],
+            Notes = i % 3 == 1
+                ? ["delivery not shown: nothing proves that all the device's messages reached the host; add “says.counters” to the rig file"] : [],
             RigFault = verdict == Verdict.Inconc,
             PlayedAgain = i == 5,
             Started = Start.AddSeconds(130 * i),

@@ -87,15 +87,22 @@ internal sealed class JUnitXmlTests
         Validate(xml, knowsSkipped: true);
         Validate(xml, knowsSkipped: false);
         XElement suite = XElement.Parse(xml).Element("testsuite")!;
-        Assert.That(suite.Descendants("property").Single(p => (string?)p.Attribute("name") == "delivery_not_shown").Attribute("value")?.Value, Is.EqualTo("2"));
-        Assert.That(suite.Element("system-out")?.Value, Does.Contain("conveyor 0 (repeat 2): delivery not shown: nothing proves").And.Contain("conveyor 1 (repeat 2): delivery"));
+        Assert.That(
+            suite.Descendants("property").Single(p => (string?)p.Attribute("name") == "delivery_not_shown")
+            .Attribute("value")?.Value, Is.EqualTo("2"));
+        Assert.That(suite.Element("system-out")?.Value,
+            Does.Contain("conveyor 0 (repeat 2): delivery not shown: nothing proves").And.Contain(
+                "conveyor 1 (repeat 2): delivery"));
         Assert.That((int?)suite.Attribute("tests"), Is.EqualTo(6));
         xml = Text(invented with { WhyUndelivered = "delivery is not shown in 2 of 5 runs that count, and the plan asks for it" });
         Validate(xml, knowsSkipped: false);
         XElement asked = XElement.Parse(xml).Element("testsuite")!;
-        Assert.That(((int?)asked.Attribute("tests"), (int?)asked.Attribute("errors")), Is.EqualTo(((int?)7, (int?)suite.Attribute("errors") + 1)));
-        Assert.That(asked.Elements("testcase").Single(c => (string?)c.Attribute("name") == "delivery is shown").Element("error")?.Attribute("type")?.Value, Is.EqualTo("inconclusive"));
-        Assert.That(suite.Elements("testcase").Single(c => (string?)c.Attribute("name") == "conveyor 1 (repeat 2)").Element("failure")?.Value, Does.Contain("delivery not shown"), "fails beside it");
+        Assert.That(((int?)asked.Attribute("tests"), (int?)asked.Attribute("errors")),
+            Is.EqualTo(((int?)7, (int?)suite.Attribute("errors") + 1)));
+        Assert.That(asked.Elements("testcase").Single(c => (string?)c.Attribute("name") == "delivery is shown")
+            .Element("error")?.Attribute("type")?.Value, Is.EqualTo("inconclusive"));
+        Assert.That(suite.Elements("testcase").Single(c => (string?)c.Attribute("name") == "conveyor 1 (repeat 2)")
+            .Element("failure")?.Value, Does.Contain("delivery not shown"), "fails beside it");
     }
 
     private static SuiteResult With(SuiteRun run) => InventedSuite.Of(0) with { Runs = [run] };

@@ -23,7 +23,8 @@ internal static class OtherPages
     public static Evidence Accepted(SuiteResult result, IReadOnlyList<StoredRun> runs) => new()
     {
         Id = "20261125T020000Z-nightly / 0123456789ab",
-        Plan = new() { Name = result.Name, Scenarios = ["a.yaml"], Claims = [], Item = runs[0].Manifest.RigName, Customer = result.Reasons[0], Delivery = DeliveryRule.NotShownIsAccepted },
+        Plan = new() { Name = result.Name, Scenarios = ["a.yaml"], Claims = [], Item = runs[0].Manifest.RigName,
+            Customer = result.Reasons[0], Delivery = DeliveryRule.NotShownIsAccepted },
         PlanText = "acceptance: " + result.Name,
         PlanSha256 = new('9', 64),
         Result = result,

@@ -8,29 +8,44 @@ internal static class Pages
 {
     public const string Hostile = "</script><script>document.title='broken in'</script><img src=x onerror=alert(1)>\"'&\u0000\u202egnihton";
 
-    private const string Advice = "add “says.counters: {ask: count, answer: '^count (?<received>\\d+) (?<said>\\d+)$'}” to the rig file, where the device can count what it takes and what it says";
+    private const string Advice =
+        "add “says.counters: {ask: count, answer: '^count (?<received>\\d+) (?<said>\\d+)$'}” to the rig file, where the device can count what it takes and what it says";
 
     /// <summary>Shown to the device, not from it.</summary>
     public static readonly Delivery NotShown = new()
     {
-        ToDevice = DeliveryWay.Of([new("credit", DeliveryFinding.Proves, "the device gave credit for all 6000 samples") { Expected = 6000, Seen = 6000 }, new("questions", DeliveryFinding.Agrees, "25 of 25 questions were answered: at most 11.3 % are lost, at 95 %") { Expected = 25, Seen = 25 }]),
-        FromDevice = DeliveryWay.Of([new("seq", DeliveryFinding.Agrees, "no gap in 214 messages; none came after the end") { Expected = 214, Seen = 214 }]),
+        ToDevice = DeliveryWay.Of(
+            [new("credit", DeliveryFinding.Proves, "the device gave credit for all 6000 samples") { Expected = 6000,
+                Seen = 6000 },
+                    new("questions", DeliveryFinding.Agrees,
+                        "25 of 25 questions were answered: at most 11.3 % are lost, at 95 %") { Expected = 25, Seen = 25 }]),
+        FromDevice = DeliveryWay.Of(
+            [new("seq", DeliveryFinding.Agrees,
+                "no gap in 214 messages; none came after the end") { Expected = 214, Seen = 214 }]),
         CountOnly = true, AliveUntil = new(113_200_000_000), Advice = Advice,
     };
 
     public static readonly Delivery Delivered = new()
     {
-        ToDevice = DeliveryWay.Of([new("counters", DeliveryFinding.Proves, "the device counted all 6000 samples, none bad, none lost") { Expected = 6000, Seen = 6000 }]),
-        FromDevice = DeliveryWay.Of([new("counters", DeliveryFinding.Proves, "all 214 messages that the device counted were heard") { Expected = 214, Seen = 214 }]),
+        ToDevice = DeliveryWay.Of(
+            [new("counters", DeliveryFinding.Proves,
+                "the device counted all 6000 samples, none bad, none lost") { Expected = 6000, Seen = 6000 }]),
+        FromDevice = DeliveryWay.Of(
+            [new("counters", DeliveryFinding.Proves,
+                "all 214 messages that the device counted were heard") { Expected = 214, Seen = 214 }]),
     };
 
     public static readonly Delivery NotDelivered = new()
     {
-        ToDevice = DeliveryWay.Of([new("counters", DeliveryFinding.Disproves, "the device counted 5937 of 6000 samples, 63 bad") { Expected = 6000, Seen = 5937 }, new("n", DeliveryFinding.Agrees, "the last decision names sample 5936") { Expected = 6000, Seen = 5937 }]),
+        ToDevice = DeliveryWay.Of(
+            [new("counters", DeliveryFinding.Disproves, "the device counted 5937 of 6000 samples, 63 bad") { Expected = 6000,
+                Seen = 5937 },
+                    new("n", DeliveryFinding.Agrees, "the last decision names sample 5936") { Expected = 6000, Seen = 5937 }]),
         FromDevice = DeliveryWay.Of([new("questions", DeliveryFinding.Agrees, "25 of 25 questions were answered")]),
     };
 
-    public static StoredRun Fail { get; } = new InventedRun(3) { Delivery = NotShown, Notes = ["3 messages were not understood, the first at 12.0 s: “hello”"] }.Build();
+    public static StoredRun Fail { get; } = new InventedRun(3) { Delivery = NotShown,
+        Notes = ["3 messages were not understood, the first at 12.0 s: “hello”"] }.Build();
 
     public static StoredRun RigAtFault { get; } = new InventedRun(3)
     {
@@ -71,7 +86,9 @@ internal static class Pages
     public static readonly IReadOnlyDictionary<string, Func<string>> All = new Dictionary<string, Func<string>>
     {
         ["fail"] = () => Html(Fail),
-        ["pass"] = () => Html(new InventedRun(5) { Verdict = Verdict.Pass, Reasons = ["all 7 limits held"], GraceNs = 0, Delivery = Delivery.NothingShown with { Advice = Advice } }.Build()),
+        ["pass"] = () =>
+            Html(new InventedRun(5) { Verdict = Verdict.Pass, Reasons = ["all 7 limits held"],
+                GraceNs = 0, Delivery = Delivery.NothingShown with { Advice = Advice } }.Build()),
         ["exact"] = () => Html(Exact),
         ["arrival only"] = () => Html(ArrivalOnly),
         ["starved"] = () => Html(Starved),
@@ -129,7 +146,9 @@ internal static class Pages
     private static StoredRun HostileRun()
     {
         string[] classes = [.. Enumerable.Range(0, 4).Select(i => Hostile + i)];
-        StoredRun run = new InventedRun(3) { Classes = classes, Outputs = [Hostile], Reasons = [Hostile, Hostile], Notes = [Hostile, Hostile + ": " + Hostile], Delivery = HostileDelivery, Incidents = [new(new(5_000_000_000), Hostile)], Faults = [Hostile], ScenarioName = Hostile }.Build();
+        StoredRun run = new InventedRun(3) { Classes = classes, Outputs = [Hostile], Reasons = [Hostile, Hostile],
+            Notes = [Hostile, Hostile + ": " + Hostile], Delivery = HostileDelivery,
+                Incidents = [new(new(5_000_000_000), Hostile)], Faults = [Hostile], ScenarioName = Hostile }.Build();
         return run with
         {
             Manifest = run.Manifest with { RigName = Hostile, Host = Hostile, Identity = new Dictionary<string, string> { [Hostile] = Hostile }, Build = new(Hostile, Hostile, Hostile), EndCause = Hostile },
@@ -137,11 +156,16 @@ internal static class Pages
         };
     }
 
-    private static Delivery HostileDelivery => new() { ToDevice = DeliveryWay.Of([new(Hostile, DeliveryFinding.Agrees, Hostile)]), FromDevice = DeliveryWay.Of([]), Advice = Hostile };
+    private static Delivery HostileDelivery =>
+        new() { ToDevice = DeliveryWay.Of([new(Hostile, DeliveryFinding.Agrees, Hostile)]),
+            FromDevice = DeliveryWay.Of([]), Advice = Hostile };
 
     private static SuiteResult HostileSuite()
     {
         SuiteResult suite = InventedSuite.Of(8);
-        return suite with { Name = Hostile, Reasons = [Hostile], Runs = [.. suite.Runs.Select(r => r with { Scenario = Hostile, Reasons = [Hostile], Notes = [Hostile], Report = "javascript:document.title='broken in'" })] };
+        return suite with { Name = Hostile, Reasons = [Hostile],
+            Runs = [.. suite.Runs.Select(
+                r => r with { Scenario = Hostile, Reasons = [Hostile],
+                    Notes = [Hostile], Report = "javascript:document.title='broken in'" })] };
     }
 }

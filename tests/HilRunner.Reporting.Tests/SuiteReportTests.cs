@@ -41,32 +41,50 @@ internal sealed class SuiteReportTests
     public void Delivery_that_is_not_shown_is_in_the_headline_the_summary_and_beside_each_run()
     {
         SuiteResult suite = InventedSuite.Of(6);
-        Assert.That((suite.DeliveryNotShown, DeliveryWords.Count(suite)), Is.EqualTo((2, "delivery not shown in 2 of 5 runs")), "one of six was played again");
+        Assert.That((suite.DeliveryNotShown, DeliveryWords.Count(suite)),
+            Is.EqualTo((2, "delivery not shown in 2 of 5 runs")), "one of six was played again");
         string html = Pages.Html(suite), head = Plain(html[..html.IndexOf("</header>", StringComparison.Ordinal)]);
-        Assert.That(head, Does.Contain("delivery not shown 2 of 5 runs that count").And.Contain("In 2 of 5 runs: delivery not shown: nothing proves").And.Contain("unless something was lost on the link"));
+        Assert.That(
+            head, Does.Contain("delivery not shown 2 of 5 runs that count").And.Contain(
+                "In 2 of 5 runs: delivery not shown: nothing proves").And.Contain("unless something was lost on the link"));
         Assert.That(Regex.Count(html, "<td>delivery not shown</td>"), Is.EqualTo(2));
         string[] lines = Summary(suite).Split('\n');
-        Assert.That(lines[0], Is.EqualTo("fail: nightly, build nightly 214: 4 of 5 runs passed; delivery not shown in 2 of 5 runs"));
-        Assert.That(lines, Has.One.StartsWith("- in 2 of 5 runs: delivery not shown: nothing proves that all the device's messages reached the host; add"));
+        Assert.That(
+            lines[0], Is.EqualTo("fail: nightly, build nightly 214: 4 of 5 runs passed; delivery not shown in 2 of 5 runs"));
+        Assert.That(
+            lines, Has.One.StartsWith(
+                "- in 2 of 5 runs: delivery not shown: nothing proves that all the device's messages reached the host; add"));
 
-        SuiteResult shown = suite with { Verdict = Verdict.Pass, Runs = [.. suite.Runs.Select(r => r with { Delivery = Core.Runs.DeliveryOutcome.Delivered, Notes = [] })] };
-        Assert.That(Plain(Pages.Html(shown)), Does.Contain("may go on, as far as this suite shows.").And.Not.Contain("runs that count: nothing proves"));
+        SuiteResult shown = suite with { Verdict = Verdict.Pass,
+            Runs = [.. suite.Runs.Select(r => r with { Delivery = Core.Runs.DeliveryOutcome.Delivered, Notes = [] })] };
+        Assert.That(Plain(Pages.Html(shown)),
+            Does.Contain("may go on, as far as this suite shows.").And.Not.Contain("runs that count: nothing proves"));
         Assert.That(Summary(shown), Does.Not.Contain("delivery"));
-        Assert.That(Pages.Html(suite with { Runs = [suite.Runs[0] with { EarlierDefinitions = true }] }), Does.Contain("<td>earlier definitions</td>"));
+        Assert.That(Pages.Html(suite with { Runs = [suite.Runs[0] with { EarlierDefinitions = true }] }),
+            Does.Contain("<td>earlier definitions</td>"));
     }
 
     [Test]
     public void The_evidence_repeats_that_not_shown_is_accepted_and_says_so_of_each_run()
     {
         string html = Pages.All["evidence"](), head = Plain(html[..html.IndexOf("</header>", StringComparison.Ordinal)]);
-        Assert.That(head, Does.Contain("Delivery: not shown is accepted, as the plan says. In 3 of 8 runs that count nothing proves").And.Contain("In 3 of 8 runs: delivery not shown: nothing proves"));
+        Assert.That(
+            head, Does.Contain(
+                "Delivery: not shown is accepted, as the plan says. In 3 of 8 runs that count nothing proves").And.Contain(
+                "In 3 of 8 runs: delivery not shown: nothing proves"));
         Assert.That(Plain(html), Does.Contain("every limit of every scenario held, delivery not disproved."));
         Assert.That((Regex.Count(html, "<td>not shown</td>"), Regex.Count(html, "<td>delivered</td>")), Is.EqualTo((3, 6)));
-        string asked = OtherPages.Html(OtherPages.Accepted(InventedSuite.Of(9), [Pages.Fail]) with { Plan = new() { Name = "n", Scenarios = [], Claims = [] } });
-        Assert.That(Plain(asked), Does.Not.Contain("not shown is accepted").And.Contain("every limit of every scenario held, and delivery shown in every run that counts."));
+        string asked = OtherPages.Html(
+            OtherPages.Accepted(
+                InventedSuite.Of(9), [Pages.Fail]) with { Plan = new() { Name = "n", Scenarios = [], Claims = [] } });
+        Assert.That(
+            Plain(asked),
+            Does.Not.Contain("not shown is accepted").And.Contain(
+                "every limit of every scenario held, and delivery shown in every run that counts."));
     }
 
-    private static string Plain(string html) => Regex.Replace(System.Net.WebUtility.HtmlDecode(Regex.Replace(html, "<[^>]+>", " ")), @"\s+", " ");
+    private static string Plain(string html) =>
+        Regex.Replace(System.Net.WebUtility.HtmlDecode(Regex.Replace(html, "<[^>]+>", " ")), @"\s+", " ");
 
     private static string Summary(SuiteResult suite)
     {

@@ -18,7 +18,8 @@ internal sealed class LaneTests
         {
             if (fixture.GetCustomAttribute<TimingAttribute>() is not { } timing) { continue; }
             Assert.That(timing.Reason.Split(' '), Has.Length.GreaterThanOrEqualTo(3), $"{fixture.Name}: the reason, in words");
-            Assert.That(fixture.GetCustomAttribute<ParallelizableAttribute>(), Is.Null, $"{fixture.Name} is in the timing lane and wants to run beside others");
+            Assert.That(fixture.GetCustomAttribute<ParallelizableAttribute>(),
+                Is.Null, $"{fixture.Name} is in the timing lane and wants to run beside others");
         }
     });
 
@@ -27,11 +28,16 @@ internal sealed class LaneTests
     {
         foreach (Type fixture in s_fixtures)
         {
-            var marked = fixture.GetMethods().Cast<MemberInfo>().Append(fixture).SelectMany(m => m.GetCustomAttributes<CategoryAttribute>());
-            Assert.That(marked.Select(c => c.Name), Has.None.EqualTo(TimingAttribute.Lane), $"{fixture.Name}: [Timing(\"reason\")] on the fixture says it");
+            var marked = fixture.GetMethods().Cast<MemberInfo>()
+                .Append(fixture).SelectMany(m => m.GetCustomAttributes<CategoryAttribute>());
+            Assert.That(marked.Select(c => c.Name), Has.None.EqualTo(TimingAttribute.Lane),
+                $"{fixture.Name}: [Timing(\"reason\")] on the fixture says it");
         }
     });
 
     private static bool HasTests(Type type) =>
-        !type.IsAbstract && type.GetMethods().Any(m => m.GetCustomAttributes().Any(a => a is TestAttribute or TestCaseAttribute or TestCaseSourceAttribute or TheoryAttribute));
+        !type.IsAbstract
+        && type.GetMethods()
+        .Any(m => m.GetCustomAttributes()
+            .Any(a => a is TestAttribute or TestCaseAttribute or TestCaseSourceAttribute or TheoryAttribute));
 }

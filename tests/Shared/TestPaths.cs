@@ -47,7 +47,9 @@ internal sealed class TemporaryFolder : IDisposable
 {
     // Digits alone: random letters come to words now and then, and a rig file that names a path with the wrong one is refused.
     public TemporaryFolder(string name) =>
-        Path = Directory.CreateDirectory(System.IO.Path.Combine(System.IO.Path.GetTempPath(), $"hil-{name[..Math.Min(name.Length, 40)]}-{Random.Shared.NextInt64(1_000_000_000_000):000000000000}")).FullName;
+        Path = Directory.CreateDirectory(
+            System.IO.Path.Combine(System.IO.Path.GetTempPath(),
+                $"hil-{name[..Math.Min(name.Length, 40)]}-{Random.Shared.NextInt64(1_000_000_000_000):000000000000}")).FullName;
 
     public string Path { get; }
 

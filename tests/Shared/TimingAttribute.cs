@@ -4,8 +4,9 @@ using NUnit.Framework.Internal;
 namespace HilRunner.Testing;
 
 /// <summary>
-/// The fixture measures time, or needs the machine to itself: it is in the timing lane, where one fixture runs after another and nothing else
-/// runs. Every fixture without it is in the calm lane, beside others and on a busy machine. ci/test runs the lanes one after the other.
+/// The fixture measures time, or needs the machine to itself: it is in the timing lane, where one fixture runs after another and
+/// nothing else runs. Every fixture without it is in the calm lane, beside others and on a busy machine. ci/test runs the lanes
+/// one after the other.
 /// </summary>
 /// <param name="reason">What it measures, or what would disturb it, in words.</param>
 [AttributeUsage(AttributeTargets.Class)]

@@ -34,7 +34,8 @@ internal static class EvidenceFolder
                 .. locked.Recordings.Select(r => ("recording", r.Path, r.Sha256)),
                 .. runs.Select(r => ("capture", Path.Combine(Path.GetFileName(r.Folder), RunFiles.Capture), Hash(Path.Combine(r.Folder, RunFiles.Capture)))),
             ],
-            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)], result.EndedEarly is not null), .. Own(locked, result, BatchRecord.Read(folder).Resumed)],
+            Deviations = [.. locked.Deviations([.. runs.Select(r => r.Manifest)], result.EndedEarly is not null),
+                .. Own(locked, result, BatchRecord.Read(folder).Resumed)],
         };
         AtomicFile.WriteText(path, output => EvidenceReport.Write(evidence, output));
         return path;

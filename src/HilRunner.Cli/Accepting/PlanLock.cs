@@ -19,12 +19,16 @@ internal sealed record PlanLock(
     ulong Seed, string Speed, BuildIdentity Build, string ToolVersion)
 {
     private const string FileName = "plan.lock";
-    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true, Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };
+    private static readonly JsonSerializerOptions s_style = new(JsonSerializerDefaults.Web) { WriteIndented = true,
+        RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true,
+            Converters = { new JsonStringEnumConverter(JsonNamingPolicy.SnakeCaseLower) } };
 
     /// <summary>Of a plan that is tested trial by trial: where each claim's test is cut off. Empty: it is not.</summary>
     public IReadOnlyList<int> MostTrials { get; init; } = [];
 
-    /// <summary>The definitions by which it is judged (<see cref="ScoreJson.Schema"/>); null: those of before plans named them, schema 1.</summary>
+    /// <summary>
+    /// The definitions by which it is judged (<see cref="ScoreJson.Schema"/>); null: those of before plans named them, schema 1.
+    /// </summary>
     [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
     public int? Definitions { get; init; }
 
@@ -52,8 +56,10 @@ internal sealed record PlanLock(
             recordings.AddRange(sources.Select(s => new LockedFile(s.Path, s.Sha256)));
         }
         return new(
-            document, new(job.RigDocument.Path, job.RigDocument.Sha256), [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
-            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)], plan.Seed, job.Speed, job.Build, Composition.Version)
+            document, new(job.RigDocument.Path, job.RigDocument.Sha256),
+            [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
+            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)],
+                plan.Seed, job.Speed, job.Build, Composition.Version)
         {
             Definitions = ScoreJson.Schema,
             Delivery = plan.Delivery,
@@ -74,7 +80,8 @@ internal sealed record PlanLock(
     {
         if (!IsIn(folder) || Read(folder) is not { IsOfEarlierDefinitions: true } locked) { return; }
         throw new BadInputException([new(
-            Path.Combine(folder, FileName), 0, 0, $"a plan that was fixed under earlier definitions ({locked.Definitions ?? 1})", $"one of definitions {ScoreJson.Schema}, which also ask whether everything arrived",
+            Path.Combine(folder, FileName), 0, 0, $"a plan that was fixed under earlier definitions ({locked.Definitions ?? 1})",
+            $"one of definitions {ScoreJson.Schema}, which also ask whether everything arrived",
             "it is not gone on with: play the acceptance anew, without --resume; what was played of it stays where it is")]);
     }
 

@@ -20,10 +20,15 @@ internal static class Erasing
         string what = Word(beyond.Max(p => p.Erases));
         string[] steps = [.. beyond.Select(p => $"erases {Word(p.Erases)}: {string.Join(' ', p.Words)}")];
         string remedy = $"say may_erase: {what} in {on.Document.Path}";
-        if (Console.IsInputRedirected || Console.IsErrorRedirected) { throw new UsageException($"rig {rig.Name} erases {what} on the device, which its file does not allow, and there is nobody to ask: {remedy}; {string.Join("; ", steps)}"); }
+        if (Console.IsInputRedirected || Console.IsErrorRedirected)
+        {
+            throw new UsageException(
+                $"rig {rig.Name} erases {what} on the device, which its file does not allow, and there is nobody to ask: {remedy}; {string.Join("; ", steps)}");
+        }
         Console.Error.WriteLine($"rig {rig.Name} is to be prepared:");
         foreach (string step in steps) { Console.Error.WriteLine($"  {step}"); }
-        Console.Error.Write($"{(rig.ReadBack is null ? "What is on the device now is not read back first. " : "")}Erase it? [y/N] ");
+        Console.Error.Write(
+            $"{(rig.ReadBack is null ? "What is on the device now is not read back first. " : "")}Erase it? [y/N] ");
         if (Console.ReadLine()?.Trim() is not ("y" or "Y")) { throw new UsageException($"nothing was erased, and nothing played; to allow it without being asked, {remedy}"); }
     }
 

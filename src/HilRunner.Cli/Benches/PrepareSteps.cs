@@ -120,7 +120,8 @@ internal sealed class PrepareSteps(Rig rig, string? image, Action<string> log, C
             if (process.ExitCode == 0) { return; }
             var last = said.Split('\n', StringSplitOptions.RemoveEmptyEntries).TakeLast(ShownLines);
             string ends = string.Join(" | ", last.Select(l => l.Trim()));
-            throw new IOException($"prepare: '{name}' failed with exit code {process.ExitCode}; the rig is not prepared{(ends.Length > 0 ? $"; it said last: {ends}" : "")}");
+            throw new IOException(
+                $"prepare: '{name}' failed with exit code {process.ExitCode}; the rig is not prepared{(ends.Length > 0 ? $"; it said last: {ends}" : "")}");
         }
         catch (Win32Exception fault) { throw new IOException($"prepare: '{name}' could not be started: {fault.Message}", fault); }
     }

@@ -7,8 +7,9 @@ using HilRunner.Transport.Ports;
 namespace HilRunner.Cli.Benches;
 
 /// <summary>
-/// Keeps a bench to one call at a time, from before its rig is prepared to after its last run, while the port is closed too: by a lock that the system lets go of with the process, among all users of
-/// the machine where they share a folder for locks. Links that start their own device (a program, the virtual device) share nothing and need none.
+/// Keeps a bench to one call at a time, from before its rig is prepared to after its last run, while the port is closed too: by a
+/// lock that the system lets go of with the process, among all users of the machine where they share a folder for locks. Links
+/// that start their own device (a program, the virtual device) share nothing and need none.
 /// </summary>
 internal sealed class RigLock : IDisposable
 {
@@ -36,12 +37,17 @@ internal sealed class RigLock : IDisposable
                     folder = LockFolder.Own();
                 }
             }
-            if (SharedLock.IsAvailable) { Console.Error.WriteLine($"hil: caution: {who}: its lock is in {folder.Path}, which only this user's calls see: nothing keeps other users of this machine from it while its port is closed"); }
+            if (SharedLock.IsAvailable)
+            {
+                Console.Error.WriteLine(
+                    $"hil: caution: {who}: its lock is in {folder.Path}, which only this user's calls see: nothing keeps other users of this machine from it while its port is closed");
+            }
             return new(Take(folder, name, who));
         }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException)
         {
-            Console.Error.WriteLine($"hil: caution: {who}: {fault.Message}: nothing keeps other calls from it while its port is closed");
+            Console.Error.WriteLine(
+                $"hil: caution: {who}: {fault.Message}: nothing keeps other calls from it while its port is closed");
             return new(null);
         }
     }
@@ -75,7 +81,8 @@ internal sealed class RigLock : IDisposable
             try { return new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, 1); }
             catch (IOException) when (File.Exists(path)) { }
         }
-        throw new LinkException(LinkFault.Busy, $"{who} ({name}) is in use by another call of hil{holder}; wait for it to end, or end it");
+        throw new LinkException(
+            LinkFault.Busy, $"{who} ({name}) is in use by another call of hil{holder}; wait for it to end, or end it");
     }
 
     /// <summary>One name for a port, however the rig file calls it; null: nothing that could be shared, or that is not there now.</summary>

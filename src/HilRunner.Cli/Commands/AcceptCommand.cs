@@ -81,7 +81,8 @@ internal static class AcceptCommand
                 foreach (string note in DeliveryWords.Notes(result)) { Console.Out.WriteLine(note); }
             }
             string notShown = result.Verdict == Verdict.Inconc ? "" : DeliveryWords.Count(result);
-            Console.Out.WriteLine($"{AcceptWords.Of(result.Verdict)}: {result.Reasons[0]}{(notShown.Length > 0 ? "; " + notShown : "")}");
+            Console.Out.WriteLine(
+                $"{AcceptWords.Of(result.Verdict)}: {result.Reasons[0]}{(notShown.Length > 0 ? "; " + notShown : "")}");
             Console.Out.WriteLine(evidence);
         }
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
@@ -114,7 +115,8 @@ internal static class AcceptCommand
         outcome = AcceptWords.Of(result.Verdict),
         verdict = Verdicts.Word(result.Verdict),
         reasons = result.Reasons,
-        delivery = new { not_shown_is_accepted = delivery == DeliveryRule.NotShownIsAccepted, runs = result.Runs.Count(r => r.Counts), not_shown = result.DeliveryNotShown },
+        delivery = new { not_shown_is_accepted = delivery == DeliveryRule.NotShownIsAccepted,
+            runs = result.Runs.Count(r => r.Counts), not_shown = result.DeliveryNotShown },
         claims = result.PooledLimits.Select(p => new
         {
             claim = p.Judged.Text,

@@ -160,17 +160,26 @@ internal static class CheckCommand
     {
         if (talk.AfterOpening.Banner is { } banner)
         {
-            Say("opening", FormattableString.Invariant($"the device starts {banner.TotalSeconds:0.0} s after the port is opened: opening resets it. Add to the rig file, under device:"));
-            Say("", FormattableString.Invariant($"  on_open: {{wait: {Math.Ceiling(banner.TotalSeconds) + 1:0} s, until: booted}}"));
+            Say("opening",
+                FormattableString.Invariant(
+                    $"the device starts {banner.TotalSeconds:0.0} s after the port is opened: opening resets it. Add to the rig file, under device:"));
+            Say("", FormattableString.Invariant(
+                $"  on_open: {{wait: {Math.Ceiling(banner.TotalSeconds) + 1:0} s, until: booted}}"));
         }
         else if (talk.AfterOpening.Spoke && rig.Device.Says.Booted is null)
         {
-            Say("opening", "the device says something after the port is opened: if that is its start, describe it as device.says.booted, and add device.on_open: {wait: 3 s, until: booted}");
+            Say("opening",
+                "the device says something after the port is opened: if that is its start, describe it as device.says.booted, and add device.on_open: {wait: 3 s, until: booted}");
         }
-        if (rig.Device.Says.Counters is not null) { Say("counters", talk.Counters ? "answered: a run can show that everything arrived" : "no answer: delivery will not be shown by them"); }
+        if (rig.Device.Says.Counters is not null)
+        {
+            Say("counters", talk.Counters
+                ? "answered: a run can show that everything arrived" : "no answer: delivery will not be shown by them");
+        }
         if (talk.Loss is { } loss)
         {
-            Say("loss", FormattableString.Invariant($"{loss.Answered} of {loss.Asked} {loss.What} questions answered: at most {Math.Ceiling(loss.AtMost * 1000) / 10:0.0} % are lost there and back (95 %)"));
+            Say("loss", FormattableString.Invariant(
+                $"{loss.Answered} of {loss.Asked} {loss.What} questions answered: at most {Math.Ceiling(loss.AtMost * 1000) / 10:0.0} % are lost there and back (95 %)"));
         }
         else { Say("loss", "not measured: nothing can be asked; describe device.clock or device.identity"); }
     }

@@ -48,7 +48,8 @@ internal static class CompareCommand
         string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
         var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
         using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
-        var result = BuildComparer.Compare(before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>(), AdapterLeave.None);
+        var result = BuildComparer.Compare(
+            before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>(), AdapterLeave.None);
         BuildComparer.WritePage(result, page);
         if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else
@@ -64,7 +65,10 @@ internal static class CompareCommand
         var result = SweepComparer.Compare(parsed.GetValue(s_baseline)!, candidate);
         string page = parsed.GetValue(s_out) ?? Path.Combine(candidate, "compare.html");
         AtomicFile.WriteText(page, writer => SweepCompareReport.Write(result, writer));
-        if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style)); }
+        if (parsed.GetValue(s_json))
+        {
+            Terminal.Documents.WriteLine(JsonSerializer.Serialize(SweepComparer.Json(result, page), s_style));
+        }
         else
         {
             SweepText.Print(result);
@@ -80,7 +84,9 @@ internal static class CompareCommand
         answer = CompareWords.Answer(result),
         baseline = result.Baseline,
         candidate = result.Candidate,
-        runs = new { baseline = result.BaselineRuns, candidate = result.CandidateRuns, left_out = result.LeftOut, delivery_not_shown = result.DeliveryNotShown, scored_again = result.ScoredAgain, earlier_left_out = result.EarlierLeftOut },
+        runs = new { baseline = result.BaselineRuns, candidate = result.CandidateRuns, left_out = result.LeftOut,
+            delivery_not_shown = result.DeliveryNotShown,
+                scored_again = result.ScoredAgain, earlier_left_out = result.EarlierLeftOut },
         paired = result.Comparison.Paired,
         pairs = result.Comparison.Pairs.Count,
         not_paired = result.Comparison.NotPaired,

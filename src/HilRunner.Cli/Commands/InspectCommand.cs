@@ -67,7 +67,8 @@ internal static class InspectCommand
             // A broken file must not hide what can be said about the others.
             try
             {
-                var inspection = Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored });
+                var inspection =
+                    Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored });
                 inspections.Add(inspection with { Recording = inspection.Recording.WithoutSamples() });
             }
             catch (BadInputException input) { faults.AddRange(input.Faults); }

@@ -50,7 +50,12 @@ internal static class PruneCommand
         foreach (var batch in plan.Where(p => remove && p.Kept is null)) { Directory.Delete(batch.Folder, recursive: true); }
         if (parsed.GetValue(s_json))
         {
-            Terminal.Documents.WriteLine(JsonSerializer.Serialize(new { schema = 1, removed = remove, batches = plan.Select(p => new { folder = p.Folder, started = p.Record.Started, verdict = p.Record.Verdict is { } v ? Verdicts.Word(v) : null, bytes = p.Bytes, kept = p.Kept }) }, s_style));
+            Terminal.Documents.WriteLine(
+                JsonSerializer.Serialize(
+                    new { schema = 1, removed = remove,
+                        batches = plan.Select(
+                            p => new { folder = p.Folder, started = p.Record.Started, verdict = p.Record.Verdict is { } v
+                                ? Verdicts.Word(v) : null, bytes = p.Bytes, kept = p.Kept }) }, s_style));
             return ExitCodes.Pass;
         }
         Print(plan, remove);
@@ -63,7 +68,8 @@ internal static class PruneCommand
         foreach (string head in (string[])["begun (UTC)", "batch", "verdict", "MB", removed ? "removed" : "goes"]) { table.AddColumn(head); }
         foreach (var p in plan)
         {
-            table.AddRow(p.Record.Started.UtcDateTime.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture), Path.GetFileName(p.Folder), p.Record.Verdict is { } v ? Verdicts.Word(v) : "—",
+            table.AddRow(p.Record.Started.UtcDateTime.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture),
+                Path.GetFileName(p.Folder), p.Record.Verdict is { } v ? Verdicts.Word(v) : "—",
                 (p.Bytes / BytesPerMb).ToString("0.0", CultureInfo.InvariantCulture), p.Kept is { } why ? "no: " + why : "yes");
         }
         if (plan.Count > 0) { Terminal.Write(table); }

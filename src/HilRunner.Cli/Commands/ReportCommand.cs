@@ -34,7 +34,8 @@ internal static class ReportCommand
             if (parsed.GetValue(s_merge) is { } merged)
             {
                 var result = MergedBatch.Write(paths, merged, leave);
-                Console.Out.WriteLine($"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
+                Console.Out.WriteLine(
+                    $"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
                 Console.Out.WriteLine(Path.Combine(merged, RunFiles.Report));
                 return ExitCodes.Of(result.Verdict);
             }

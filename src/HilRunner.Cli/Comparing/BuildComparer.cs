@@ -15,7 +15,8 @@ internal static class BuildComparer
     /// <param name="page">Where the page will stand: addresses are relative to its folder.</param>
     /// <param name="leave">Whether the adapter of a run that is drawn may be started.</param>
     /// <param name="unsteady">Trials that are known to come out both ways on one of the two images.</param>
-    public static CompareResult Compare(ComparedBuild baseline, ComparedBuild candidate, string page, IReadOnlySet<TrialKey> unsteady, AdapterLeave leave)
+    public static CompareResult Compare(
+        ComparedBuild baseline, ComparedBuild candidate, string page, IReadOnlySet<TrialKey> unsteady, AdapterLeave leave)
     {
         // What the candidate's suite says of shifts counts: it is the newer word.
         var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances, unsteady);
@@ -47,7 +48,8 @@ internal static class BuildComparer
     private static ChangedTrial Shown(TrialPair pair, string folder, AdapterLeave leave)
     {
         string before = Of(pair.Baseline, missed: pair.Change == TrialChange.Gained), now = Of(pair.Candidate, missed: pair.Change is TrialChange.Lost or TrialChange.Unsteady);
-        return new(pair, RunConclusion.Review(before, leave), RunConclusion.Review(now, leave)) { BaselineReport = Address(before), CandidateReport = Address(now) };
+        return new(pair, RunConclusion.Review(before, leave),
+            RunConclusion.Review(now, leave)) { BaselineReport = Address(before), CandidateReport = Address(now) };
 
         string Address(string run) => Path.GetRelativePath(folder, Path.Combine(run, RunFiles.Report)).Replace('\\', '/');
     }

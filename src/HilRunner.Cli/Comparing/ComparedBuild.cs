@@ -66,7 +66,10 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut, new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS).DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images, DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
+        return new(reference, runs, leftOut,
+            new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS)
+                .DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images,
+                DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>
@@ -89,7 +92,8 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     private static IReadOnlyList<string> Batches(string build, string root)
     {
         var all = Directory.Exists(root)
-            ? RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d))).Where(b => b.Record.Parts.Count == 0).ToList()
+            ? RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d)))
+            .Where(b => b.Record.Parts.Count == 0).ToList()
             : [];
         var found = all.Where(b => b.Record.Build.Label == build
             || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).ToList();

@@ -40,7 +40,10 @@ internal sealed class HistoryBook : IDisposable
         // The database opens its files by itself: what they are is looked at before.
         if (place is SqlitePlace file)
         {
-            foreach (string beside in (string[])["", "-journal", "-wal", "-shm", ".lock"]) { _ = PlainFile.IsThere(file.Path + beside); }
+            foreach (string beside in (string[])["", "-journal", "-wal", "-shm", ".lock"])
+            {
+                _ = PlainFile.IsThere(file.Path + beside);
+            }
         }
         return new(HistoryDatabase.Open(place));
     }
@@ -91,7 +94,8 @@ internal sealed class HistoryBook : IDisposable
         var read = RecordedFolder.Read(batch);
         HistoryWriter.Record(Database, read);
         return [.. read.Runs.Where(r => r.WhyLeftOut is not null).Select(r => new Fault(
-            Path.Combine(batch, r.Id, RunFiles.Score), 0, 0, DeliveryWords.Earlier, "a run that can be scored again from its capture", r.WhyLeftOut!))];
+            Path.Combine(batch, r.Id, RunFiles.Score), 0, 0, DeliveryWords.Earlier,
+            "a run that can be scored again from its capture", r.WhyLeftOut!))];
     }
 
     /// <summary>Takes in the batches under a folder that are not known, or were not at their end when they were taken in.</summary>

@@ -52,5 +52,8 @@ internal static class Pruning
         return [.. plan.Select(p => p.Kept is null && baselines.Contains(Path.TrimEndingDirectorySeparator(p.Folder)) ? p with { Kept = "others are held against it" } : p)];
     }
 
-    private static long Size(string folder) => new DirectoryInfo(folder).EnumerateFiles("*", new EnumerationOptions { RecurseSubdirectories = true, AttributesToSkip = FileAttributes.ReparsePoint }).Sum(f => f.Length);
+    private static long Size(string folder) =>
+        new DirectoryInfo(folder).EnumerateFiles(
+            "*", new EnumerationOptions { RecurseSubdirectories = true, AttributesToSkip = FileAttributes.ReparsePoint })
+            .Sum(f => f.Length);
 }

@@ -112,7 +112,10 @@ internal sealed class RecordingJob : IDisposable
     private void Look(CancellationTokenSource end)
     {
         Follow();
-        if (_script is not null && Recorder.Origin is { } origin && _script.Advance(origin, Now) && _options.Bell) { Terminal.Bell(); }
+        if (_script is not null && Recorder.Origin is { } origin && _script.Advance(origin, Now) && _options.Bell)
+        {
+            Terminal.Bell();
+        }
         while (_keys.TryRead(out KeyPress press)) { OnKey(press, end); }
         ShowScriptsLabel();
         if (Recorder.HasTooManyParts) { end.Cancel(); }

@@ -14,7 +14,8 @@ internal sealed class Answers(string path)
     /// <summary>What was answered by an earlier call; null: it has to be asked.</summary>
     public bool? Known(string question) => _known.TryGetValue(question, out var answers) && answers.TryDequeue(out bool shown) ? shown : null;
 
-    public void Add(string question, bool shown) => PlainFile.AppendText(path, string.Create(CultureInfo.InvariantCulture, $"{question},{(shown ? 1 : 0)}\n"));
+    public void Add(string question, bool shown) =>
+        PlainFile.AppendText(path, string.Create(CultureInfo.InvariantCulture, $"{question},{(shown ? 1 : 0)}\n"));
 
     private static Dictionary<string, Queue<bool>> Read(string path)
     {

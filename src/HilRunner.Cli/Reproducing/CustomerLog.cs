@@ -49,7 +49,9 @@ internal sealed class CustomerLog
                 ? $"{option} is missing, and {_path} has {(_planned.All(r => r.Labels.Count == 0) ? "no class column" : $"no stretch of a class other than {expected}")}; expected {Moment.Forms}"
                 : $"{option}: not in {_path}, which {Reach()}; expected {Moment.Forms}");
         }
-        string readings = string.Join("; ", found.Take(MostReadings).Select(f => $"{f.Said}: {Seconds(f.At)} after the start of {f.Recording.Name}{Clock(f.Recording, f.At)}"));
+        string readings = string.Join(
+            "; ", found.Take(MostReadings)
+            .Select(f => $"{f.Said}: {Seconds(f.At)} after the start of {f.Recording.Name}{Clock(f.Recording, f.At)}"));
         string more = found.Count > MostReadings ? $"; and {found.Count - MostReadings} more" : "";
         throw new UsageException($"{option} may be {found.Count} moments of {_path}; say which: {readings}{more}");
     }

@@ -178,7 +178,11 @@ internal sealed class ReproduceJob : IDisposable
     /// <summary>What a case asked; null: it cannot be read.</summary>
     private static string? KeyOf(string file)
     {
-        try { return JsonNode.Parse(PlainFile.ReadText(file)) is JsonObject json && json["key"] is JsonValue value && value.TryGetValue(out string? key) ? key : null; }
+        try
+        {
+            return JsonNode.Parse(PlainFile.ReadText(file)) is JsonObject json
+                && json["key"] is JsonValue value && value.TryGetValue(out string? key) ? key : null;
+        }
         catch (Exception damaged) when (damaged is JsonException or ArgumentException or BadInputException) { return null; }
     }
 
@@ -231,7 +235,8 @@ internal sealed class ReproduceJob : IDisposable
         _player?.Dispose();
         _player = null;
         _prepared = image;
-        RigPreparation.Do(_on.Rig, image, _players == 0 ? _order.Out : null, text => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), text), stop);
+        RigPreparation.Do(_on.Rig, image, _players == 0 ? _order.Out : null,
+            text => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), text), stop);
     }
 
     private SourceDocument Write(Excerpt excerpt, string what, double noise = 0, long shift = 0) =>

@@ -31,11 +31,17 @@ internal sealed record Baseline(string? Folder, string? WhyNone)
         {
             using var book = HistoryBook.Open(order.History);
             book.TakeInUnder(order.Out, all: false);
-            if (book.LastGood(suite, build) is not { } folder) { return new(null, $"not compared: {suite} has not passed on another build before"); }
+            if (book.LastGood(suite, build) is not { } folder)
+            {
+                return new(null, $"not compared: {suite} has not passed on another build before");
+            }
             StoredDecoders.RefuseLacking(folder, leave);
             return new(folder, null);
         }
-        catch (Exception fault) when (fault is HistoryException or BadInputException) { return new(null, $"not compared: {fault.Message}"); }
+        catch (Exception fault) when (fault is HistoryException or BadInputException)
+        {
+            return new(null, $"not compared: {fault.Message}");
+        }
     }
 
     /// <summary>What history knows of trials that came out both ways on the images of the two; nothing where it cannot be asked.</summary>

@@ -19,14 +19,17 @@ internal static class BatchConclusion
     /// <param name="leave">Whether the adapter of a run that is held against may be started.</param>
     /// <param name="junit">Where the JUnit XML goes too; null: nowhere.</param>
     /// <param name="summary">Where the summary goes too.</param>
-    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs, string folder, AdapterLeave leave, string? junit = null, string? summary = null)
+    public static SuiteResult Conclude(BatchRecord record, IReadOnlyList<(StoredRun Run, bool PlayedAgain)> runs,
+        string folder, AdapterLeave leave, string? junit = null, string? summary = null)
     {
         var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
         var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
         var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         string? undelivered = AskedDelivery.WhyOpen(folder, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
-        Verdict verdict = Verdicts.Worst([.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict), undelivered is null ? Verdict.None : Verdict.Inconc]);
+        Verdict verdict = Verdicts.Worst(
+            [.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict),
+                undelivered is null ? Verdict.None : Verdict.Inconc]);
         CompareResult? comparison = Compared(record, folder, leave);
         if (comparison?.Comparison.Overall == Change.Worse) { verdict = Verdicts.Worst([verdict, Verdict.Fail]); }
         if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
@@ -35,7 +38,8 @@ internal static class BatchConclusion
         {
             Name = record.Name,
             Verdict = verdict,
-            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, undelivered, verdict), .. Besides(record, folder, comparison, counted.Length)],
+            Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, undelivered, verdict),
+                .. Besides(record, folder, comparison, counted.Length)],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
@@ -61,7 +65,8 @@ internal static class BatchConclusion
     {
         if (record.Baseline is not { } baseline || !Directory.Exists(Path.Combine(folder, baseline)) || Directory.GetDirectories(folder).Length == 0) { return null; }
         string page = Path.Combine(folder, ComparePage);
-        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder), ComparedBuild.Read(folder, folder), page, record.Unsteady.ToHashSet(), leave);
+        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder),
+            ComparedBuild.Read(folder, folder), page, record.Unsteady.ToHashSet(), leave);
         string name = BatchRecord.IsIn(Path.Combine(folder, baseline)) && BatchRecord.Read(Path.Combine(folder, baseline)).Build.Label is { } label ? label : Path.GetFileName(Path.TrimEndingDirectorySeparator(baseline));
         result = result with { Baseline = name, Candidate = record.Build.Label ?? Path.GetFileName(Path.TrimEndingDirectorySeparator(folder)) };
         BuildComparer.WritePage(result, page);
@@ -89,7 +94,8 @@ internal static class BatchConclusion
         write(too);
     }
 
-    private static List<string> Reasons(BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, string? undelivered, Verdict verdict)
+    private static List<string> Reasons(
+        BatchRecord record, StoredRun[] counted, IReadOnlyList<PooledOutcome> pooled, string? undelivered, Verdict verdict)
     {
         var reasons = new List<string>();
         if (record.Trouble is { } trouble) { reasons.Add($"ended after {counted.Length} of {record.Planned} runs: {trouble}"); }

@@ -95,7 +95,8 @@ internal sealed class BatchJob
         foreach (var rig in _rigs) { locks.Add(RigLock.Take(rig.Rig)); }
         DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
         string plan = RunKey.Digest(Batch, [.. _rigs.Select(r => r.Document.Sha256).Order(StringComparer.Ordinal), _order.Link ?? "", Speed, Build.ToString(), _order.PlanSha256, _order.Table is { } table ? $"on the table, {table.Fit}, {table.Model}" : ""]);
-        var unfinished = _order.Resume ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats), Leave) : null;
+        var unfinished = _order.Resume
+            ? UnfinishedBatch.Find(_order.Out, plan, _rigs.Max(r => r.Rig.Recovery.Repeats), Leave) : null;
         foreach (var rig in _rigs) { Erasing.Permit(rig, _order.Image); }
         string prepared = string.Concat(await Task.WhenAll(_rigs.Select(r => Task.Run(() => Prepared(r.Rig, stop), stop))).ConfigureAwait(false));
         if (_order.Resume) { Tell(unfinished); }

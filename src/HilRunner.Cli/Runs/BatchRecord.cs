@@ -59,9 +59,18 @@ internal sealed record BatchRecord(
         string path = Path.Combine(folder, FileName);
         var record = StoredJson.Read<BatchRecord>(path, s_style, $"{FileName} as hil run wrote it");
         bool isPath = record.Parts.Append(record.Baseline ?? "").All(p => !p.Contains('\0', StringComparison.Ordinal));
-        if (!isPath) { throw new BadInputException([new(path, 0, 0, "a path with a NUL character", $"{FileName} as hil run wrote it")]); }
-        if (record.Shard is { } shard && !Runs.Shard.IsOne(shard)) { throw new BadInputException([new(path, 0, 0, $"shard {shard}", "a part and their number, such as 2/5")]); }
-        if (record.Suites.Select(s => s.Fault).FirstOrDefault(f => f is not null) is { } fault) { throw new BadInputException([new(path, 0, 0, fault, $"{FileName} as hil run wrote it")]); }
+        if (!isPath)
+        {
+            throw new BadInputException([new(path, 0, 0, "a path with a NUL character", $"{FileName} as hil run wrote it")]);
+        }
+        if (record.Shard is { } shard && !Runs.Shard.IsOne(shard))
+        {
+            throw new BadInputException([new(path, 0, 0, $"shard {shard}", "a part and their number, such as 2/5")]);
+        }
+        if (record.Suites.Select(s => s.Fault).FirstOrDefault(f => f is not null) is { } fault)
+        {
+            throw new BadInputException([new(path, 0, 0, fault, $"{FileName} as hil run wrote it")]);
+        }
         return record;
     }
 

@@ -25,7 +25,8 @@ internal sealed record DiskRoom(string Folder, long FreeBytes, int Left, long? R
     {
         string there = Path.GetFullPath(output);
         while (!Directory.Exists(there)) { there = Path.GetDirectoryName(there)!; }
-        string? newest = !Directory.Exists(output) ? null : RunFolders.Batches(output).OrderDescending(StringComparer.Ordinal).FirstOrDefault(b => RunBytesIn(b) is not null);
+        string? newest = !Directory.Exists(output) ? null
+            : RunFolders.Batches(output).OrderDescending(StringComparer.Ordinal).FirstOrDefault(b => RunBytesIn(b) is not null);
         return new(output, Free(there), left, newest is null ? null : RunBytesIn(newest));
     }
 
@@ -33,9 +34,13 @@ internal sealed record DiskRoom(string Folder, long FreeBytes, int Left, long? R
     /// <param name="batch">Its folder, or where it would have been.</param>
     public static string WhenFull(string batch, int left)
     {
-        if (left == 0) { return $"the disk of {batch} is full: every run was played, but what comes of them was not all written; make room, then hil score {batch} gives the verdict and writes the report"; }
+        if (left == 0)
+        {
+            return $"the disk of {batch} is full: every run was played, but what comes of them was not all written; make room, then hil score {batch} gives the verdict and writes the report";
+        }
         var room = new DiskRoom(batch, 0, left, Directory.Exists(batch) ? RunBytesIn(batch) : null);
-        string need = room.RunBytes is { } run ? $"a run takes {Size(run)}, so {(left == 1 ? "it needs" : "they need")} about {Size(room.NeededBytes!.Value)}" : $"none is finished, so what {(left == 1 ? "it needs" : "they need")} is not known";
+        string need = room.RunBytes is { } run
+            ? $"a run takes {Size(run)}, so {(left == 1 ? "it needs" : "they need")} about {Size(room.NeededBytes!.Value)}" : $"none is finished, so what {(left == 1 ? "it needs" : "they need")} is not known";
         return $"the disk of {batch} is full, with {Runs(left)} to go ({need}); make room and run the same with --resume: what is finished stays";
     }
 

@@ -21,7 +21,10 @@ internal static class MergedBatch
         if (faults.Count > 0) { throw new BadInputException(faults); }
         PlainFile.CreateFolder(folder);
         var runs = new List<(StoredRun Run, bool PlayedAgain)>();
-        foreach (string part in parts) { runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part).Select(f => RunConclusion.Review(f, leave).WithoutCurves())])); }
+        foreach (string part in parts)
+        {
+            runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part).Select(f => RunConclusion.Review(f, leave).WithoutCurves())]));
+        }
         var merged = first with
         {
             Planned = records.Sum(r => r.Planned),

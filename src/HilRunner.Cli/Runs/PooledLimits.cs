@@ -19,10 +19,12 @@ internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
     {
         get
         {
-            var strange = Limits.FirstOrDefault(l => l.AtMost is null == l.AtLeast is null || l.Confidence is not (> 0 and < 1) || !PooledJudge.Takes(l));
+            var strange = Limits.FirstOrDefault(l => l.AtMost is null == l.AtLeast is null
+                || l.Confidence is not (> 0 and < 1) || !PooledJudge.Takes(l));
             if (strange is not null) { return $"a limit on {strange.Measure} that is not judged over all trials"; }
             bool tested = Sequential.Count == 0 || (Sequential.Count == Limits.Count && Limits.Zip(Sequential).All(l =>
-                l.First is { Measure: Measure.Recognised, AtLeast: > 0 and { } share } && share < l.Second.Good && l.Second is { Good: <= 1, Risk: > 0 and < 1, MostTrials: > 0 and <= MostTrials }));
+                l.First is { Measure: Measure.Recognised, AtLeast: > 0 and { } share } && share < l.Second.Good
+                && l.Second is { Good: <= 1, Risk: > 0 and < 1, MostTrials: > 0 and <= MostTrials }));
             return tested ? null : "a sequential plan that does not go with its limits";
         }
     }

@@ -13,7 +13,8 @@ namespace HilRunner.Cli.Runs;
 /// <param name="folder">The runs go below it.</param>
 internal sealed class RecoveringPlayer(PlayedRig on, string? link, string speed, BuildIdentity build, string folder, RunScreen screen) : IDisposable
 {
-    private readonly RigPlayer _player = new(new(on, link, speed, PlainFile.CreateFolder(folder), build, build.Image, Bell: false), screen);
+    private readonly RigPlayer _player =
+        new(new(on, link, speed, PlainFile.CreateFolder(folder), build, build.Image, Bell: false), screen);
     private int _number;
 
     public void Dispose() => _player.Dispose();

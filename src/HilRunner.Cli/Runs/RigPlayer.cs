@@ -30,7 +30,8 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private readonly IDeviceFormat _format = Composition.Formats.Create(options.Rig.Device);
     private readonly KeyReader _keys = new();
     private readonly IReadOnlyDictionary<string, string> _expected = ExpectedBuild.Of(options.Rig.Device.Identity, options.Build);
-    private readonly Logger _log = new LoggerConfiguration().WriteTo.Sink(new LogSink(Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef"))).CreateLogger();
+    private readonly Logger _log = new LoggerConfiguration().WriteTo.Sink(
+        new LogSink(Path.Combine(options.OutputFolder, $"rig-{Slug.Of(options.Rig.Name)}.clef"))).CreateLogger();
     private readonly AdapterLeave _leave = AdapterLeave.For([options.On.Document]);
     private PlayerProcess? _player;
 
@@ -117,17 +118,23 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     }
 
     /// <summary>
-    /// Resets a silent device from outside, then cycles its power, while its link stays open, and asks it each time: only an answer shows
-    /// that the silence was its own. Steps that want the port cannot be done then; they are left to bringing the rig back.
+    /// Resets a silent device from outside, then cycles its power, while its link stays open, and asks it each time: only an
+    /// answer shows that the silence was its own. Steps that want the port cannot be done then; they are left to bringing the rig
+    /// back.
     /// </summary>
     private async Task ReviveAsync(string folder, CancellationToken stop)
     {
         int number = 0;
-        foreach (var (by, steps) in ((string, IReadOnlyList<PrepareStep>)[])[(RevivalBy.Reset, Rig.Recovery.Reset), (RevivalBy.PowerCycle, Rig.Recovery.PowerCycle)])
+        foreach (var (by, steps) in ((string, IReadOnlyList<PrepareStep>)[])[(RevivalBy.Reset, Rig.Recovery.Reset),
+            (RevivalBy.PowerCycle, Rig.Recovery.PowerCycle)])
         {
             if (steps.Count == 0 || stop.IsCancellationRequested || steps.Any(NeedsPort)) { continue; }
             screen.Tell($"rig {Rig.Name}: the device is silent; {by} while its port stays open, to see whether it answers");
-            try { new PrepareSteps(Rig, options.Image, text => PlainFile.AppendText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), text), stop).Do(steps); }
+            try
+            {
+                new PrepareSteps(Rig, options.Image,
+                    text => PlainFile.AppendText(Path.Combine(options.OutputFolder, BatchFolder.Prepared), text), stop).Do(steps);
+            }
             catch (Exception fault) when (fault is IOException or LinkException or OperationCanceledException)
             {
                 screen.Tell(fault.Message);
@@ -148,7 +155,8 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
     private StoredRun Finish(BatchItem item, StoredRun run, string cause, string message)
     {
         string folder = run.Folder;
-        using var log = new LoggerConfiguration().WriteTo.Logger(_log).WriteTo.Sink(new LogSink(Path.Combine(folder, RunFiles.Log))).CreateLogger();
+        using var log = new LoggerConfiguration().WriteTo.Logger(
+            _log).WriteTo.Sink(new LogSink(Path.Combine(folder, RunFiles.Log))).CreateLogger();
         log.Information("Ended {Run} ({Scenario} repeat {Repeat} on {Rig} at speed {Speed}): {Cause} {Message}", Path.GetFileName(folder), item.Scenario.Name, item.Repeat, Rig.Name, options.Speed, cause, message);
         run = RunConclusion.Seal(run, cause);
         RunConclusion.WriteReport(run);

@@ -49,7 +49,9 @@ internal static class RunConclusion
         return run;
     }
 
-    /// <summary>The run as reports show it; writes nothing but, where an adapter may be started and has to be, what it says.</summary>
+    /// <summary>
+    /// The run as reports show it; writes nothing but, where an adapter may be started and has to be, what it says.
+    /// </summary>
     public static StoredRun Review(string folder, AdapterLeave leave)
     {
         RunManifest manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
@@ -58,7 +60,11 @@ internal static class RunConclusion
         Scenario scenario = Kept(manifestPath, "scenario", () => ScenarioFile.Parse(manifest.Scenario.Text, manifest.Scenario.Path));
         string? otherRig = FileHash.Sha256OfText(manifest.Rig.Text) == manifest.Rig.Sha256 ? null
             : $"the rig's text in {RunFiles.Manifest} is not the one that its SHA-256 is of: it was changed after the run was played";
-        if (otherRig is not null) { Console.Error.WriteLine($"hil: {manifestPath}: {otherRig}. The run is scored by the text as it stands, and counts for nothing"); }
+        if (otherRig is not null)
+        {
+            Console.Error.WriteLine(
+                $"hil: {manifestPath}: {otherRig}. The run is scored by the text as it stands, and counts for nothing");
+        }
         string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
         IReadOnlyList<PlayoutRow> playout = PlainFile.IsThere(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
         using var decoders = StoredDecoders.Of(rig, manifest, folder, leave);
@@ -84,7 +90,8 @@ internal static class RunConclusion
             Outputs = rig.Device.Outputs,
             End = evidence.End,
             Rules = rules,
-            Health = evidence.Health with { Faults = [.. otherRig is null ? [] : new[] { otherRig }, .. TableFaults(manifest, table), .. evidence.Health.Faults] },
+            Health = evidence.Health with { Faults = [.. otherRig is null ? [] : new[] { otherRig },
+                .. TableFaults(manifest, table), .. evidence.Health.Faults] },
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
@@ -136,7 +143,8 @@ internal static class RunConclusion
         !run.OnTable ? [] : table?.Faults ?? [$"{RunFiles.TableRecord} is missing: whether the table moved is not known"];
 
     /// <summary>The device's own samples, where it says them.</summary>
-    private static IReadOnlyDictionary<string, double[]> Felt(Rig rig, Core.Messages.IDecoderSource decoders, string folder, Core.Time.StimulusTime end)
+    private static IReadOnlyDictionary<string, double[]> Felt(
+        Rig rig, Core.Messages.IDecoderSource decoders, string folder, Core.Time.StimulusTime end)
     {
         string capture = Path.Combine(folder, RunFiles.Capture);
         if (rig.Device.Says.Sample is null || !PlainFile.IsThere(capture)) { return new Dictionary<string, double[]>(); }
@@ -167,13 +175,18 @@ internal static class RunConclusion
         string path = Path.Combine(folder, RunFiles.Stimulus);
         if (!PlainFile.IsThere(path)) { return new Dictionary<string, double[]>(); }
         // The reader of recordings takes links, as people may have them; in a run there are none.
-        foreach (string beside in (string[])[RecordingFile.SidePath(path), RecordingFile.LabelPath(path)]) { _ = PlainFile.IsThere(beside); }
+        foreach (string beside in (string[])[RecordingFile.SidePath(path), RecordingFile.LabelPath(path)])
+        {
+            _ = PlainFile.IsThere(beside);
+        }
         Recording recording = RecordingFile.Read(path);
         var motion = new Dictionary<string, double[]>(StringComparer.Ordinal);
         foreach (string channel in manifest.Channels)
         {
             int at = recording.ChannelNames.ToList().IndexOf(channel);
-            motion[channel] = at >= 0 ? recording.Channels[at] : throw new BadInputException([new(path, 0, 0, $"no channel {channel}", $"the channels that {RunFiles.Manifest} names")]);
+            motion[channel] = at >= 0 ? recording.Channels[at]
+                : throw new BadInputException(
+                    [new(path, 0, 0, $"no channel {channel}", $"the channels that {RunFiles.Manifest} names")]);
         }
         return motion;
     }

@@ -16,14 +16,20 @@ internal static class RunFolders
     public static IReadOnlyList<string> In(string folder)
     {
         if (!Directory.Exists(folder)) { return []; }
-        var runs = Directory.EnumerateDirectories(folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest))).OrderBy(NumberOf).ThenBy(d => d, StringComparer.Ordinal).ToList();
-        var links = runs.Where(PlainFile.IsLink).Select(l => new Fault(l, 0, 0, "a link", "the folder of a run", "inside a folder that you name, no link is followed: name what it leads to as well, or put it in its place")).ToList();
+        var runs = Directory.EnumerateDirectories(folder).Where(d => File.Exists(Path.Combine(d, RunFiles.Manifest)))
+            .OrderBy(NumberOf).ThenBy(d => d, StringComparer.Ordinal).ToList();
+        var links = runs.Where(PlainFile.IsLink)
+            .Select(l =>
+                new Fault(l, 0, 0, "a link", "the folder of a run",
+                    "inside a folder that you name, no link is followed: name what it leads to as well, or put it in its place"))
+                    .ToList();
         return links.Count > 0 ? throw new BadInputException(links) : runs;
     }
 
     /// <summary>The batches directly below a folder; links, such as one to the newest, are passed over.</summary>
     public static IEnumerable<string> Batches(string root) =>
-        Directory.Exists(root) ? Directory.EnumerateDirectories(root).Where(d => BatchRecord.IsIn(d) && !PlainFile.IsLink(d)) : [];
+        Directory.Exists(root)
+        ? Directory.EnumerateDirectories(root).Where(d => BatchRecord.IsIn(d) && !PlainFile.IsLink(d)) : [];
 
     /// <summary>The given folders where they are runs, else the runs directly below them, in the order in which they were begun.</summary>
     /// <exception cref="BadInputException">A folder is neither.</exception>

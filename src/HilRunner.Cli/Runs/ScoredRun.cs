@@ -6,10 +6,12 @@ using HilRunner.Scoring;
 namespace HilRunner.Cli.Runs;
 
 /// <summary>
-/// A run as its folder has it: its manifest and the score that was stored. What was scored by earlier definitions is scored again from its
-/// capture, and nothing is written: figures of two definitions are never put side by side.
+/// A run as its folder has it: its manifest and the score that was stored. What was scored by earlier definitions is scored again
+/// from its capture, and nothing is written: figures of two definitions are never put side by side.
 /// </summary>
-/// <param name="Score">By today's definitions. Null: there is none yet, or it cannot be had: see <see cref="WhyLeftOut"/>.</param>
+/// <param name="Score">
+/// By today's definitions. Null: there is none yet, or it cannot be had: see <see cref="WhyLeftOut"/>.
+/// </param>
 internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Score)
 {
     /// <summary>Digits of a motion's digest.</summary>
@@ -40,7 +42,8 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
         if (!PlainFile.IsThere(path)) { return new(folder, manifest, null); }
         Score stored;
         using (var stream = PlainFile.OpenRead(path)) { stored = ScoreJson.Read(stream, path); }
-        return stored.Schema == ScoreJson.Schema ? new(folder, manifest, stored) { StoredSchema = stored.Schema } : Again(folder, manifest, stored.Schema);
+        return stored.Schema == ScoreJson.Schema
+            ? new(folder, manifest, stored) { StoredSchema = stored.Schema } : Again(folder, manifest, stored.Schema);
     }
 
     private static ScoredRun Again(string folder, RunManifest manifest, int schema)
@@ -48,7 +51,10 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
         string? why = PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture)) ? null : $"{RunFiles.Capture} is missing";
         try
         {
-            if (why is null) { return new(folder, manifest, RunConclusion.Review(folder, AdapterLeave.None).Score) { StoredSchema = schema }; }
+            if (why is null)
+            {
+                return new(folder, manifest, RunConclusion.Review(folder, AdapterLeave.None).Score) { StoredSchema = schema };
+            }
         }
         catch (BadInputException damaged) { why = damaged.Faults[0].ToString(); }
         return new(folder, manifest, null) { StoredSchema = schema, WhyLeftOut = why };

@@ -30,13 +30,17 @@ internal sealed record UnfinishedBatch(string Folder, BatchRecord Record, IReadO
             .Where(b => b.Record is { Ended: null } && b.Record.Plan == plan).OrderByDescending(b => b.Record!.Started).FirstOrDefault();
         if (found.Record is null) { return null; }
         PlanLock.RefuseEarlier(found.Folder);
-        return new(found.Folder, found.Record, [.. RunFolders.In(found.Folder).Select(f => Read(f, leave).WithoutCurves())], repeats);
+        return new(found.Folder, found.Record,
+            [.. RunFolders.In(found.Folder).Select(f => Read(f, leave).WithoutCurves())], repeats);
     }
 
     /// <summary>The one that was cut off has no score, no report, or half of one: it stays in the record with what there is.</summary>
     private static StoredRun Read(string folder, AdapterLeave leave)
     {
-        if (RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest)).Complete) { return RunConclusion.Review(folder, leave); }
+        if (RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest)).Complete)
+        {
+            return RunConclusion.Review(folder, leave);
+        }
         StoredRun run = RunConclusion.Conclude(folder, leave);
         RunConclusion.WriteReport(run);
         return run;

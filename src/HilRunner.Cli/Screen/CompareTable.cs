@@ -12,9 +12,14 @@ internal static class CompareTable
     {
         Terminal.Line($"{CompareWords.Of(result.Comparison.Overall)}: {CompareWords.Answer(result)}");
         string left = result.LeftOut > 0 ? $"; {result.LeftOut} left out (rig at fault, or not finished)" : "";
-        Terminal.Line($"{result.BaselineRuns} runs before, {result.CandidateRuns} now{left}; {result.Comparison.Pairs.Count} trials paired");
+        Terminal.Line(
+            $"{result.BaselineRuns} runs before, {result.CandidateRuns} now{left}; {result.Comparison.Pairs.Count} trials paired");
         foreach (string beside in CompareWords.Beside(result)) { Terminal.Line(beside); }
-        if (result.Comparison.NotPaired.Count > 0) { Terminal.Line($"not paired: {string.Join(", ", result.Comparison.NotPaired.Take(5))}{(result.Comparison.NotPaired.Count > 5 ? " …" : "")}"); }
+        if (result.Comparison.NotPaired.Count > 0)
+        {
+            Terminal.Line(
+                $"not paired: {string.Join(", ", result.Comparison.NotPaired.Take(5))}{(result.Comparison.NotPaired.Count > 5 ? " …" : "")}");
+        }
         var table = new ScreenTable(wide: true);
         table.AddColumn("measure");
         table.AddColumn("outcome");
@@ -24,7 +29,8 @@ internal static class CompareTable
         foreach (var d in result.Comparison.Differences.Where(Shown).OrderBy(d => d.Change switch { Change.Worse => 0, Change.Better => 1, Change.NoneShown => 2, _ => 3 }))
         {
             string unsteady = d.Unsteady > 0 ? $", {d.Unsteady} unsteady" : "";
-            table.AddRow(CompareWords.Name(d, result.SeveralOutputs), CompareWords.Of(d.Change), CompareWords.Shown(d) + unsteady, CompareWords.P(d));
+            table.AddRow(CompareWords.Name(d, result.SeveralOutputs),
+                CompareWords.Of(d.Change), CompareWords.Shown(d) + unsteady, CompareWords.P(d));
         }
         Terminal.Write(table);
         var quiet = result.Comparison.Differences.Where(d => !Shown(d)).Select(d => d.Measure).Distinct().Select(Words.Of).ToList();

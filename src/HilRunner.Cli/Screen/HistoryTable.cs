@@ -18,11 +18,15 @@ internal static class HistoryTable
     public static void PrintSuites(IReadOnlyList<SuiteHistory> suites, IReadOnlyList<SuiteEntry> entries)
     {
         var table = new ScreenTable(wide: true);
-        foreach (string head in (string[])["suite", "batches", "newest", "build", "verdict"]) { table.AddColumn(head, noWrap: head != "suite"); }
+        foreach (string head in (string[])["suite", "batches", "newest", "build", "verdict"])
+        {
+            table.AddColumn(head, noWrap: head != "suite");
+        }
         foreach (var (suite, entry) in suites.Zip(entries))
         {
             var newest = suite.Batches[0];
-            table.AddRow(suite.Name, entry.Batches.ToString(CultureInfo.InvariantCulture), When(newest.Started), newest.Build ?? Figure.Absent, Verdict(newest));
+            table.AddRow(suite.Name, entry.Batches.ToString(CultureInfo.InvariantCulture),
+                When(newest.Started), newest.Build ?? Figure.Absent, Verdict(newest));
         }
         Terminal.Write(table);
     }
@@ -35,7 +39,10 @@ internal static class HistoryTable
         table.AddColumn("build");
         table.AddColumn("verdict", noWrap: true);
         table.AddColumn("decided by");
-        foreach (var batch in suite.Batches) { table.AddRow(When(batch.Started), batch.Build ?? Figure.Absent, Verdict(batch), Decided(batch)); }
+        foreach (var batch in suite.Batches)
+        {
+            table.AddRow(When(batch.Started), batch.Build ?? Figure.Absent, Verdict(batch), Decided(batch));
+        }
         Terminal.Write(table);
         if (suite.Trends.Count == 0)
         {
@@ -61,7 +68,8 @@ internal static class HistoryTable
     {
         if (flipped.Count == 0)
         {
-            Terminal.Line("no trial came out both ways on one image (images are told apart by their hash: --image, or what the device answers)");
+            Terminal.Line(
+                "no trial came out both ways on one image (images are told apart by their hash: --image, or what the device answers)");
             return;
         }
         var table = new ScreenTable(wide: true);
@@ -72,7 +80,8 @@ internal static class HistoryTable
         foreach (var f in flipped)
         {
             string at = Figure.At(f.StartNs);
-            table.AddRow(f.Scenario, $"{f.Class} at {at}", f.Label.Length > 0 ? f.Label : f.Sha256[..Math.Min(12, f.Sha256.Length)], Figure.Of((int)f.Recognised, (int)f.Plays));
+            table.AddRow(f.Scenario, $"{f.Class} at {at}", f.Label.Length > 0
+                ? f.Label : f.Sha256[..Math.Min(12, f.Sha256.Length)], Figure.Of((int)f.Recognised, (int)f.Plays));
         }
         Terminal.Write(table);
     }
@@ -101,13 +110,15 @@ internal static class HistoryTable
     private static string Decided(BatchEntry batch)
     {
         string count = batch.EndedMs is null ? $" ({batch.Runs} of {batch.Planned} runs)" : "";
-        string delivery = batch.DeliveryNotShown > 0 ? $"; delivery not shown in {batch.DeliveryNotShown} of {batch.DeliveryKnown} runs" : "";
+        string delivery = batch.DeliveryNotShown > 0
+            ? $"; delivery not shown in {batch.DeliveryNotShown} of {batch.DeliveryKnown} runs" : "";
         string earlier = batch.Definitions < ScoreJson.Schema ? $" ({DeliveryWords.Earlier})" : "";
         return (batch.Reason.Length > 0 ? batch.Reason : "did not reach its end") + count + delivery + earlier;
     }
 
     private static Styled Verdict(BatchEntry batch) =>
-        Enum.GetValues<Verdict>().Where(v => Verdicts.Word(v) == batch.Verdict).Select(VerdictWord.Of).FirstOrDefault(Figure.Absent);
+        Enum.GetValues<Verdict>().Where(v => Verdicts.Word(v) == batch.Verdict)
+        .Select(VerdictWord.Of).FirstOrDefault(Figure.Absent);
 
     private static string When(DateTimeOffset at) => at.UtcDateTime.ToString("yyyy-MM-dd HH:mm", CultureInfo.InvariantCulture);
 }

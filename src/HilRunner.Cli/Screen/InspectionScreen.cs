@@ -18,7 +18,10 @@ internal static class InspectionScreen
         foreach (var inspection in inspections)
         {
             if (inspections.Count > 1 && inspection.Verdict == Fitness.Fit) { continue; }
-            if (inspections.Count > 1) { Terminal.Line(Styled.In(inspection.Recording.Path, new Style(decoration: Decoration.Bold))); }
+            if (inspections.Count > 1)
+            {
+                Terminal.Line(Styled.In(inspection.Recording.Path, new Style(decoration: Decoration.Bold)));
+            }
             foreach (var finding in inspection.Findings) { Say(finding); }
         }
         if (inspections.Count == 1) { Verdict(inspections[0]); }
@@ -69,5 +72,7 @@ internal static class InspectionScreen
         Terminal.Write(grid);
     }
 
-    private static Styled Of(Fitness fitness) => Styled.In(FitnessWords.Of(fitness), fitness switch { Fitness.Fit => Color.Green, Fitness.WithCare => Color.Yellow, _ => Color.Red });
+    private static Styled Of(Fitness fitness) =>
+        Styled.In(FitnessWords.Of(fitness),
+            fitness switch { Fitness.Fit => Color.Green, Fitness.WithCare => Color.Yellow, _ => Color.Red });
 }

@@ -16,15 +16,22 @@ internal static class LatencyTable
         var table = new ScreenTable();
         if (title.Length > 0) { table.Title(title); }
         table.AddColumn("latency, s");
-        foreach (string head in (string[])["reaction p50", "p95", "±", "report p50", "p95", "±"]) { table.AddColumn(head, right: true, noWrap: true); }
+        foreach (string head in (string[])["reaction p50", "p95", "±", "report p50", "p95", "±"])
+        {
+            table.AddColumn(head, right: true, noWrap: true);
+        }
         foreach (var (name, r) in reaction)
         {
             var s = report[name];
             table.AddRow(
-                name, Value(r.P50, r), Value(r.P95, r), Bound(r, "not proven"), Value(s.P50, s), Value(s.P95, s), Bound(s, "not known"));
+                name, Value(r.P50, r), Value(r.P95, r), Bound(r, "not proven"),
+                Value(s.P50, s), Value(s.P95, s), Bound(s, "not known"));
         }
         Terminal.Write(table);
-        if (report.Values.All(s => s.N == 0)) { Terminal.Line("report latency  not known: it needs a run in real time, and the times of arrival"); }
+        if (report.Values.All(s => s.N == 0))
+        {
+            Terminal.Line("report latency  not known: it needs a run in real time, and the times of arrival");
+        }
     }
 
     private static string Value(double? seconds, LatencySummary s) =>

@@ -24,11 +24,16 @@ internal static class NightPlanTable
         table.AddColumn("known from earlier runs");
         foreach (var rig in plan.Rigs)
         {
-            table.AddRow(rig.Rig, $"{rig.Runs}", About(rig.Takes, rig.Known == rig.Runs, plan.Speed), rig.Runs == 0 ? Figure.Absent : rig.Known == rig.Runs ? "all" : $"{rig.Known} of {rig.Runs}");
+            table.AddRow(rig.Rig, $"{rig.Runs}", About(rig.Takes, rig.Known == rig.Runs, plan.Speed),
+                rig.Runs == 0 ? Figure.Absent : rig.Known == rig.Runs ? "all" : $"{rig.Known} of {rig.Runs}");
         }
         Console.Out.WriteLine($"plan: {plan.Name}, at speed {plan.Speed}");
         Terminal.Write(table);
-        if (plan.Known < plan.Runs) { Console.Out.WriteLine($"What was not played before is taken as long as its motion{(plan.Speed == Core.Runs.Speeds.Max ? " in real time: at speed max it may take less" : "")}."); }
+        if (plan.Known < plan.Runs)
+        {
+            Console.Out.WriteLine(
+                $"What was not played before is taken as long as its motion{(plan.Speed == Core.Runs.Speeds.Max ? " in real time: at speed max it may take less" : "")}.");
+        }
         foreach (var reason in plan.RealTime.GroupBy(s => s.Why)) { Console.Out.WriteLine($"Not faster than real time: {Names([.. reason.Select(s => s.Scenario)])}: {reason.Key}."); }
         Console.Out.WriteLine(plan.Room.Sentence);
         Console.Out.WriteLine(Line(plan, now));
@@ -60,7 +65,8 @@ internal static class NightPlanTable
         },
         s_json));
 
-    private static string About(TimeSpan time, bool known, string speed) => (known ? "about " : speed == Core.Runs.Speeds.Max ? "at most about " : "about ") + Dates.Span(time);
+    private static string About(TimeSpan time, bool known, string speed) =>
+        (known ? "about " : speed == Core.Runs.Speeds.Max ? "at most about " : "about ") + Dates.Span(time);
 
     private static string Names(List<string> names) => names.Count <= MostNames ? string.Join(", ", names) : $"{string.Join(", ", names.Take(MostNames))} and {names.Count - MostNames} more";
 }

@@ -44,7 +44,8 @@ internal static class PlanTable
             if (c.Test is not { } test) { table.AddRow(c.Text, Figure.Absent, Figure.Absent, Figure.Absent, Gives(c)); continue; }
             int clean = Enumerable.Range(1, test.MostTrials).FirstOrDefault(n => test.Decide(n, 0) == SequentialOutcome.Accept);
             double good = test.At(1 - c.Sequential!.Good).MeanTrials, bad = test.At(1 - c.Claim.AtLeast!.Value).MeanTrials;
-            table.AddRow(c.Text, clean == 0 ? Figure.Absent : $"{clean} without failure", Failures(Enumerable.Range(1, test.MostTrials).First(n => test.RejectAt(n) <= n)),
+            table.AddRow(c.Text, clean == 0 ? Figure.Absent : $"{clean} without failure",
+                Failures(Enumerable.Range(1, test.MostTrials).First(n => test.RejectAt(n) <= n)),
                 FormattableString.Invariant($"{good:0} at {c.Sequential.Good}, {bad:0} at {c.Claim.AtLeast}"), Gives(c));
         }
         Terminal.Write(table);

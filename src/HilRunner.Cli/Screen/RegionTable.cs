@@ -34,7 +34,8 @@ internal static class RegionTable
             table.AddColumn("not recognised");
             foreach (var (bin, point) in line.Bins.Zip(line.Points))
             {
-                table.AddRow(bin.Label, point.Counted == 0 ? Figure.Absent : $"{Mark(point)} {Figure.Of(point.Recognised, point.Counted)}",
+                table.AddRow(
+                    bin.Label, point.Counted == 0 ? Figure.Absent : $"{Mark(point)} {Figure.Of(point.Recognised, point.Counted)}",
                     Figure.Seconds(point.MedianS), $"{point.Passed} of {point.Usable}", string.Join(", ", point.Short.Take(3)));
             }
             Terminal.Write(table);
@@ -54,11 +55,17 @@ internal static class RegionTable
             foreach (RegionBin column in map.Columns) { table.AddColumn(column.Label, right: true); }
             for (int r = 0; r < map.Rows.Count; r++)
             {
-                table.AddRow([map.Rows[r].Label, .. map.Points[r].Select(p => p?.Share is { } share ? FormattableString.Invariant($"{Mark(p)} {Math.Floor(share * 100):0} %") : Figure.Absent)]);
+                table.AddRow(
+                    [map.Rows[r].Label,
+                        .. map.Points[r].Select(p => p?.Share is { } share
+                            ? FormattableString.Invariant($"{Mark(p)} {Math.Floor(share * 100):0} %") : Figure.Absent)]);
             }
             Terminal.Write(table);
         }
-        for (int r = 0; r < map.Rows.Count && map.Rows.Count <= MostRows; r++) { Terminal.Line($"{down} {map.Rows[r].Label}: {map.Edge(r)}"); }
+        for (int r = 0; r < map.Rows.Count && map.Rows.Count <= MostRows; r++)
+        {
+            Terminal.Line($"{down} {map.Rows[r].Label}: {map.Edge(r)}");
+        }
     }
 
     /// <summary>Enough or not, beside the number and without colour.</summary>

@@ -77,7 +77,8 @@ internal static class ResultTable
             Terminal.Line($"since {since.Baseline}  {CompareWords.Of(since.Comparison.Overall)}: {CompareWords.Answer(since)}");
             Console.Out.WriteLine(Path.Combine(folder, result.ComparisonPage));
         }
-        Terminal.Line(VerdictWord.Of(result.Verdict) + $": {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
+        Terminal.Line(VerdictWord.Of(result.Verdict)
+            + $": {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
         Console.Out.WriteLine(report);
     }
 
@@ -127,7 +128,8 @@ internal static class ResultTable
 
     /// <summary>The reasons of a run that did not pass; else its first limits with what was measured.</summary>
     private static Styled Decided(SuiteRun run) => Styled.Lines(
-        (run.Verdict == Verdict.Pass ? run.Limits.Take(2).Select(Figures) : run.Reasons.Take(2)).Concat(run.Delivery == Core.Runs.DeliveryOutcome.NotShown ? ["delivery not shown"] : []));
+        (run.Verdict == Verdict.Pass ? run.Limits.Take(2).Select(Figures)
+            : run.Reasons.Take(2)).Concat(run.Delivery == Core.Runs.DeliveryOutcome.NotShown ? ["delivery not shown"] : []));
 
     private static string Figures(LimitOutcome limit)
     {

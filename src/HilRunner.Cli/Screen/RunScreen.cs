@@ -56,7 +56,8 @@ internal sealed class RunScreen : IDisposable
         if (_quiet || !_eachRun || _line is not null) { return; }
         string reason = run.Score.Verdict == Verdict.Pass || run.Score.Reasons.Count == 0 ? "" : $": {run.Score.Reasons[0]}";
         string notShown = run.Score.Delivery?.Outcome == DeliveryOutcome.NotShown ? "; delivery not shown" : "";
-        Console.Error.WriteLine($"{item.Place.Number}/{item.Place.Of}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){(_several ? " on " + run.Manifest.RigName : "")}{reason}{notShown}");
+        Console.Error.WriteLine(
+            $"{item.Place.Number}/{item.Place.Of}  {Verdicts.Word(run.Score.Verdict)}  {item.Scenario.Name} ({item.Repeat}){(_several ? " on " + run.Manifest.RigName : "")}{reason}{notShown}");
     }
 
     private static string Text(string head, RunProgress p)

@@ -18,7 +18,8 @@ internal static class ScoreTable
             limits.AddColumns("limit", "measured", "outcome");
             foreach (var limit in score.Limits)
             {
-                limits.AddRow(limit.Text, Words.Measured(limit), $"{Words.Of(limit.Outcome)}{(limit.Why.Length == 0 ? "" : ": " + limit.Why)}");
+                limits.AddRow(limit.Text, Words.Measured(limit),
+                    $"{Words.Of(limit.Outcome)}{(limit.Why.Length == 0 ? "" : ": " + limit.Why)}");
             }
             Terminal.Write(limits);
         }

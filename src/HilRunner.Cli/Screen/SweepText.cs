@@ -14,7 +14,8 @@ internal static class SweepText
         if (!quiet)
         {
             foreach (string reason in sweep.Reasons.Skip(1)) { Terminal.Line($"  {reason}"); }
-            Terminal.Line($"{sweep.Motion}; {SweepWords.Course(sweep)}{(sweep.SlowestStepS is { } s ? $" (the slowest step took {Figure.Decimals(s, 1)} s)" : "")}");
+            Terminal.Line(
+                $"{sweep.Motion}; {SweepWords.Course(sweep)}{(sweep.SlowestStepS is { } s ? $" (the slowest step took {Figure.Decimals(s, 1)} s)" : "")}");
             Switches(sweep);
             foreach (string note in sweep.Notes) { Terminal.Line($"note: {note}"); }
         }
@@ -30,7 +31,9 @@ internal static class SweepText
         table.AddColumn("p", right: true, noWrap: true);
         foreach (var s in result.Shifts)
         {
-            table.AddRow(SweepWords.Name(s, result.Now), SweepWords.Figure(s.Before, result.Now), SweepWords.Figure(s.Now, result.Now), s.Change is null ? s.Why : SweepWords.Shift(s, result.Now), SweepWords.P(s));
+            table.AddRow(SweepWords.Name(s, result.Now), SweepWords.Figure(s.Before, result.Now),
+                SweepWords.Figure(s.Now, result.Now),
+                s.Change is null ? s.Why : SweepWords.Shift(s, result.Now), SweepWords.P(s));
         }
         if (result.Shifts.Count > 0) { Terminal.Write(table); }
         foreach (string note in result.Notes) { Terminal.Line($"note: {note}"); }

@@ -94,7 +94,8 @@ internal sealed class SweepJob : IDisposable
         Conclude(ended: false);
         using var gate = RigLock.Take(_on.Rig);
         Erasing.Permit(_on, _order.Image);
-        RigPreparation.Do(_on.Rig, _order.Image, _order.Out, said => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), said), stop);
+        RigPreparation.Do(_on.Rig, _order.Image, _order.Out,
+            said => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), said), stop);
         using var player = new RecoveringPlayer(_on, _order.Link, _speed, new BuildIdentity(_order.Build, _order.Image, Sweep.ImageSha256), Path.Combine(Folder, "runs"), _screen);
         try
         {
@@ -187,7 +188,8 @@ internal sealed class SweepJob : IDisposable
 
     private SourceDocument Saved(string scenario)
     {
-        string path = Path.Combine(PlainFile.CreateFolder(Path.Combine(Folder, "played")), string.Create(CultureInfo.InvariantCulture, $"{++_documents:000}.yaml"));
+        string path = Path.Combine(PlainFile.CreateFolder(Path.Combine(Folder, "played")),
+            string.Create(CultureInfo.InvariantCulture, $"{++_documents:000}.yaml"));
         AtomicFile.WriteText(path, writer => writer.Write(scenario));
         return new(path, FileHash.Sha256OfText(scenario), scenario);
     }

@@ -32,9 +32,18 @@ internal sealed class TableBench : IAsyncDisposable
         _history = RigLock.NoteOn(Shaker.Link, "moved") is { } note ? new(note) : null;
         uint? by = null;
         var before = _history?.Read(Shaker.Envelope.Rest, out by) ?? default;
-        if (by is { } user && user != LockHolder.ThisUser) { Console.Error.WriteLine(string.Create(CultureInfo.InvariantCulture, $"the table of rig {rig.Name} has moved for {before.MovedS:0} s without a rest, as a call of user {user} has noted")); }
+        if (by is { } user && user != LockHolder.ThisUser)
+        {
+            Console.Error.WriteLine(
+                string.Create(CultureInfo.InvariantCulture,
+                    $"the table of rig {rig.Name} has moved for {before.MovedS:0} s without a rest, as a call of user {user} has noted"));
+        }
         _log = PlainFile.CreateText(logPath);
-        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log) { _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}")); } }, before);
+        Session = new(Shaker, Composition.Links.Open, Composition.Clock, line => { lock (_log)
+        {
+            _log.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{Composition.Clock.Now.Ns / 1e9:0.0000} {line}"));
+        }
+        }, before);
         Sines = new(Session, Shaker.Envelope, Composition.Clock);
     }
 

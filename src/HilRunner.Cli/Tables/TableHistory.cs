@@ -5,8 +5,8 @@ using HilRunner.Transport.Locks;
 namespace HilRunner.Cli.Tables;
 
 /// <summary>
-/// How long a table has moved, kept from one call to the next, whichever user's: what limits its motion is its heat, and that does not begin anew with a process. Kept every few seconds, so that a call
-/// that was killed is in it.
+/// How long a table has moved, kept from one call to the next, whichever user's: what limits its motion is its heat, and that
+/// does not begin anew with a process. Kept every few seconds, so that a call that was killed is in it.
 /// </summary>
 internal sealed class TableHistory(SharedNote note) : IDisposable
 {
@@ -25,7 +25,11 @@ internal sealed class TableHistory(SharedNote note) : IDisposable
         foreach (var (text, user) in notes)
         {
             string[] words = text.Split(' ');
-            if (words.Length != 2 || !Number(words[0], out double unixS) || !Number(words[1], out double movedS) || !(movedS > worst.MovedS)) { continue; }
+            if (words.Length != 2 || !Number(words[0], out double unixS)
+                || !Number(words[1], out double movedS) || !(movedS > worst.MovedS))
+            {
+                continue;
+            }
             // It may have moved on for as long after it was written.
             double restedS = Math.Max(0, NowS - unixS - s_often.TotalSeconds);
             if (restedS < rest.TotalSeconds) { (worst, by) = (new(movedS, restedS), user); }
@@ -49,7 +53,8 @@ internal sealed class TableHistory(SharedNote note) : IDisposable
 
     private static double NowS => Composition.Clock.ToUnixNs(Composition.Clock.Now) / 1e9;
 
-    private void Write(MovedBefore moved) => note.Write(string.Create(CultureInfo.InvariantCulture, $"{NowS - moved.RestedForS:0.000} {moved.MovedS:0.000}"));
+    private void Write(MovedBefore moved) =>
+        note.Write(string.Create(CultureInfo.InvariantCulture, $"{NowS - moved.RestedForS:0.000} {moved.MovedS:0.000}"));
 
     private static bool Number(string text, out double value) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out value) && double.IsFinite(value);
 }

@@ -12,7 +12,9 @@ internal static class AcceptanceShape
         var scenarios = keys.Required("scenarios", SuiteShape.Files, "Scenario files, as in a suite; each is played once.");
         var claims = keys.Required("claims", LimitShape.Pooled, "What is to be shown: limits, each with its confidence, judged once over the independent trials of all runs.");
         var sequential = keys.Optional("sequential", Sequential(), "Test trial by trial, in an order drawn by the seed, and end as soon as every claim is accepted or one is refused. Then each claim is on recognised, at_least a share.");
-        var delivery = keys.Default("delivery", new WordShape<DeliveryRule>(("shown", DeliveryRule.Shown), ("not shown is accepted", DeliveryRule.NotShownIsAccepted)), "shown",
+        var delivery = keys.Default(
+            "delivery", new WordShape<DeliveryRule>(
+                ("shown", DeliveryRule.Shown), ("not shown is accepted", DeliveryRule.NotShownIsAccepted)), "shown",
             "Whether every run that counts must show that every sample reached the device and every message of it the host, or whether it is enough that nothing disproves it; the evidence says so then.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order and of all noise.");
         var customer = keys.Optional("customer", Shapes.Text("who asked for it", "the courier service"), "For the evidence: who asked for it.");

@@ -1,6 +1,8 @@
 namespace HilRunner.Core.Acceptance;
 
-/// <summary>What an acceptance asks of delivery: whether every sample reached the device, and every message of it the host.</summary>
+/// <summary>
+/// What an acceptance asks of delivery: whether every sample reached the device, and every message of it the host.
+/// </summary>
 public enum DeliveryRule
 {
     /// <summary>In every run that counts it is shown, or not needed; else the acceptance is open.</summary>

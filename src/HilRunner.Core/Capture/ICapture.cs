@@ -25,7 +25,9 @@ public readonly record struct CaptureRecord(CaptureKind Kind, HostTime At, ReadO
 
 public sealed record RunEvent(string Name, IReadOnlyDictionary<string, string> Details)
 {
-    /// <summary>Start of the year 2200: what is later in a capture is damage. Sums and differences of times up to here fit.</summary>
+    /// <summary>
+    /// Start of the year 2200: what is later in a capture is damage. Sums and differences of times up to here fit.
+    /// </summary>
     public const long LatestUnixNs = 7_258_118_400_000_000_000;
 
     /// <summary>A detail that is a whole number.</summary>
@@ -34,14 +36,17 @@ public sealed record RunEvent(string Name, IReadOnlyDictionary<string, string> D
     public long Whole(string key, ICaptureReader capture, long least = 0, long most = long.MaxValue)
     {
         string text = Details.GetValueOrDefault(key, "");
-        return long.TryParse(text, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long value) && value >= least && value <= most
+        return long.TryParse(text, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long value)
+            && value >= least && value <= most
             ? value
-            : throw capture.Damaged($"event {FoundText.Show(Name)} with {key} {FoundText.Show(text)}", $"a whole number from {least} to {most}");
+            : throw capture.Damaged(
+                $"event {FoundText.Show(Name)} with {key} {FoundText.Show(text)}", $"a whole number from {least} to {most}");
     }
 
     /// <summary>A detail that is a moment near the event's own.</summary>
     /// <exception cref="BadInputException">It is none, or more than a day away.</exception>
-    public HostTime Moment(string key, HostTime at, ICaptureReader capture) => new(Whole(key, capture, Math.Max(0, at.Ns - NearNs), at.Ns + NearNs));
+    public HostTime Moment(string key, HostTime at, ICaptureReader capture) =>
+        new(Whole(key, capture, Math.Max(0, at.Ns - NearNs), at.Ns + NearNs));
 
     private const long NearNs = 86_400_000_000_000;
 }
@@ -74,8 +79,8 @@ public static class RunEventNames
     public const string Opened = "opened";
     /// <summary>
     /// A step of the conversation before and after playout: step=opened|wake|reset|identity|clock|counters|begin|stream|end; of a
-    /// silent device: ask (once more, as it is) and revive (a reset follows: what is said from here on is none of the run). Of a clock
-    /// question: when=before|during|after, midrun=true where the device should answer it although samples are played.
+    /// silent device: ask (once more, as it is) and revive (a reset follows: what is said from here on is none of the run). Of a
+    /// clock question: when=before|during|after, midrun=true where the device should answer it although samples are played.
     /// </summary>
     public const string Step = "step";
     /// <summary>Sample 0 of the stimulus: due_unix_ns=…, the origin of stimulus time.</summary>
@@ -92,7 +97,8 @@ public static class RunEventNames
     /// <summary>The device said nothing for the stated time.</summary>
     public const string Silent = "silent";
     /// <summary>
-    /// A silent device was asked again on the link that was open all the time: by=waiting|reset|power cycle|…, answered=true|false.
+    /// A silent device was asked again on the link that was open all the time: by=waiting|reset|power cycle|…,
+    /// answered=true|false.
     /// </summary>
     public const string Revival = "revival";
     /// <summary>cause=completed|credit_starved|link_lost|stopped|parent_gone|… sent=…</summary>

@@ -18,7 +18,8 @@ public static class DocumentKind
         var faults = new DocumentFaults(path);
         Node? root = YamlTree.Read(DocumentReader.ReadText(path), faults);
         if (root is not null && TypeOf(root) is { } type) { return type; }
-        if (root is not null) { faults.Add(root, root is MapNode { Entries: [var first, ..] } ? $"the first key {ScalarNode.Cut(first.Key.Text)}" : root.Shown, "rig:, scenario: or suite: as the first key",
+        if (root is not null) { faults.Add(root, root is MapNode { Entries: [var first, ..] }
+            ? $"the first key {ScalarNode.Cut(first.Key.Text)}" : root.Shown, "rig:, scenario: or suite: as the first key",
             root is MapNode { Entries: [{ Key.Text: "acceptance" }, ..] } ? "play an acceptance plan with hil accept"
             : root is MapNode { Entries: [{ Key.Text: "sweep" }, ..] } ? "play a sweep plan with hil sweep" : ""); }
         faults.ThrowIfAny();

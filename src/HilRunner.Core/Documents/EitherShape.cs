@@ -57,7 +57,8 @@ internal sealed class OneKeyShape<T>(string form, params IKey<T>[] cases) : Shap
         if (chosen is null)
         {
             string? near = EditDistance.Nearest(key.Text, cases.Select(c => c.Name));
-            reading.Faults.Add(key, $"unknown key \"{ScalarNode.Cut(key.Text)}\" in {node.Path}", Form, near is null ? "" : $"did you mean {near}?");
+            reading.Faults.Add(key, $"unknown key \"{ScalarNode.Cut(key.Text)}\" in {node.Path}",
+                Form, near is null ? "" : $"did you mean {near}?");
             value = default;
             return false;
         }

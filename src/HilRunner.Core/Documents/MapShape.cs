@@ -190,11 +190,13 @@ internal sealed class MapShape<T>(string? title, string form, MapKeys keys, Func
         foreach (var (key, _) in map.Entries)
         {
             if (keys.Keys.Any(k => k.Name == key.Text)) { continue; }
-            // What is only counted needs no remedy: the search for the nearest key is the dear part of a file full of strange ones.
+            // What is only counted needs no remedy: the search for the nearest key is the dear part of a file full of strange
+            // ones.
             var free = keys.Keys.Select(k => k.Name).Where(n => map[n] is null);
             string? near = reading.Faults.IsFull ? null
                 : EditDistance.Nearest(key.Text, free) ?? EditDistance.Nearest(key.Text, keys.Keys.Select(k => k.Name));
-            reading.Faults.Add(key, $"unknown key \"{ScalarNode.Cut(key.Text)}\"{where}", $"one of {known}", near is null ? "" : $"did you mean {near}?");
+            reading.Faults.Add(key, $"unknown key \"{ScalarNode.Cut(key.Text)}\"{where}",
+                $"one of {known}", near is null ? "" : $"did you mean {near}?");
         }
     }
 

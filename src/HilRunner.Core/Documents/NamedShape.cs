@@ -45,7 +45,10 @@ internal sealed class NamedShape<T>(string form, string placeholder, string keyP
         var own = new List<KeyValuePair<ScalarNode, T>>();
         foreach (var (key, child) in map.Entries.Where(e => fixedKeys.All(k => k.Name != e.Key.Text)))
         {
-            if (!_key.IsMatch(key.Text)) { reading.Faults.Add(key, $"the key \"{ScalarNode.Cut(key.Text)}\" in {node.Path}", form); }
+            if (!_key.IsMatch(key.Text))
+            {
+                reading.Faults.Add(key, $"the key \"{ScalarNode.Cut(key.Text)}\" in {node.Path}", form);
+            }
             if (item.TryRead(child, reading, out T? read)) { own.Add(new(key, read)); }
         }
         var values = new Dictionary<IKey, object?>();

@@ -54,14 +54,17 @@ internal sealed record MapNode(string Path, int Line, int Column, IReadOnlyList<
     /// <summary>Keys named in a message; the rest is a number.</summary>
     private const int MostNamed = 8;
 
-    /// <summary>From so many keys on a look-up takes a table: a map full of strange keys is looked into for every known one.</summary>
+    /// <summary>
+    /// From so many keys on a look-up takes a table: a map full of strange keys is looked into for every known one.
+    /// </summary>
     private const int Many = 32;
 
     /// <summary>Of these entries: a copy with others makes its own.</summary>
     private (IReadOnlyList<Entry> Of, Dictionary<string, Node> Values)? _table;
 
     public override string Shown => "a map";
-    public Node? this[string key] => Entries.Count < Many ? Entries.FirstOrDefault(e => e.Key.Text == key)?.Value : Table().GetValueOrDefault(key);
+    public Node? this[string key] =>
+        Entries.Count < Many ? Entries.FirstOrDefault(e => e.Key.Text == key)?.Value : Table().GetValueOrDefault(key);
 
     /// <summary>The keys for a message: the first few, then how many more.</summary>
     /// <param name="separator">Between them.</param>

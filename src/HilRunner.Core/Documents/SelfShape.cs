@@ -12,5 +12,6 @@ internal sealed class SelfShape<T>(Func<Shape<T>> shape) : Shape<T>
     public override string? Title => shape().Title;
     public override IEnumerable<Part> Parts => shape().Parts;
     public override JsonObject Schema(SchemaParts parts) => shape().Schema(parts);
-    public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value) => shape().TryRead(node, reading, out value);
+    public override bool TryRead(Node node, Reading reading, [MaybeNullWhen(false)] out T value) =>
+        shape().TryRead(node, reading, out value);
 }

@@ -10,10 +10,14 @@ namespace HilRunner.Core.Documents;
 /// </summary>
 internal sealed class YamlTree
 {
-    /// <summary>Deepest nesting of maps and lists; the tree of a model has up to 32 levels, other documents stay below 10.</summary>
+    /// <summary>
+    /// Deepest nesting of maps and lists; the tree of a model has up to 32 levels, other documents stay below 10.
+    /// </summary>
     public const int Deepest = 48;
 
-    /// <summary>Most keys and values of one document; the largest real ones, suites of thousands of scenarios, have some 20 000.</summary>
+    /// <summary>
+    /// Most keys and values of one document; the largest real ones, suites of thousands of scenarios, have some 20 000.
+    /// </summary>
     public const int MostNodes = 100_000;
 
     /// <summary>Longest path of a node, in characters: a longer one keeps its end.</summary>
@@ -86,7 +90,10 @@ internal sealed class YamlTree
 
     private Node ReadNode(string path, int depth)
     {
-        if (++_nodes > MostNodes) { throw new TooMuchException(_parser.Current!.Start, $"more than {MostNodes} keys and values", $"at most {MostNodes}"); }
+        if (++_nodes > MostNodes)
+        {
+            throw new TooMuchException(_parser.Current!.Start, $"more than {MostNodes} keys and values", $"at most {MostNodes}");
+        }
         if (_parser.TryConsume<AnchorAlias>(out var alias))
         {
             _faults.Add((int)alias.Start.Line, (int)alias.Start.Column, $"the alias *{alias.Value} for {Named(path)}", "the value itself", "write it out: aliases are not read");
@@ -95,7 +102,11 @@ internal sealed class YamlTree
         if (_parser.Accept<NodeEvent>(out var node)) { RefuseProperties(node, path); }
         if (_parser.TryConsume<Scalar>(out var scalar)) { return ScalarOf(scalar, path); }
         // What is no node, such as the end of a map, is refused by what reads it.
-        if (depth == Deepest && node is not null) { throw new TooMuchException(node.Start, $"maps and lists that are nested deeper than {Deepest}", $"at most {Deepest} levels"); }
+        if (depth == Deepest && node is not null)
+        {
+            throw new TooMuchException(
+                node.Start, $"maps and lists that are nested deeper than {Deepest}", $"at most {Deepest} levels");
+        }
         return _parser.Accept<SequenceStart>(out _) ? ReadList(path, depth) : ReadMap(path, depth);
     }
 
@@ -123,7 +134,8 @@ internal sealed class YamlTree
             }
             if (seen.TryGetValue(name.Text, out int first))
             {
-                _faults.Add(name, $"{ScalarNode.Cut(Join(path, name.Text))} a second time", $"each key once (first on line {first})", "remove one of them");
+                _faults.Add(name, $"{ScalarNode.Cut(Join(path, name.Text))} a second time",
+                    $"each key once (first on line {first})", "remove one of them");
                 continue;
             }
             seen.Add(name.Text, name.Line);

@@ -13,7 +13,8 @@ public static class GivenFile
     public static string ReadText(string path, long longest)
     {
         Check(path, "a file");
-        return WholeFile.Text(path, () => new(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete), longest);
+        return WholeFile.Text(
+            path, () => new(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete), longest);
     }
 
     /// <summary>Passes where nothing is there: that is told by whoever opens it.</summary>

@@ -1,6 +1,9 @@
 namespace HilRunner.Core.Files;
 
-/// <summary>Text whose lines are no longer than any table has them: what reads a row whole is not made to hold a file without an end of line.</summary>
+/// <summary>
+/// Text whose lines are no longer than any table has them: what reads a row whole is not made to hold a file without an end of
+/// line.
+/// </summary>
 internal sealed class LimitedLines(TextReader text) : TextReader
 {
     /// <summary>Longest line, in characters.</summary>
@@ -17,7 +20,10 @@ internal sealed class LimitedLines(TextReader text) : TextReader
         {
             int end = left.IndexOfAny('\n', '\r'), part = end < 0 ? left.Length : end;
             _length += part;
-            if (_length > Longest) { throw new InvalidDataException(FormattableString.Invariant($"line {_line} has more than {Longest} characters")); }
+            if (_length > Longest)
+            {
+                throw new InvalidDataException(FormattableString.Invariant($"line {_line} has more than {Longest} characters"));
+            }
             if (end < 0) { break; }
             if (left[end] == '\n') { _line++; }
             _length = 0;

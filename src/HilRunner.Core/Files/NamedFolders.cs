@@ -3,7 +3,8 @@ using System.Collections.Immutable;
 namespace HilRunner.Core.Files;
 
 /// <summary>
-/// The paths that the person named in this call. They may be, or lie behind, links; what is inside them is data, and no link there is followed (<see cref="PlainFile"/>).
+/// The paths that the person named in this call. They may be, or lie behind, links; what is inside them is data, and no link
+/// there is followed (<see cref="PlainFile"/>).
 /// </summary>
 public static class NamedFolders
 {

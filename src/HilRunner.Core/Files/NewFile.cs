@@ -3,7 +3,10 @@ using HilRunner.Core.Files.Below;
 
 namespace HilRunner.Core.Files;
 
-/// <summary>A file that appears under its name when it is whole. Until then it stands beside it under a name that nobody can guess, made anew.</summary>
+/// <summary>
+/// A file that appears under its name when it is whole. Until then it stands beside it under a name that nobody can guess, made
+/// anew.
+/// </summary>
 public sealed class NewFile : IDisposable
 {
     private const int NameBytes = 8;
@@ -12,7 +15,9 @@ public sealed class NewFile : IDisposable
     private bool _whole;
 
     /// <param name="path">What stands there is replaced, where it is a plain file.</param>
-    /// <exception cref="BadInputException">It is a link below the folder that the person named, or neither plain file nor absent.</exception>
+    /// <exception cref="BadInputException">
+    /// It is a link below the folder that the person named, or neither plain file nor absent.
+    /// </exception>
     /// <exception cref="IOException">It cannot be made.</exception>
     public NewFile(string path)
     {
@@ -21,7 +26,8 @@ public sealed class NewFile : IDisposable
         {
             EntryKind kind = _entry.Kind;
             // A link that the person named is replaced, as any file, and what it leads to stays; a link to a device is not.
-            if (kind == EntryKind.Link && NamedFolders.Has(path) && File.ResolveLinkTarget(path, returnFinalTarget: true) is { } target)
+            if (kind == EntryKind.Link && NamedFolders.Has(path)
+                && File.ResolveLinkTarget(path, returnFinalTarget: true) is { } target)
             {
                 using var led = Entry.At(target.FullName);
                 kind = led.Kind;

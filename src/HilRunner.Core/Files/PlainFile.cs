@@ -5,10 +5,14 @@ using Microsoft.Win32.SafeHandles;
 namespace HilRunner.Core.Files;
 
 /// <summary>
-/// The one place that opens, makes and replaces what stands inside an output folder: a run, a batch, a case, a sweep. Below the folder that the person named no link is followed, and what is neither a
-/// plain file nor a folder is refused. What the person named itself is opened as it is.
+/// The one place that opens, makes and replaces what stands inside an output folder: a run, a batch, a case, a sweep. Below the
+/// folder that the person named no link is followed, and what is neither a plain file nor a folder is refused. What the person
+/// named itself is opened as it is.
 /// </summary>
-/// <remarks>Every call can throw <see cref="BadInputException"/> (a link, a FIFO, a socket, a device), <see cref="IOException"/> and <see cref="UnauthorizedAccessException"/>.</remarks>
+/// <remarks>
+/// Every call can throw <see cref="BadInputException"/> (a link, a FIFO, a socket, a device), <see cref="IOException"/> and
+/// <see cref="UnauthorizedAccessException"/>.
+/// </remarks>
 public static class PlainFile
 {
     private static readonly UTF8Encoding s_utf8 = new(false);
@@ -19,7 +23,10 @@ public static class PlainFile
     /// <summary>As <see cref="OpenRead"/>, for reading by position, also of a file that grows.</summary>
     public static SafeFileHandle OpenHandle(string path)
     {
-        if (NamedFolders.Has(path)) { return File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete); }
+        if (NamedFolders.Has(path))
+        {
+            return File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        }
         using var entry = Entry.At(path);
         return entry.Open(Opening.Read);
     }
@@ -59,7 +66,8 @@ public static class PlainFile
     /// <summary>All of it.</summary>
     /// <param name="longest">In bytes.</param>
     /// <exception cref="BadInputException">It is longer, or not there.</exception>
-    public static ReadOnlyMemory<byte> ReadBytes(string path, long longest) => WholeFile.Bytes(path, () => OpenRead(path), longest);
+    public static ReadOnlyMemory<byte> ReadBytes(string path, long longest) =>
+        WholeFile.Bytes(path, () => OpenRead(path), longest);
 
     /// <summary>Longest text of a record that is read whole, in bytes.</summary>
     public const long LongestText = 64 << 20;

@@ -5,8 +5,8 @@ using System.Runtime.InteropServices;
 namespace HilRunner.Core.Files;
 
 /// <summary>
-/// A long series of numbers: an array where it is short, else a file on disk that is read page by page, so that what goes over it from one end
-/// to the other needs little memory whatever its length. For one thread at a time.
+/// A long series of numbers: an array where it is short, else a file on disk that is read page by page, so that what goes over it
+/// from one end to the other needs little memory whatever its length. For one thread at a time.
 /// </summary>
 public sealed class Series<T> : IReadOnlyList<T> where T : unmanaged
 {
@@ -16,7 +16,9 @@ public sealed class Series<T> : IReadOnlyList<T> where T : unmanaged
     private static readonly int s_pageLength = Math.Max(1, PageBytes / Unsafe.SizeOf<T>());
 
     private readonly TemporaryFile? _file;
-    /// <summary>What the indexer looks at: all of a short series, else the page last asked for; the other is the one before.</summary>
+    /// <summary>
+    /// What the indexer looks at: all of a short series, else the page last asked for; the other is the one before.
+    /// </summary>
     private T[] _page, _other;
     private int _from, _otherFrom;
     private T[] _read = [];
@@ -94,7 +96,9 @@ public sealed class Series<T> : IReadOnlyList<T> where T : unmanaged
 /// <summary>A <see cref="Series{T}"/> in the making: beyond some megabytes it goes to disk.</summary>
 internal sealed class SeriesBuilder<T> where T : unmanaged
 {
-    /// <summary>Bytes of a series that are held in memory: a quarter of a million numbers, three quarters of an hour at 100 Hz.</summary>
+    /// <summary>
+    /// Bytes of a series that are held in memory: a quarter of a million numbers, three quarters of an hour at 100 Hz.
+    /// </summary>
     public const int UsualBytes = 2 << 20;
 
     /// <summary>For <see cref="ToArray"/>: nothing goes to disk.</summary>
@@ -149,7 +153,9 @@ internal sealed class SeriesBuilder<T> where T : unmanaged
         return new(ToArray());
     }
 
-    /// <summary>Of a series that is wanted in memory, made with <see cref="AllInMemory"/>: copied once, not at every doubling.</summary>
+    /// <summary>
+    /// Of a series that is wanted in memory, made with <see cref="AllInMemory"/>: copied once, not at every doubling.
+    /// </summary>
     public T[] ToArray()
     {
         var all = new T[Length];

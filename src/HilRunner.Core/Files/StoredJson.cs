@@ -8,7 +8,9 @@ public static class StoredJson
     /// <summary>In bytes: a hundred thousand runs in a record of their plan take less.</summary>
     private const long Longest = 16 << 20;
 
-    /// <param name="style">As it was written. What is not nullable in the type may not be null in the file, nor may an element of a list.</param>
+    /// <param name="style">
+    /// As it was written. What is not nullable in the type may not be null in the file, nor may an element of a list.
+    /// </param>
     /// <param name="expected">What the file should be, such as "batch.json as hil run wrote it".</param>
     /// <exception cref="BadInputException">It cannot be read or used.</exception>
     public static T Read<T>(string path, JsonSerializerOptions style, string expected) where T : class
@@ -23,13 +25,16 @@ public static class StoredJson
             return JsonSerializer.Deserialize<T>(text.Span, style) ?? throw new JsonException("nothing in it");
         }
         catch (JsonException damaged) { throw Bad(path, (int)(damaged.LineNumber + 1 ?? 0), damaged.Message, expected); }
-        catch (Exception damaged) when (damaged is NotSupportedException or InvalidOperationException or FormatException or ArgumentException or OverflowException)
+        catch (Exception damaged)
+            when (damaged is NotSupportedException or InvalidOperationException
+                or FormatException or ArgumentException or OverflowException)
         {
             throw Bad(path, 0, damaged.Message, expected);
         }
     }
 
-    private static BadInputException Bad(string path, int line, string found, string expected) => new([new(path, line, 0, found.TrimEnd('.'), expected)]);
+    private static BadInputException Bad(string path, int line, string found, string expected) =>
+        new([new(path, line, 0, found.TrimEnd('.'), expected)]);
 
     private static void RefuseNulls(JsonElement value, string where)
     {

@@ -6,8 +6,9 @@ namespace HilRunner.Core.Files;
 public sealed class TemporaryFileException(string message, Exception cause) : IOException(message, cause);
 
 /// <summary>
-/// Bytes on a disk for as long as they are needed. The file is this user's alone and has no name any more once it is open, so that nothing
-/// is left behind, whatever ends the program. It lies in TMPDIR, else in /var/tmp, which unlike /tmp is never memory.
+/// Bytes on a disk for as long as they are needed. The file is this user's alone and has no name any more once it is open, so
+/// that nothing is left behind, whatever ends the program. It lies in TMPDIR, else in /var/tmp, which unlike /tmp is never
+/// memory.
 /// </summary>
 internal sealed class TemporaryFile : IDisposable
 {
@@ -25,7 +26,8 @@ internal sealed class TemporaryFile : IDisposable
         try
         {
             string path = Path.Combine(_folder, "hil-" + Path.GetRandomFileName());
-            _handle = File.OpenHandle(path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.None, OperatingSystem.IsWindows() ? FileOptions.DeleteOnClose : FileOptions.None);
+            _handle = File.OpenHandle(path, FileMode.CreateNew, FileAccess.ReadWrite,
+                FileShare.None, OperatingSystem.IsWindows() ? FileOptions.DeleteOnClose : FileOptions.None);
             if (OperatingSystem.IsWindows()) { return; }
             File.SetUnixFileMode(_handle, UnixFileMode.UserRead | UnixFileMode.UserWrite);
             File.Delete(path);

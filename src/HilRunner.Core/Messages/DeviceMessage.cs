@@ -2,7 +2,9 @@ using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Messages;
 
-/// <summary>What a message from the device is for. <see cref="Ignored"/> is known and of no interest: no sink is told of it.</summary>
+/// <summary>
+/// What a message from the device is for. <see cref="Ignored"/> is known and of no interest: no sink is told of it.
+/// </summary>
 public enum MessageKind { Decision, Credit, Booted, Sample, Features, Identity, Clock, Counters, Ignored }
 
 /// <summary>
@@ -15,14 +17,15 @@ public readonly struct DeviceMessage
     /// <summary>For a decision: index into <see cref="Rigs.DeviceDescription.Outputs"/>.</summary>
     public int Output { get; init; }
     /// <summary>
-    /// For a decision: the device's class name after the rig's mapping, which is closed where there is one; null: the device said a value that
-    /// it does not hold, see <see cref="UnknownClass"/>.
+    /// For a decision: the device's class name after the rig's mapping, which is closed where there is one; null: the device said
+    /// a value that it does not hold, see <see cref="UnknownClass"/>.
     /// </summary>
     public string? Class { get; init; }
     /// <summary>For a decision without a class: the value that the rig's mapping does not hold, as text.</summary>
     public string? UnknownClass { get; init; }
     /// <summary>
-    /// The device's own sample number (0 = the first sample after begin, lead included), as sent: not unwrapped. A batch stands for its last sample.
+    /// The device's own sample number (0 = the first sample after begin, lead included), as sent: not unwrapped. A batch stands
+    /// for its last sample.
     /// </summary>
     public long? N { get; init; }
     /// <summary><see cref="N"/> begins anew after so many samples; 0: it does not wrap.</summary>
@@ -40,7 +43,9 @@ public readonly struct DeviceMessage
     /// For a measured sample: counts in the order of the input channels; for features: values in the order of <see cref="Rigs.Says.FeatureNames"/>. The decoder's own buffer: copy to keep.
     /// </summary>
     public ReadOnlyMemory<double> Values { get; init; }
-    /// <summary>For identity and banner: what was said (product, version, image, slot …); for counters: each with its value.</summary>
+    /// <summary>
+    /// For identity and banner: what was said (product, version, image, slot …); for counters: each with its value.
+    /// </summary>
     public IReadOnlyDictionary<string, string>? Fields { get; init; }
     /// <summary>Arrival of the read that held the message's first byte.</summary>
     public required HostTime FirstByte { get; init; }

@@ -3,7 +3,8 @@ using HilRunner.Core.Documents;
 namespace HilRunner.Core.Models;
 
 /// <summary>A rule for a momentary event as it stands in the file: levels in g, lengths in nanoseconds.</summary>
-internal sealed record EventDraft(Entries At, string Class, double Confidence, double BelowG, decimal ForNs, double AboveG, decimal WithinNs, decimal QuietNs);
+internal sealed record EventDraft(
+    Entries At, string Class, double Confidence, double BelowG, decimal ForNs, double AboveG, decimal WithinNs, decimal QuietNs);
 
 internal static class EventShape
 {
@@ -15,7 +16,8 @@ internal static class EventShape
         var length = keys.Required("for", ModelShape.Length, "… for at least this long.");
         var above = keys.Required("above", ModelShape.Level, "Impact: |a| rises above this …");
         var within = keys.Required("within", ModelShape.Length, "… this soon after the last low sample.");
-        var quiet = keys.Required("quiet", ModelShape.Length, "After an event the rule rests this long: a bounce is no second event.");
+        var quiet = keys.Required(
+            "quiet", ModelShape.Length, "After an event the rule rests this long: a bounce is no second event.");
         keys.Check((entries, reading) =>
         {
             if (entries.TryGet(below, out double low) && entries.TryGet(above, out double high) && high < low)

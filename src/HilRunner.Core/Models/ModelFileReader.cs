@@ -2,7 +2,9 @@ using HilRunner.Core.Documents;
 
 namespace HilRunner.Core.Models;
 
-/// <summary>Makes the model of what its file says, and holds the parts of the file against each other. All faults come at once.</summary>
+/// <summary>
+/// Makes the model of what its file says, and holds the parts of the file against each other. All faults come at once.
+/// </summary>
 internal sealed class ModelFileReader
 {
     public const int MostLevels = 32, MostNodes = 1023;
@@ -24,13 +26,18 @@ internal sealed class ModelFileReader
     /// <param name="path">For messages.</param>
     /// <exception cref="BadInputException">The text is no model: holds every fault found.</exception>
     public static MotionModel Read(string text, string path) =>
-        DocumentReader.Parse(ModelShape.Shape.Select((draft, root, reading) => new ModelFileReader(draft, (MapNode)root, reading).Model()), text, path);
+        DocumentReader.Parse(
+            ModelShape.Shape.Select((draft, root, reading) => new ModelFileReader(draft, (MapNode)root, reading).Model()),
+            text, path);
 
     private MotionModel Model()
     {
         for (int i = 0; i < _draft.Classes.Count; i++)
         {
-            if (_draft.Classes.Take(i).Contains(_draft.Classes[i])) { _reading.Refuse(_root.At("classes", i), $"{_draft.Classes[i]} a second time", "each class once"); }
+            if (_draft.Classes.Take(i).Contains(_draft.Classes[i]))
+            {
+                _reading.Refuse(_root.At("classes", i), $"{_draft.Classes[i]} a second time", "each class once");
+            }
         }
         int window = Samples(_draft.WindowNs, _root.At("window"), 2, MotionModel.MaxWindow);
         int hop = Samples(_draft.HopNs, _root.At("hop"), 1, Math.Max(window, 1));
@@ -54,7 +61,11 @@ internal sealed class ModelFileReader
         int index = _tree.Count;
         if (depth > MostLevels || index >= MostNodes)
         {
-            if (!_tooLarge) { _reading.Refuse(node.At, "one level or node more", FormattableString.Invariant($"at most {MostLevels} levels and {MostNodes} nodes")); }
+            if (!_tooLarge)
+            {
+                _reading.Refuse(node.At, "one level or node more",
+                    FormattableString.Invariant($"at most {MostLevels} levels and {MostNodes} nodes"));
+            }
             _tooLarge = true;
             return 0;
         }
@@ -75,7 +86,8 @@ internal sealed class ModelFileReader
         if (Feature.TryParse(node.Feature!, _series, out Feature feature)) { return feature; }
         string statistics = string.Join(", ", Enum.GetNames<FeatureStatistic>().Select(n => n.ToLowerInvariant()));
         Node at = node.At.At("feature");
-        _reading.Refuse(at, at.Shown, $"statistic(series), statistic one of {statistics}; series one of {string.Join(", ", _series)}, main");
+        _reading.Refuse(
+            at, at.Shown, $"statistic(series), statistic one of {statistics}; series one of {string.Join(", ", _series)}, main");
         return feature;
     }
 
@@ -84,7 +96,8 @@ internal sealed class ModelFileReader
         int code = _draft.Classes.ToList().IndexOf(name);
         if (code >= 0) { return code; }
         string? near = EditDistance.Nearest(name, _draft.Classes);
-        _reading.Refuse(at, at.Shown, "one of the classes: " + string.Join(", ", _draft.Classes), near is null ? "" : $"did you mean {near}?");
+        _reading.Refuse(at, at.Shown, "one of the classes: " + string.Join(", ", _draft.Classes),
+            near is null ? "" : $"did you mean {near}?");
         return 0;
     }
 
@@ -99,7 +112,8 @@ internal sealed class ModelFileReader
             else
             {
                 string? near = EditDistance.Nearest(key.Text, _draft.Classes);
-                _reading.Faults.Add(key, $"the key {key.Shown} in confirm", "one of the classes: " + string.Join(", ", _draft.Classes), near is null ? "" : $"did you mean {near}?");
+                _reading.Faults.Add(key, $"the key {key.Shown} in confirm",
+                    "one of the classes: " + string.Join(", ", _draft.Classes), near is null ? "" : $"did you mean {near}?");
             }
         }
         return confirm;
@@ -108,7 +122,8 @@ internal sealed class ModelFileReader
     private EventRule Event(EventDraft rule) => new(
         Code(rule.Class, rule.NodeOf("class")), rule.Confidence, Counts(rule.BelowG, rule.NodeOf("below")),
         Samples(rule.ForNs, rule.NodeOf("for"), 1, MostEventSamples), Counts(rule.AboveG, rule.NodeOf("above")),
-        Samples(rule.WithinNs, rule.NodeOf("within"), 1, MostEventSamples), Samples(rule.QuietNs, rule.NodeOf("quiet"), 0, MostQuietSamples));
+        Samples(rule.WithinNs, rule.NodeOf("within"), 1, MostEventSamples),
+        Samples(rule.QuietNs, rule.NodeOf("quiet"), 0, MostQuietSamples));
 
     /// <summary>An acceleration in whole counts, rounded half to even.</summary>
     private int Counts(double g, Node at)
@@ -124,7 +139,8 @@ internal sealed class ModelFileReader
     {
         decimal samples = ns * _draft.Input.Rate.MilliHertz / 1_000_000_000_000m;
         if (samples >= least && samples <= most && samples == decimal.Truncate(samples)) { return (int)samples; }
-        _reading.Refuse(at, at.Shown, FormattableString.Invariant($"a whole number of samples at {_draft.Input.Rate}, {least} to {most} of them"));
+        _reading.Refuse(at, at.Shown,
+            FormattableString.Invariant($"a whole number of samples at {_draft.Input.Rate}, {least} to {most} of them"));
         return least;
     }
 }

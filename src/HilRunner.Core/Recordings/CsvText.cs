@@ -28,19 +28,27 @@ internal static class CsvText
         double.TryParse(Bare(cell), NumberStyles.Float, CultureInfo.InvariantCulture, out value)
         && Math.Abs(value) <= LargestValue;
 
-    /// <summary>Largest time, in seconds: a century and a half, so that the nanoseconds between any two of them fit into 64 bits.</summary>
+    /// <summary>
+    /// Largest time, in seconds: a century and a half, so that the nanoseconds between any two of them fit into 64 bits.
+    /// </summary>
     public const long LargestSeconds = 4_600_000_000;
 
     /// <summary>Seconds, exactly to the nanosecond; within ±<see cref="LargestSeconds"/>, else false and 0.</summary>
     public static bool TrySeconds(ReadOnlySpan<char> cell, out decimal seconds)
     {
-        if (decimal.TryParse(Bare(cell), NumberStyles.Float, CultureInfo.InvariantCulture, out seconds) && Math.Abs(seconds) <= LargestSeconds) { return true; }
+        if (decimal.TryParse(Bare(cell), NumberStyles.Float, CultureInfo.InvariantCulture, out seconds)
+            && Math.Abs(seconds) <= LargestSeconds)
+        {
+            return true;
+        }
         seconds = 0;
         return false;
     }
 
     /// <summary>What to do about a time that is none of seconds; "" where nothing is known.</summary>
-    public static string SecondsRemedy(ReadOnlySpan<char> cell) => double.TryParse(Bare(cell), NumberStyles.Float, CultureInfo.InvariantCulture, out double value) && Math.Abs(value) > LargestSeconds
+    public static string SecondsRemedy(ReadOnlySpan<char> cell) =>
+        double.TryParse(Bare(cell), NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
+        && Math.Abs(value) > LargestSeconds
         ? "stamps in milliseconds, microseconds or nanoseconds are made seconds by hil import --time ms, us or ns" : "";
 
     private static ReadOnlySpan<char> Bare(ReadOnlySpan<char> cell)

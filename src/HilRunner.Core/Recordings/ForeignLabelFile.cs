@@ -78,7 +78,11 @@ internal static class ForeignLabelFile
     private static bool Second(RowReader row, int cell, FaultList faults, out StimulusTime time)
     {
         bool good = CsvText.TrySeconds(row[cell], out decimal seconds);
-        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34", CsvText.SecondsRemedy(row[cell])); }
+        if (!good)
+        {
+            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time",
+                "seconds such as 12.34", CsvText.SecondsRemedy(row[cell]));
+        }
         time = good ? StimulusTime.FromSeconds(seconds) : StimulusTime.Zero;
         return good;
     }

@@ -44,7 +44,8 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
         return new([.. channels.Select(c => c.Channel!)], values.ConvertAll(v => v.ToArray()), times?.ToArray(), firstLine);
     }
 
-    private static void ReadRow(RowReader row, IReadOnlyList<ColumnUse> columns, List<SeriesBuilder<double>> values, SeriesBuilder<long>? times, FaultList faults)
+    private static void ReadRow(RowReader row, IReadOnlyList<ColumnUse> columns,
+        List<SeriesBuilder<double>> values, SeriesBuilder<long>? times, FaultList faults)
     {
         if (row.Count != columns.Count)
         {
@@ -69,7 +70,8 @@ internal sealed record MotionTable(IReadOnlyList<string> ChannelNames, IReadOnly
     {
         if (!CsvText.TrySeconds(row[cell], out decimal seconds))
         {
-            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34", CsvText.SecondsRemedy(row[cell]));
+            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time",
+                "seconds such as 12.34", CsvText.SecondsRemedy(row[cell]));
         }
         times.Add(Time.StimulusTime.FromSeconds(seconds).Ns);
     }

@@ -58,7 +58,11 @@ internal static class NativeLabels
     private static bool Time(RowReader row, int cell, FaultList faults, out long ns)
     {
         bool good = CsvText.TrySeconds(row[cell], out decimal seconds);
-        if (!good) { faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time", "seconds such as 12.34", CsvText.SecondsRemedy(row[cell])); }
+        if (!good)
+        {
+            faults.Add(row.Line, row.Column(cell), $"{FoundText.Show(row[cell])} as time",
+                "seconds such as 12.34", CsvText.SecondsRemedy(row[cell]));
+        }
         ns = good ? StimulusTime.FromSeconds(seconds).Ns : 0;
         return good;
     }

@@ -18,7 +18,11 @@ internal sealed class SeparatedRowReader : RowReader
     {
         _path = path;
         // The parser reads the first row as it begins.
-        try { _reader = new Sep(separator).Reader(o => o with { HasHeader = false, DisableColCountCheck = true, DisableQuotesParsing = !quotes }).From(text); }
+        try
+        {
+            _reader = new Sep(separator).Reader(
+                o => o with { HasHeader = false, DisableColCountCheck = true, DisableQuotesParsing = !quotes }).From(text);
+        }
         catch (Exception e) when (IsTooLong(e)) { throw TooLong(); }
     }
 
@@ -38,7 +42,8 @@ internal sealed class SeparatedRowReader : RowReader
     /// <summary>The parser's limit is 16 MiB for one row: a quotation mark that is never closed, or no text at all.</summary>
     private static bool IsTooLong(Exception e) => e is NotSupportedException or ArgumentException or OverflowException;
 
-    private BadInputException TooLong() => new([new Fault(_path, _nextLine, 0, "a row of more than 16 million characters", "rows of numbers",
+    private BadInputException TooLong() =>
+        new([new Fault(_path, _nextLine, 0, "a row of more than 16 million characters", "rows of numbers",
         "look for a quotation mark that is never closed")]);
 
     public override int Line => _line;

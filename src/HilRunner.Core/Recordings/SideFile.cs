@@ -19,12 +19,17 @@ internal static class SideFile
     {
         if (text.Length > LargestBytes)
         {
-            faults.Add(0, 0, $"a side file of {text.Length} characters", $"at most {LargestBytes}, a few lines about the recording");
+            faults.Add(0, 0, $"a side file of {text.Length} characters",
+                $"at most {LargestBytes}, a few lines about the recording");
             return new();
         }
         var own = new DocumentFaults(faults.File);
         RecordingInfo? info = null;
-        if (YamlTree.Read(text, own, mayBeEmpty: true) is { } root && SideShape.Shape.TryRead(root, new(own, "", Stored: false), out var read)) { info = read; }
+        if (YamlTree.Read(text, own, mayBeEmpty: true) is { } root
+            && SideShape.Shape.TryRead(root, new(own, "", Stored: false), out var read))
+        {
+            info = read;
+        }
         own.MoveTo(faults);
         return info ?? new();
     }

@@ -12,10 +12,13 @@ internal static class SideShape
     {
         var rate = keys.Optional("rate", Shapes.Rate, "The true sample rate.");
         var range = keys.Optional("range", new FullScaleShape(), "Full scale of the sensor.");
-        var source = keys.Optional("source", Text("who or what was recorded", "courier 3"), "Who or what was recorded: trials of one source are not independent of each other.");
+        var source = keys.Optional("source", Text("who or what was recorded", "courier 3"),
+            "Who or what was recorded: trials of one source are not independent of each other.");
         var subject = keys.Optional("subject", Text("who or what was recorded", "courier 3"), "Another word for source.");
-        var mounting = keys.Optional("mounting", Text("how the sensor was mounted", "inside the lid, x along the long side"), "Where and how the sensor was mounted.");
-        var provenance = keys.Optional("provenance", Text("where the recording comes from", "recorded on belt 2"), "Where the recording comes from.");
+        var mounting = keys.Optional("mounting", Text("how the sensor was mounted", "inside the lid, x along the long side"),
+            "Where and how the sensor was mounted.");
+        var provenance = keys.Optional(
+            "provenance", Text("where the recording comes from", "recorded on belt 2"), "Where the recording comes from.");
         var licence = keys.Optional("licence", Text("a licence", "MIT"), "Under which licence it may be used.");
         var invented = keys.Default("invented", Shapes.Flag, "false", "Made-up data: every report that shows it says so.");
         keys.AtMostOne(source, subject);
@@ -39,7 +42,8 @@ internal static class SideShape
         public override string Form => "a full scale such as 8 g, 2000 mg or 20 m/s2";
 
         public override JsonObject Schema(SchemaParts parts) =>
-            new() { ["type"] = "string", ["pattern"] = "(g|mg|m/s2|m/s²)$", ["examples"] = new JsonArray("8 g", "2000 mg", "20 m/s2") };
+            new() { ["type"] = "string", ["pattern"] = "(g|mg|m/s2|m/s²)$",
+                ["examples"] = new JsonArray("8 g", "2000 mg", "20 m/s2") };
 
         public override bool TryRead(Node node, Reading reading, out double value)
         {
@@ -53,7 +57,11 @@ internal static class SideShape
                 _ when text.EndsWith('g') => ("g", 1.0),
                 _ => ("", 1.0),
             };
-            if (unit.Length == 0 || !CsvText.TryNumber(text.AsSpan(0, text.Length - unit.Length), out double number) || number <= 0) { return Refuse(node, reading, out value); }
+            if (unit.Length == 0
+                || !CsvText.TryNumber(text.AsSpan(0, text.Length - unit.Length), out double number) || number <= 0)
+            {
+                return Refuse(node, reading, out value);
+            }
             value = number / divide;
             return true;
         }

@@ -52,7 +52,8 @@ internal static class DeviceShape
     private static MapShape<Hears> Hears() => MapShape.Of<Hears>("What the device hears", "a map with sample or stream", keys =>
     {
         var begin = keys.Optional("begin", MessageShapes.Outgoing("rate_mhz", "count"), "Before the first sample; {rate_mhz}: rate in millihertz, {count}: number of samples.");
-        var sample = keys.Optional("sample", MessageShapes.Outgoing(["n", "batch", "count", .. MessageShapes.Channels]), "One sample: {n} counts samples from 0, {batch} counts messages from 0, {count}: samples in this message, channels in counts. Binary fields n and batch of any width wrap. With samples_per_message the part in [[ ]] is repeated for each sample. Absent: nothing can be injected; the device is recorded, or moved by hand.");
+        var sample = keys.Optional("sample", MessageShapes.Outgoing(["n", "batch", "count", .. MessageShapes.Channels]),
+            "One sample: {n} counts samples from 0, {batch} counts messages from 0, {count}: samples in this message, channels in counts. Binary fields n and batch of any width wrap. With samples_per_message the part in [[ ]] is repeated for each sample. Absent: nothing can be injected; the device is recorded, or moved by hand.");
         var end = keys.Optional("end", MessageShapes.Outgoing("count"), "After the last sample; {count}: number of samples.");
         var stream = keys.Optional("stream", Stream(), "For recording: makes the device say what its own sensor measures (says.sample). Absent: it does so by itself, or never.");
         var per = keys.Default("samples_per_message", Shapes.Integer(1, 1024), "1", "Samples in one message, 1 to 1024.");
@@ -69,13 +70,20 @@ internal static class DeviceShape
     private static MapShape<Says> Says() => MapShape.Of<Says>("What the device says", "a map with decisions", keys =>
     {
         var decisions = keys.Required("decisions", DecisionsShape.Shape, "A pattern, or a map of outputs, each a pattern, {pattern: …} or a binary frame. Groups: class, n (last sample consumed), t_us or t_ms or ticks, score.");
-        var credit = keys.Optional("credit", MessageShapes.Incoming(false, ["n", "batch"]), "Flow control: samples up to n (or up to the last of batch) are consumed.");
-        var counters = keys.Optional("counters", Counters(), "The device's own counters, asked before begin and after the last sample: the best evidence that everything arrived.");
-        var numbers = keys.Optional("n", new WordShape<SampleNumbers>(("counted", SampleNumbers.Counted), ("repeated", SampleNumbers.Repeated)),
+        var credit = keys.Optional("credit", MessageShapes.Incoming(false, ["n", "batch"]),
+            "Flow control: samples up to n (or up to the last of batch) are consumed.");
+        var counters = keys.Optional(
+            "counters", Counters(),
+            "The device's own counters, asked before begin and after the last sample: the best evidence that everything arrived.");
+        var numbers = keys.Optional(
+            "n", new WordShape<SampleNumbers>(("counted", SampleNumbers.Counted), ("repeated", SampleNumbers.Repeated)),
             "What n (or batch) of decisions and credit is: counted: the device counts the samples that came; repeated: it says the number that it was told. Absent: repeated where hears.sample tells it a number, else counted.");
-        var bits = keys.Default("bits", Widths(), "{}", "Widths of counters that wrap, in text messages. Binary fields have the width of their type.");
-        var every = keys.Optional("every", Shapes.Duration("1 ms", "1 h"), "For devices that report every window: how often, in time of the motion. Where it is absent and stale_after is given, it is learnt in the run.");
-        var ignore = keys.Optional("ignore", new ListShape<IncomingMessage>("a list of patterns or binary frames", MessageShapes.Incoming(true), 0, 64),
+        var bits = keys.Default("bits", Widths(),
+            "{}", "Widths of counters that wrap, in text messages. Binary fields have the width of their type.");
+        var every = keys.Optional("every", Shapes.Duration("1 ms", "1 h"),
+            "For devices that report every window: how often, in time of the motion. Where it is absent and stale_after is given, it is learnt in the run.");
+        var ignore = keys.Optional(
+            "ignore", new ListShape<IncomingMessage>("a list of patterns or binary frames", MessageShapes.Incoming(true), 0, 64),
             "Messages that are known and of no interest. Where it is given, even as [], all that the device says is described, and health.lines_unknown is 0 unless it says otherwise.");
         var booted = keys.Optional("booted", MessageShapes.Incoming(true), "The banner after a start; seen in mid-run it is a reset.");
         var sample = keys.Optional("sample", MessageShapes.Incoming(false), "What the device measured, for recording: a group for each input channel.");
@@ -95,20 +103,30 @@ internal static class DeviceShape
         };
     });
 
-    private static MapShape<CountersQuery> Counters() => MapShape.Of<CountersQuery>("Counters", "a map with ask and answer", keys =>
+    private static MapShape<CountersQuery> Counters() =>
+        MapShape.Of<CountersQuery>("Counters", "a map with ask and answer", keys =>
     {
         var ask = keys.Required("ask", MessageShapes.Outgoing(), "The question.");
-        var answer = keys.Required("answer", MessageShapes.Incoming(true, [.. CountersQuery.Names]), "The answer: received (samples taken), bad (messages refused), lost (samples that the device saw missing), overrun (lost in its receiver), said (messages handed to its link), dropped (messages that it could not send); those that it has.");
-        var from = keys.Default("from", new WordShape<bool>(("boot", false), ("begin", true)), "boot", "Since when they count: boot: they run on, and the value before begin is taken off; begin: they begin at 0 with the begin message.");
+        var answer = keys.Required("answer", MessageShapes.Incoming(true, [.. CountersQuery.Names]),
+            "The answer: received (samples taken), bad (messages refused), lost (samples that the device saw missing), overrun (lost in its receiver), said (messages handed to its link), dropped (messages that it could not send); those that it has.");
+        var from = keys.Default("from", new WordShape<bool>(("boot", false), ("begin", true)), "boot",
+            "Since when they count: boot: they run on, and the value before begin is taken off; begin: they begin at 0 with the begin message.");
         var bits = keys.Default("bits", Shapes.Integer(8, 64), "32", "Their width in bits; they wrap.");
-        var counts = keys.Default("said", new WordShape<bool>(("all", false), ("decisions", true)), "all", "What said counts: all: decisions, credit, measured samples and features, not answers to questions and not banners; decisions: those alone.");
-        return (entries, _) => new CountersQuery(entries.Get(ask), entries.Get(answer)) { FromBegin = entries.Get(from), Bits = entries.Get(bits), SaidCountsDecisions = entries.Get(counts) };
+        var counts = keys.Default("said", new WordShape<bool>(("all", false), ("decisions", true)), "all",
+            "What said counts: all: decisions, credit, measured samples and features, not answers to questions and not banners; decisions: those alone.");
+        return (entries, _) =>
+            new CountersQuery(entries.Get(ask), entries.Get(answer)) { FromBegin = entries.Get(from),
+                Bits = entries.Get(bits), SaidCountsDecisions = entries.Get(counts) };
     });
 
-    private static MapShape<IReadOnlyDictionary<string, int>> Widths() => MapShape.Of<IReadOnlyDictionary<string, int>>(null, "a map from n, batch and seq to bits", keys =>
+    private static MapShape<IReadOnlyDictionary<string, int>> Widths() =>
+        MapShape.Of<IReadOnlyDictionary<string, int>>(null, "a map from n, batch and seq to bits", keys =>
     {
-        Key<int>[] widths = [.. ((string[])["n", "batch", "seq"]).Select(name => keys.Optional(name, Shapes.Integer(8, 64), $"Bits of the group {name}."))];
-        return (entries, _) => widths.Where(w => entries.Has(w)).ToDictionary(w => w.Name, w => entries.MaybeValue(w)!.Value, StringComparer.Ordinal);
+        Key<int>[] widths =
+            [.. ((string[])["n", "batch", "seq"]).Select(
+                name => keys.Optional(name, Shapes.Integer(8, 64), $"Bits of the group {name}."))];
+        return (entries, _) => widths.Where(w => entries.Has(w))
+            .ToDictionary(w => w.Name, w => entries.MaybeValue(w)!.Value, StringComparer.Ordinal);
     });
 
     private static MapShape<Poll> Poll() => MapShape.Of<Poll>(null, "a map with send and every", keys =>

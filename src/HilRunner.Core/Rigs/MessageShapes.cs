@@ -15,7 +15,8 @@ internal static partial class MessageShapes
     public static readonly string[] TimeGroups = ["t_us", "t_ms", "ticks"];
 
     private static readonly string[] KnownGroups =
-        ["class", "n", "batch", "seq", .. TimeGroups, "score", "confidence", "token", "product", "version", "image", "slot", .. Channels];
+        ["class", "n", "batch", "seq", .. TimeGroups, "score",
+            "confidence", "token", "product", "version", "image", "slot", .. Channels];
 
     /// <param name="placeholders">Names that have a value in this message.</param>
     public static Shape<OutgoingMessage> Outgoing(params string[] placeholders)

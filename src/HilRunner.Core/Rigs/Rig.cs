@@ -40,11 +40,13 @@ public sealed record HealthLimits
     /// <summary>Damaged frames from the device that may be seen. Default 0.</summary>
     public long FramesBad { get; init; }
     /// <summary>
-    /// Lines or frames that no description fits that may be seen; null: any number, for devices that chat. 0 where the rig describes all that the
-    /// device says (<see cref="Says.Ignore"/>).
+    /// Lines or frames that no description fits that may be seen; null: any number, for devices that chat. 0 where the rig
+    /// describes all that the device says (<see cref="Says.Ignore"/>).
     /// </summary>
     public long? LinesUnknown { get; init; }
-    /// <summary>Share of unanswered questions beyond which delivery is disproved: its exact one-sided 95 % lower bound. Default 1 %.</summary>
+    /// <summary>
+    /// Share of unanswered questions beyond which delivery is disproved: its exact one-sided 95 % lower bound. Default 1 %.
+    /// </summary>
     public double LostShare { get; init; } = 0.01;
     /// <summary>The run ends when a device with credit gives none, or a playing device is silent, for this long. Default 10 s.</summary>
     public TimeSpan Silence { get; init; } = TimeSpan.FromSeconds(10);
@@ -83,10 +85,11 @@ public sealed record DeviceDescription
     public Wake? Wake { get; init; }
     public Pace Pace { get; init; }
     /// <summary>
-    /// Whether the device's sample numbers count the samples that came. One that is told no number can do nothing else; one that is told
-    /// numbers repeats them, unless the rig says otherwise.
+    /// Whether the device's sample numbers count the samples that came. One that is told no number can do nothing else; one that
+    /// is told numbers repeats them, unless the rig says otherwise.
     /// </summary>
-    public bool CountsSamples => (Says.N ?? (Hears.TellsNumbers ? SampleNumbers.Repeated : SampleNumbers.Counted)) == SampleNumbers.Counted;
+    public bool CountsSamples =>
+        (Says.N ?? (Hears.TellsNumbers ? SampleNumbers.Repeated : SampleNumbers.Counted)) == SampleNumbers.Counted;
     /// <summary>A check sum guards what is sent to the device and what it says.</summary>
     public bool HasCheckSum => Framing.Crc is not null || Framing.Kind == FramingKind.Hdlc;
     /// <summary>Names of the outputs in the order of the rig file.</summary>
@@ -147,13 +150,19 @@ public sealed record Says
     public IncomingMessage? Features { get; init; }
     /// <summary>The device's own counters; null: it has none that can be asked for.</summary>
     public CountersQuery? Counters { get; init; }
-    /// <summary>Whether the numbers of decisions and credit count what came; null: as <see cref="DeviceDescription.CountsSamples"/> says.</summary>
+    /// <summary>
+    /// Whether the numbers of decisions and credit count what came; null: as <see cref="DeviceDescription.CountsSamples"/> says.
+    /// </summary>
     public SampleNumbers? N { get; init; }
-    /// <summary>Widths of the counters of text messages, by group: n, batch, seq. Binary fields have the width of their type.</summary>
+    /// <summary>
+    /// Widths of the counters of text messages, by group: n, batch, seq. Binary fields have the width of their type.
+    /// </summary>
     public IReadOnlyDictionary<string, int> Bits { get; init; } = new Dictionary<string, int>();
     /// <summary>How often a device that reports every window reports; null: not said.</summary>
     public TimeSpan? Every { get; init; }
-    /// <summary>Messages that are known and of no interest. Not null, even where empty: the rig describes all that the device says.</summary>
+    /// <summary>
+    /// Messages that are known and of no interest. Not null, even where empty: the rig describes all that the device says.
+    /// </summary>
     public IReadOnlyList<IncomingMessage>? Ignore { get; init; }
     /// <summary>As the groups or fields of <see cref="Features"/> name them, in their order.</summary>
     public IReadOnlyList<string> FeatureNames => [.. (Features?.Names ?? []).Where(n => n is not ("n" or "_"))];

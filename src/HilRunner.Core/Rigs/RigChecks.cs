@@ -23,8 +23,10 @@ internal sealed class RigChecks(Entries device, Reading reading)
                 CheckPatterns(frames, saying!, device.NodeOf(says));
                 CheckFrames(frames, device.NodeOf(says), [
                     .. saying!.Decisions.Select(d => (d.Output.Length == 0 ? "decisions" : $"decisions.{d.Output}", d.Message.Layout)),
-                    ("credit", saying.Credit?.Layout), ("counters", saying.Counters?.Ask.Layout), ("counters", saying.Counters?.Answer.Layout),
-                    .. (saying.Ignore ?? []).Select(m => ("ignore", m.Layout)), ("booted", saying.Booted?.Layout), ("sample", saying.Sample?.Layout), ("features", saying.Features?.Layout)]);
+                    ("credit", saying.Credit?.Layout), ("counters", saying.Counters?.Ask.Layout),
+                        ("counters", saying.Counters?.Answer.Layout),
+                    .. (saying.Ignore ?? []).Select(m => ("ignore", m.Layout)), ("booted", saying.Booted?.Layout),
+                        ("sample", saying.Sample?.Layout), ("features", saying.Features?.Layout)]);
             }
             if (device.TryGet(clock, out var asked))
             {
@@ -98,7 +100,9 @@ internal sealed class RigChecks(Entries device, Reading reading)
     private void CheckPatterns(FramingSpec framing, Says says, Node at)
     {
         if (framing.TypeField is null) { return; }
-        var all = says.Decisions.Select(d => ("decisions", (IncomingMessage?)d.Message)).Concat([("credit", says.Credit), ("booted", says.Booted), ("sample", says.Sample), ("features", says.Features), ("counters", says.Counters?.Answer), .. (says.Ignore ?? []).Select(m => ("ignore", (IncomingMessage?)m))]);
+        var all = says.Decisions.Select(d => ("decisions", (IncomingMessage?)d.Message))
+            .Concat([("credit", says.Credit), ("booted", says.Booted), ("sample", says.Sample), ("features", says.Features),
+                ("counters", says.Counters?.Answer), .. (says.Ignore ?? []).Select(m => ("ignore", (IncomingMessage?)m))]);
         foreach (var (name, message) in all.Where(m => m.Item2?.Pattern is not null))
         {
             reading.Faults.Add((at as MapNode)?[name] ?? at, $"a pattern in {at.Path}.{name}",

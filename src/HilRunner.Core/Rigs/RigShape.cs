@@ -64,8 +64,10 @@ internal static class RigShape
         var late = keys.Default("late", Shapes.Duration("0 s", "10 s"), "5 ms", "Latest a sample may be after it was due.");
         var lost = keys.Default("lost", Shapes.Count, "0", "Samples that may be lost.");
         var clock = keys.Default("clock", Shapes.Duration("0 s", "10 s"), "2 ms", "Largest half-width of the clock map; judged only where device time is used.");
-        var unknown = keys.Optional("lines_unknown", Shapes.Count, "Messages that no description fits that may be seen. Absent: 0 where device.says.ignore is given, which says that every message is described: a garbled one is then the rig's trouble; else any number, for devices that chat, and the count stands beside the verdict.");
-        var share = keys.Default("lost_share", Shapes.Share, "1 %", "Share of unanswered questions that may be: beyond it (its exact lower bound at 95 %) delivery is disproved.");
+        var unknown = keys.Optional("lines_unknown", Shapes.Count,
+            "Messages that no description fits that may be seen. Absent: 0 where device.says.ignore is given, which says that every message is described: a garbled one is then the rig's trouble; else any number, for devices that chat, and the count stands beside the verdict.");
+        var share = keys.Default("lost_share", Shapes.Share,
+            "1 %", "Share of unanswered questions that may be: beyond it (its exact lower bound at 95 %) delivery is disproved.");
         var frames = keys.Default("frames_bad", Shapes.Count, "0", "Damaged frames from the device that may be seen.");
         var silence = keys.Default("silence", Shapes.Duration("10 ms", "1 h"), "10 s", "The run ends when the device gives no credit, or says nothing while it plays, for this long.");
         return (entries, _) => new HealthLimits

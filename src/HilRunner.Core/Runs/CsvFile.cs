@@ -23,7 +23,8 @@ internal static class CsvFile
 
     /// <summary>The same, for files of millions of rows: each item is handed over as it is read.</summary>
     /// <exception cref="BadInputException">The file cannot be used.</exception>
-    public static void ReadEach<T>(string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read, Action<int, T> take)
+    public static void ReadEach<T>(
+        string path, IReadOnlyList<string> required, bool cutOff, FaultList faults, RowReader<T> read, Action<int, T> take)
     {
         if (!PlainFile.IsThere(path))
         {

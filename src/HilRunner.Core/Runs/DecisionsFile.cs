@@ -44,7 +44,8 @@ public static class DecisionsFile
     }
 
     /// <summary>Whole or not at all.</summary>
-    public static void Write(string path, IEnumerable<Decision> decisions) => AtomicFile.WriteText(path, writer => Write(writer, decisions));
+    public static void Write(string path, IEnumerable<Decision> decisions) =>
+        AtomicFile.WriteText(path, writer => Write(writer, decisions));
 
     public static void Write(TextWriter writer, IEnumerable<Decision> decisions)
     {

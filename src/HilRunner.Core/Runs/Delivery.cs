@@ -63,8 +63,8 @@ public sealed record DeliveryWay(DeliveryOutcome Outcome, IReadOnlyList<Delivery
 }
 
 /// <summary>
-/// Whether what was played arrived at the device, and whether what the device said arrived here. Stands beside the verdict: a run whose
-/// delivery is disproved says nothing of the device, and one whose delivery is not shown says so.
+/// Whether what was played arrived at the device, and whether what the device said arrived here. Stands beside the verdict: a run
+/// whose delivery is disproved says nothing of the device, and one whose delivery is not shown says so.
 /// </summary>
 public sealed record Delivery
 {

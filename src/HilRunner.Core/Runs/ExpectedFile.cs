@@ -37,7 +37,8 @@ public static class ExpectedFile
     }
 
     /// <summary>Whole or not at all.</summary>
-    public static void Write(string path, IEnumerable<ReferenceInterval> intervals) => AtomicFile.WriteText(path, writer => Write(writer, intervals));
+    public static void Write(string path, IEnumerable<ReferenceInterval> intervals) =>
+        AtomicFile.WriteText(path, writer => Write(writer, intervals));
 
     public static void Write(TextWriter writer, IEnumerable<ReferenceInterval> intervals)
     {

@@ -29,7 +29,8 @@ public static class PlayoutFile
     }
 
     /// <summary>Whole or not at all.</summary>
-    public static void Write(string path, IEnumerable<PlayoutRow> rows) => AtomicFile.WriteText(path, writer => Write(writer, rows));
+    public static void Write(string path, IEnumerable<PlayoutRow> rows) =>
+        AtomicFile.WriteText(path, writer => Write(writer, rows));
 
     public static void Write(TextWriter writer, IEnumerable<PlayoutRow> rows)
     {

@@ -5,7 +5,10 @@ public static class RunFiles
 {
     public const string Manifest = "run.yaml";
     public const string Capture = "link.pcapng";
-    /// <summary>A silent device asked again after a reset or a power cycle from outside, on the link that stayed open: with the rung's number.</summary>
+    /// <summary>
+    /// A silent device asked again after a reset or a power cycle from outside, on the link that stayed open: with the rung's
+    /// number.
+    /// </summary>
     public static string Revival(int rung) => $"revival-{rung}.pcapng";
     /// <summary>Where an adapter decodes: what it said of the capture, so that it need not be started again.</summary>
     public const string Messages = "messages.jsonl";

@@ -30,7 +30,8 @@ public sealed record TableRecord(
 
     private static readonly JsonSerializerOptions s_json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, WriteIndented = true, Encoder = System.Text.Encodings.Web.JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
 
-    private static readonly JsonSerializerOptions s_strict = new(s_json) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
+    private static readonly JsonSerializerOptions s_strict =
+        new(s_json) { RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true };
 
     /// <summary>Trials that the model sees as another class on the table than injected.</summary>
     [JsonIgnore]
@@ -44,10 +45,13 @@ public sealed record TableRecord(
     {
         var read = StoredJson.Read<TableRecord>(path, s_strict, "the file as hil run wrote it");
         // Octaves are counted up from the lowest frequency: from 0 there is no end of them.
-        foreach (var (name, value) in ((string, double)[])[("from_hz", read.FromHz), ("to_hz", read.ToHz), ("rate_hz", read.RateHz)])
+        foreach (var (name, value) in ((string, double)[])[("from_hz", read.FromHz),
+            ("to_hz", read.ToHz), ("rate_hz", read.RateHz)])
         {
             if (value is >= LowestHz and <= HighestHz) { continue; }
-            throw new BadInputException([new(path, 0, 0, FormattableString.Invariant($"{name} {value}"), FormattableString.Invariant($"{LowestHz} Hz to {HighestHz} Hz, as hil run wrote it"))]);
+            throw new BadInputException(
+                [new(path, 0, 0, FormattableString.Invariant($"{name} {value}"),
+                    FormattableString.Invariant($"{LowestHz} Hz to {HighestHz} Hz, as hil run wrote it"))]);
         }
         return read;
     }
@@ -65,7 +69,13 @@ public static class TableMotionFile
         using (var writer = new StreamWriter(file.Stream, new UTF8Encoding(false), 1 << 16, leaveOpen: true) { NewLine = "\n" })
         {
             writer.WriteLine(Header);
-            for (int k = 0; k < measured.Length && k < told.Length; k++) { writer.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{beginsS + k / rateHz:0.######},{told[k]:0.#####},{measured[k]:0.#####}")); }
+            for (int k = 0; k < measured.Length && k < told.Length; k++)
+            {
+                writer.WriteLine(
+                    string.Create(
+                        CultureInfo.InvariantCulture,
+                        $"{beginsS + k / rateHz:0.######},{told[k]:0.#####},{measured[k]:0.#####}"));
+            }
         }
         file.Complete();
     }

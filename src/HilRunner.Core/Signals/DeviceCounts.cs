@@ -40,8 +40,8 @@ internal sealed class DeviceCounts
     }
 
     /// <summary>
-    /// With the lead: a device lying still as the motion begins. The mean of the first second of the stimulus, or of all of it when
-    /// it is shorter, held.
+    /// With the lead: a device lying still as the motion begins. The mean of the first second of the stimulus, or of all of it
+    /// when it is shorter, held.
     /// </summary>
     public IReadOnlyList<int[]> Done()
     {

@@ -70,7 +70,8 @@ internal sealed class PolyphaseResampler
     public long OutputLength(long inputLength) => (inputLength * Up + Down - 1) / Down;
 
     public double[] Apply(ReadOnlySpan<double> signal) =>
-        signal.IsEmpty ? [] : Part(signal, 0, new(signal[0], signal[^1], signal.Length), 0, checked((int)OutputLength(signal.Length)));
+        signal.IsEmpty
+        ? [] : Part(signal, 0, new(signal[0], signal[^1], signal.Length), 0, checked((int)OutputLength(signal.Length)));
 
     /// <summary>The samples [From, To) of a signal that some of its output is made of.</summary>
     /// <param name="firstOutput">Of the output, from 0 on.</param>
@@ -78,11 +79,14 @@ internal sealed class PolyphaseResampler
     /// <param name="inputLength">Of the whole signal.</param>
     public (int From, int To) InputOf(long firstOutput, int outputs, int inputLength)
     {
-        long oldest = (firstOutput * Down + _half) / Up - (_branchTaps - 1), newest = ((firstOutput + outputs - 1) * Down + _half) / Up;
+        long oldest = (firstOutput * Down + _half) / Up - (_branchTaps - 1),
+            newest = ((firstOutput + outputs - 1) * Down + _half) / Up;
         return ((int)Math.Clamp(oldest, 0, inputLength), (int)Math.Clamp(newest + 1, 0, inputLength));
     }
 
-    /// <summary>A part of what <see cref="Apply"/> gives for a whole signal, bit for bit, of the part of the signal that it is made of.</summary>
+    /// <summary>
+    /// A part of what <see cref="Apply"/> gives for a whole signal, bit for bit, of the part of the signal that it is made of.
+    /// </summary>
     /// <param name="part">At least <see cref="InputOf"/>.</param>
     /// <param name="from">Where the part lies in the signal.</param>
     /// <param name="line">Of the whole signal.</param>

@@ -15,7 +15,8 @@ namespace HilRunner.Core.Signals;
 public static class StimulusBuilder
 {
     /// <summary>
-    /// Most values of one stimulus, all channels and the lead counted: 37 hours of three axes at 100 Hz. Some 60 bytes each, until the run is scored.
+    /// Most values of one stimulus, all channels and the lead counted: 37 hours of three axes at 100 Hz. Some 60 bytes each,
+    /// until the run is scored.
     /// </summary>
     public const int MostValues = 40_000_000;
 
@@ -72,7 +73,8 @@ public static class StimulusBuilder
             try
             {
                 CheckInput(scenario, input);
-                CheckLength(scenario, LeadSamples(scenario, input) + Plan(scenario, input, transforms).Sum(p => p.SampleCount), input);
+                CheckLength(
+                    scenario, LeadSamples(scenario, input) + Plan(scenario, input, transforms).Sum(p => p.SampleCount), input);
             }
             catch (BadInputException fault) { faults.AddRange(fault.Faults); }
         }
@@ -85,8 +87,10 @@ public static class StimulusBuilder
     {
         long most = MostValues / Math.Max(1, input.Channels.Count);
         if (samples <= most) { return; }
-        string hours = FormattableString.Invariant($"{samples / input.Rate.Hertz / 3600:0.#} h"), mostHours = FormattableString.Invariant($"{most / input.Rate.Hertz / 3600:0.#} h");
-        throw Bad(scenario, $"a stimulus of {samples} samples ({hours})", $"at most {most} of {input.Channels.Count} channels ({mostHours} at {input.Rate})",
+        string hours = FormattableString.Invariant($"{samples / input.Rate.Hertz / 3600:0.#} h"),
+            mostHours = FormattableString.Invariant($"{most / input.Rate.Hertz / 3600:0.#} h");
+        throw Bad(scenario, $"a stimulus of {samples} samples ({hours})",
+            $"at most {most} of {input.Channels.Count} channels ({mostHours} at {input.Rate})",
             "split the scenario, or play a shorter one with repeats");
     }
 

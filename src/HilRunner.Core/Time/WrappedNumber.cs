@@ -4,8 +4,9 @@ namespace HilRunner.Core.Time;
 public static class WrappedNumber
 {
     /// <summary>
-    /// The largest sample number that shows as <paramref name="raw"/> and is not beyond what was sent by more than a quarter of a wrap. Right
-    /// as long as the device is less than three quarters of a wrap behind: a counter of 8 bits at 100 Hz may lag by 1.9 s.
+    /// The largest sample number that shows as <paramref name="raw"/> and is not beyond what was sent by more than a quarter of a
+    /// wrap. Right as long as the device is less than three quarters of a wrap behind: a counter of 8 bits at 100 Hz may lag by
+    /// 1.9 s.
     /// </summary>
     /// <param name="raw">As the device says it.</param>
     /// <param name="wraps">It begins anew after so many samples; 0: it does not wrap.</param>

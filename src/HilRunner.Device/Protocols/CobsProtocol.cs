@@ -10,9 +10,11 @@ internal sealed class CobsProtocol : IDeviceProtocol
     /// <summary>Longest frame that is heard, encoded, without its delimiter.</summary>
     public const int MaxFrame = 1024;
 
-    private const byte Begin = 0x01, Samples = 0x02, End = 0x03, Identity = 0x04, Clock = 0x05, Restart = 0x06, Status = 0x07, Stream = 0x08, Counters = 0x09;
+    private const byte Begin = 0x01, Samples = 0x02, End = 0x03,
+        Identity = 0x04, Clock = 0x05, Restart = 0x06, Status = 0x07, Stream = 0x08, Counters = 0x09;
     private const byte Answer = 0x80;
-    private const byte Decision = 0x82, Credit = 0x83, NoDecision = 0x87, Boot = 0x88, Measured = 0x89, Counted = 0x8A, Refused = 0x8F;
+    private const byte Decision = 0x82, Credit = 0x83,
+        NoDecision = 0x87, Boot = 0x88, Measured = 0x89, Counted = 0x8A, Refused = 0x8F;
 
     private static readonly CrcModel Crc = CrcModel.ByName("CRC-16/IBM-3740");
 

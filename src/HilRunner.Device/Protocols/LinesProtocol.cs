@@ -56,7 +56,8 @@ internal sealed class LinesProtocol(DeviceIdentity identity, int channels, int f
             SayingKind.NoDecision => $"st none\n",
             SayingKind.Credit => $"k {saying.N}\n",
             SayingKind.Identity => $"id {identity.Product} {identity.Version}{(identity.Image is null ? "" : " " + identity.Image)}\n",
-            SayingKind.Counters => $"ct {saying.Counters.Received} {saying.Counters.Refused} {saying.Counters.Said} {saying.Counters.Dropped}\n",
+            SayingKind.Counters =>
+                $"ct {saying.Counters.Received} {saying.Counters.Refused} {saying.Counters.Said} {saying.Counters.Dropped}\n",
             SayingKind.Clock => $"t {saying.Token} {saying.Microseconds}\n",
             _ => $"e {(int)saying.Why} {RefusalWords[(int)saying.Why]}\n",
         };

@@ -28,7 +28,8 @@ public sealed record LinkLoss(int Asked, int Answered, string What)
     /// <summary>Asks one question after another, at most five seconds long. Null: there is nothing to ask.</summary>
     /// <exception cref="RunEndedException">The link was lost, or stopped.</exception>
     internal static LinkLoss? Measure(
-        DeviceDescription device, IDeviceFormat format, Action<byte[]> send, Conversation conversation, ICaptureWriter capture, HostClock clock)
+        DeviceDescription device, IDeviceFormat format, Action<byte[]> send,
+        Conversation conversation, ICaptureWriter capture, HostClock clock)
     {
         var kind = device.Clock is not null ? MessageKind.Clock : MessageKind.Identity;
         if (device.Clock is null && device.Identity is null) { return null; }
@@ -38,7 +39,8 @@ public sealed record LinkLoss(int Asked, int Answered, string What)
         for (; asked < Questions && clock.Now < until; asked++)
         {
             long before = conversation.Heard(kind);
-            send(device.Clock is { } query ? format.Message(query.Ask, (ulong)(asked % 200)) : format.Message(device.Identity!.Ask));
+            send(device.Clock is { } query
+                ? format.Message(query.Ask, (ulong)(asked % 200)) : format.Message(device.Identity!.Ask));
             if (conversation.WaitFor(kind, before, s_answer)) { answered++; }
         }
         capture.Flush();

@@ -14,13 +14,16 @@ public static class RigCheck
     /// <summary>How long a device that is asked nothing is listened to.</summary>
     private static readonly TimeSpan s_listen = TimeSpan.FromSeconds(1);
 
-    /// <summary>How long is listened after opening where the rig says nothing of it: boards that opening resets say their banner then.</summary>
+    /// <summary>
+    /// How long is listened after opening where the rig says nothing of it: boards that opening resets say their banner then.
+    /// </summary>
     private static readonly TimeSpan s_boot = TimeSpan.FromSeconds(2);
 
     /// <summary>Leaves a capture of the talk at <paramref name="capturePath"/>, to be reviewed like a run's.</summary>
     /// <exception cref="LinkException">The link could not be opened.</exception>
     /// <exception cref="RunEndedException">The device did not answer, or the link was lost.</exception>
-    public static RigTalk Talk(Rig rig, ILinkOpener links, IDeviceFormat format, ICaptureStore captures, HostClock clock, string capturePath)
+    public static RigTalk Talk(
+        Rig rig, ILinkOpener links, IDeviceFormat format, ICaptureStore captures, HostClock clock, string capturePath)
     {
         using ICaptureWriter capture = captures.Create(capturePath, clock);
         using ILink link = links.Open(rig.Device.Link);
@@ -65,7 +68,9 @@ public static class RigCheck
 }
 
 /// <summary>What talking to a device showed beyond its answers.</summary>
-/// <param name="AfterOpening">How long after opening its banner came, null: none came; whether it said anything then, unasked.</param>
+/// <param name="AfterOpening">
+/// How long after opening its banner came, null: none came; whether it said anything then, unasked.
+/// </param>
 /// <param name="Counters">It answered the question for its counters.</param>
 /// <param name="Loss">What the link loses; null: there is nothing to ask.</param>
 public sealed record RigTalk((TimeSpan? Banner, bool Spoke) AfterOpening, bool Counters, LinkLoss? Loss);

@@ -34,7 +34,9 @@ public sealed class TickUnwrapper
         return TimeOf(unwrapped);
     }
 
-    /// <summary>The same without taking the stamp for a true one: what comes after it is unwrapped as if it had not been there.</summary>
+    /// <summary>
+    /// The same without taking the stamp for a true one: what comes after it is unwrapped as if it had not been there.
+    /// </summary>
     public DeviceTime Peek(ulong ticks, HostTime at) => TimeOf(Unwrapped(ticks, at));
 
     private long Unwrapped(ulong ticks, HostTime at)
@@ -47,5 +49,6 @@ public sealed class TickUnwrapper
         return (long)ticks + (long)Math.Round((expected - ticks) / wrap) * wrap;
     }
 
-    private DeviceTime TimeOf(long ticks) => new((long)Math.Clamp(Math.Round(ticks * (decimal)_tickNs), long.MinValue, long.MaxValue));
+    private DeviceTime TimeOf(long ticks) =>
+        new((long)Math.Clamp(Math.Round(ticks * (decimal)_tickNs), long.MinValue, long.MaxValue));
 }

@@ -43,7 +43,9 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
     /// <summary>What the device answered last when it was asked who it is.</summary>
     public IReadOnlyDictionary<string, string> Identity { get { lock (_gate) { return _identity; } } }
 
-    /// <summary>Samples handed to the link in this run, or about to be: what the numbers of a device that wraps are read by.</summary>
+    /// <summary>
+    /// Samples handed to the link in this run, or about to be: what the numbers of a device that wraps are read by.
+    /// </summary>
     public long Sent { set { Volatile.Write(ref _sent, value); } }
 
     /// <summary>Messages of any kind that were understood so far.</summary>

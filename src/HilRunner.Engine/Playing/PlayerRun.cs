@@ -205,7 +205,9 @@ public sealed class PlayerRun(
         return false;
     }
 
-    /// <returns>False where the device, which answers in mid-run, left so many questions unanswered that it may have fallen silent.</returns>
+    /// <returns>
+    /// False where the device, which answers in mid-run, left so many questions unanswered that it may have fallen silent.
+    /// </returns>
     private bool ReadClock(string when)
     {
         if (_device.Clock is not { } query) { return true; }

@@ -6,10 +6,11 @@ using HilRunner.Core.Time;
 namespace HilRunner.Engine.Playing;
 
 /// <summary>
-/// Asks a silent device again, on the link that was open all the time: as it is, and after its reset message. An answer after a reset alone
-/// shows that the link was there and the silence was the device's.
+/// Asks a silent device again, on the link that was open all the time: as it is, and after its reset message. An answer after a
+/// reset alone shows that the link was there and the silence was the device's.
 /// </summary>
-internal sealed class Revival(Rig rig, IDeviceFormat format, DeviceWriter writer, Conversation conversation, ICaptureWriter capture, HostClock clock)
+internal sealed class Revival(
+    Rig rig, IDeviceFormat format, DeviceWriter writer, Conversation conversation, ICaptureWriter capture, HostClock clock)
 {
     /// <summary>
     /// After eight answers before the run as many unanswered questions are explained by a loss less than once in a million
@@ -78,7 +79,11 @@ internal sealed class Revival(Rig rig, IDeviceFormat format, DeviceWriter writer
         for (int i = 0; i < tries; i++)
         {
             if (step is not null) { Step(step); }
-            if (Heard(rig.Device.Identity is { } identity ? format.Message(identity.Ask) : format.Message(rig.Device.Clock!.Ask, _token++), limit)) { return true; }
+            if (Heard(rig.Device.Identity is { } identity
+                ? format.Message(identity.Ask) : format.Message(rig.Device.Clock!.Ask, _token++), limit))
+            {
+                return true;
+            }
         }
         return false;
     }

@@ -100,7 +100,8 @@ public sealed class CaptureReview : IMessageSink
         if (_reviving || _ended) { return; }
         _heardSinceBegin |= _begun;
         long? n = _delivery.OnMessage(message);
-        if (message.Kind == MessageKind.Booted && _openedAt is { } opened && !_heardSinceOpening && message.FirstByte - opened <= LongestBootNs)
+        if (message.Kind == MessageKind.Booted && _openedAt is { } opened
+            && !_heardSinceOpening && message.FirstByte - opened <= LongestBootNs)
         {
             _heardSinceOpening = true;
             if (_begun) { _bootedByOpening = message.FirstByte; }
@@ -126,7 +127,8 @@ public sealed class CaptureReview : IMessageSink
             case MessageKind.Decision when _begun:
                 if (message.UnknownClass is { } unknown) { CountUnknownClass(unknown); }
                 _decisions.Add(new(
-                    message.Class ?? Decision.NoClass, _rig.Device.Outputs[message.Output], n, _clocks.Stamp(message.Ticks, message.FirstByte), message.Confidence,
+                    message.Class ?? Decision.NoClass, _rig.Device.Outputs[message.Output],
+                    n, _clocks.Stamp(message.Ticks, message.FirstByte), message.Confidence,
                     message.FirstByte, _times.EarlierNs(message.FirstByte), _clocks.Epoch));
                 break;
         }
@@ -141,7 +143,8 @@ public sealed class CaptureReview : IMessageSink
         if (happened.StoodNs is { } stood)
         {
             string forS = (stood / 1e9).ToString("0.00", CultureInfo.InvariantCulture);
-            _incidents.Add((firstByte, $"the device's clock jumped: it stood still for about {forS} s, as that of a halted device does; taken for no reset"));
+            _incidents.Add(
+                (firstByte, $"the device's clock jumped: it stood still for about {forS} s, as that of a halted device does; taken for no reset"));
             return;
         }
         _delivery.OnRestart();
@@ -151,7 +154,10 @@ public sealed class CaptureReview : IMessageSink
     private void CountUnknownClass(string value)
     {
         _unknownClassDecisions++;
-        if (_unknownClasses.ContainsKey(value) || _unknownClasses.Count < MostNamed) { _unknownClasses[value] = _unknownClasses.GetValueOrDefault(value) + 1; }
+        if (_unknownClasses.ContainsKey(value) || _unknownClasses.Count < MostNamed)
+        {
+            _unknownClasses[value] = _unknownClasses.GetValueOrDefault(value) + 1;
+        }
     }
 
     private void CountReset(HostTime at, string what)
@@ -284,7 +290,8 @@ public sealed class CaptureReview : IMessageSink
         // A device that says anything at all meanwhile is not silent, whatever it leaves unanswered.
         if (_delivery.LastHeard > unanswered?.Since || _revivals.Contains((RevivalBy.Waiting, true))) { unanswered = null; }
         Delivery delivery = _delivery.Conclude(
-            _clocks.Questions, _endCause == EndCause.Completed, unanswered?.Since ?? (_silences > 0 ? _silentAt ?? _origin : null), at => played?.At(at));
+            _clocks.Questions, _endCause == EndCause.Completed,
+            unanswered?.Since ?? (_silences > 0 ? _silentAt ?? _origin : null), at => played?.At(at));
         var placement = new Placement(_manifest, _clocks, _times, played, _origin, _stampNs)
         {
             CountedBy = _rig.Device.CountsSamples && delivery.ToDevice.Outcome != DeliveryOutcome.Delivered ? _sentBy : null,
@@ -368,7 +375,8 @@ public sealed class CaptureReview : IMessageSink
         if (_bootedByOpening is { } booted)
         {
             double after = (booted - _openedAt!.Value) / 1e9;
-            yield return FormattableString.Invariant($"the device started {after:0.0} s after the port was opened, when the run had begun: opening resets it; add to the rig file device.on_open: {{wait: {Math.Ceiling(after) + 1:0} s, until: booted}}");
+            yield return FormattableString.Invariant(
+                $"the device started {after:0.0} s after the port was opened, when the run had begun: opening resets it; add to the rig file device.on_open: {{wait: {Math.Ceiling(after) + 1:0} s, until: booted}}");
         }
         if (_clocks.EndsInDoubt)
         {

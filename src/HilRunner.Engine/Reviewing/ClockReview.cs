@@ -26,7 +26,9 @@ internal sealed class ClockReview
     private (HostTime Sent, ulong Ticks, HostTime Received, ClockBreak Break)? _doubted;
 
     /// <param name="query">How it is asked; null: it has no clock.</param>
-    /// <param name="guarded">A check sum guards what the device says: one answer is enough to believe that its clock began anew.</param>
+    /// <param name="guarded">
+    /// A check sum guards what the device says: one answer is enough to believe that its clock began anew.
+    /// </param>
     public ClockReview(ClockQuery? query, bool guarded)
     {
         _query = query;
@@ -42,10 +44,14 @@ internal sealed class ClockReview
 
     public int Unanswered => Questions.Asked - Questions.Answered;
 
-    /// <summary>Answers that no running clock can have given, and that the next answer did not confirm: garbled on their way.</summary>
+    /// <summary>
+    /// Answers that no running clock can have given, and that the next answer did not confirm: garbled on their way.
+    /// </summary>
     public int Garbled { get; private set; }
 
-    /// <summary>The last answer stands where the clock cannot have run to, and no other came after it: a reset, or a garbled answer.</summary>
+    /// <summary>
+    /// The last answer stands where the clock cannot have run to, and no other came after it: a reset, or a garbled answer.
+    /// </summary>
     public bool EndsInDoubt => _doubted is not null;
 
     /// <summary>The epoch with the most answers: what is known of the clock's rate is known from there.</summary>
@@ -63,22 +69,25 @@ internal sealed class ClockReview
 
     /// <summary>An answer; one to no question is passed over.</summary>
     /// <returns>
-    /// What happened to the clock since the last answer, where that is past the beginning of the run; null: it ran on. Without a check sum
-    /// the next answer must agree, since a garbled answer looks the same; and one answer alone, which may itself have been garbled, is no
-    /// clock that a later one could have left.
+    /// What happened to the clock since the last answer, where that is past the beginning of the run; null: it ran on. Without a
+    /// check sum the next answer must agree, since a garbled answer looks the same; and one answer alone, which may itself have
+    /// been garbled, is no clock that a later one could have left.
     /// </returns>
     /// <param name="begun">The run had begun when it came: what happened before is not of the run.</param>
     public ClockBreak? OnAnswer(ulong token, ulong ticks, HostTime firstByte, bool begun)
     {
         if (_ticks is null || Questions.Answer(token, firstByte) is not { } sent) { return null; }
-        if (BreakAt(_epochs[^1].Count == 0 ? null : _epochs[^1][^1], sent, _ticks.Peek(ticks, firstByte), firstByte, ticks, begun) is not { } now)
+        if (BreakAt(_epochs[^1].Count == 0 ? null : _epochs[^1][^1],
+            sent, _ticks.Peek(ticks, firstByte), firstByte, ticks, begun) is not { } now)
         {
             if (_doubted is not null) { Garbled++; }
             _doubted = null;
             _epochs[^1].Add(new(sent, _ticks.Unwrap(ticks, firstByte), firstByte));
             return null;
         }
-        if (!_guarded && !(_doubted is { } doubted && FollowsDoubted(doubted.Sent, doubted.Ticks, doubted.Received, sent, ticks, firstByte)))
+        if (!_guarded
+            && !(_doubted is { } doubted
+                && FollowsDoubted(doubted.Sent, doubted.Ticks, doubted.Received, sent, ticks, firstByte)))
         {
             if (_doubted is not null) { Garbled++; }
             _doubted = (sent, ticks, firstByte, now);
@@ -115,10 +124,12 @@ internal sealed class ClockReview
     }
 
     /// <summary>
-    /// What happened to the clock between two answers; null: it can have run from one to the other. Clocks of few bits wrap too often to
-    /// say more. One that went on, but by too little, stood still meanwhile, unless it can have begun at 0 since: it is no reset.
+    /// What happened to the clock between two answers; null: it can have run from one to the other. Clocks of few bits wrap too
+    /// often to say more. One that went on, but by too little, stood still meanwhile, unless it can have begun at 0 since: it is
+    /// no reset.
     /// </summary>
-    private ClockBreak? BreakAt(ClockExchange? before, HostTime sent, DeviceTime device, HostTime received, ulong ticks, bool begun)
+    private ClockBreak? BreakAt(
+        ClockExchange? before, HostTime sent, DeviceTime device, HostTime received, ulong ticks, bool begun)
     {
         if (_query!.Bits < FewestBits || before is not { } last) { return null; }
         double gone = device.Ns - last.Device.Ns;

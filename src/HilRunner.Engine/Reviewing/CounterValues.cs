@@ -60,7 +60,9 @@ internal sealed class CountedRun
     /// <summary>Whether a counter of this width shows a number so.</summary>
     public bool Shows(ulong counter, long number) => counter == ((ulong)number & _mask);
 
-    /// <summary>It took all that was sent and all that it said was heard: nothing was lost on the way. False where it does not count both.</summary>
+    /// <summary>
+    /// It took all that was sent and all that it said was heard: nothing was lost on the way. False where it does not count both.
+    /// </summary>
     public bool NothingWasLost(long sent) =>
         Grown("received") is { } received && Shows(received, sent) && Grown("said") is { } said && Shows(said, Heard);
 }

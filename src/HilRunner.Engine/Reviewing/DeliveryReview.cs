@@ -7,15 +7,18 @@ using HilRunner.Core.Time;
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>
-/// Gathers, from all that a rig describes, what proves or disproves that every sample arrived at the device and every message here. What each
-/// line of a rig file proves stands in rigs/README.md.
+/// Gathers, from all that a rig describes, what proves or disproves that every sample arrived at the device and every message
+/// here. What each line of a rig file proves stands in rigs/README.md.
 /// </summary>
 /// <param name="rig">As it was when the run was played.</param>
 /// <param name="manifest">run.yaml.</param>
 /// <param name="sent">What was handed to the link, and when.</param>
 internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples sent)
 {
-    /// <summary>A device that counts and is behind by this much more at the end than at the start lost samples: far above what thinking takes.</summary>
+    /// <summary>
+    /// A device that counts and is behind by this much more at the end than at the start lost samples: far above what thinking
+    /// takes.
+    /// </summary>
     private const double BehindS = 0.25;
 
     /// <summary>Fewer numbered decisions show no trend.</summary>
@@ -115,7 +118,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             to.AddRange(Behind());
         }
         from.AddRange(Sequence(completed));
-        bool counted = DeliveryWay.Of(to).Outcome == DeliveryOutcome.Delivered && DeliveryWay.Of(from).Outcome == DeliveryOutcome.Delivered;
+        bool counted = DeliveryWay.Of(to).Outcome == DeliveryOutcome.Delivered
+            && DeliveryWay.Of(from).Outcome == DeliveryOutcome.Delivered;
         if (Questions(questions, silentSince, counted) is { } asked)
         {
             to.Add(asked);
@@ -134,8 +138,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     }
 
     /// <summary>
-    /// By the device's own counters it took all that was sent so far, and all that it said was heard. False where it has no such counters,
-    /// did not answer, or counts decisions alone: credit may have been lost then.
+    /// By the device's own counters it took all that was sent so far, and all that it said was heard. False where it has no such
+    /// counters, did not answer, or counts decisions alone: credit may have been lost then.
     /// </summary>
     public bool NothingWasLost() =>
         _device.Says.Counters is { SaidCountsDecisions: false } && Counted is { } counted && counted.NothingWasLost(sent.All);
@@ -146,7 +150,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     private StimulusTime? AliveUntil(Func<HostTime, StimulusTime?> place)
     {
         StimulusTime end = manifest.Rate.TimeOf(manifest.Samples - manifest.LeadSamples);
-        return _lastHeard is { } at && place(at) is { } heard && heard < end ? heard < StimulusTime.Zero ? StimulusTime.Zero : heard : null;
+        return _lastHeard is { } at && place(at) is { } heard && heard < end
+            ? heard < StimulusTime.Zero ? StimulusTime.Zero : heard : null;
     }
 
     private IEnumerable<DeliveryEvidence> Credit()
@@ -155,7 +160,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         long all = manifest.Samples, missing = Math.Max(0, all - 1 - _consumed);
         if (missing > rig.Health.Lost)
         {
-            yield return new("credit", DeliveryFinding.Disproves, $"{missing} samples were sent but never confirmed by the device (limit {rig.Health.Lost})")
+            yield return new("credit", DeliveryFinding.Disproves,
+                $"{missing} samples were sent but never confirmed by the device (limit {rig.Health.Lost})")
             {
                 Expected = all,
                 Seen = _consumed + 1,
@@ -205,12 +211,14 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     {
         long all = manifest.Samples;
         bool complete = counted.Shows(received, all), guarded = _device.HasCheckSum || refused.Length == 0;
-        bool allowed = !complete && received < (ulong)all && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
+        bool allowed = !complete && received < (ulong)all
+            && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
         string wraps = counted.WrapsAt is { } end && all >= end ? $" (it wraps at {end})" : "";
         string also = refused.Length > 0 ? $", and {refused}" : "";
         string garbled = complete && !guarded ? ": what is garbled on a link without a check sum may also pass for a sample" : "";
         return new(
-            "counters", complete && guarded ? DeliveryFinding.Proves : allowed ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
+            "counters", complete && guarded ? DeliveryFinding.Proves : allowed
+            ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
             $"the device counted {received} of {all} samples{wraps}{also}{garbled}")
         {
             Expected = all,
@@ -230,16 +238,28 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             long lastDue = rhythm.First + (manifest.Samples - 1 - rhythm.First) / rhythm.Period * rhythm.Period;
             long atTheEnd = completed ? Math.Max(0, (lastDue - rhythm.Last) / rhythm.Period) : 0;
             string windows = $"windows of {rhythm.Period} samples: {rhythm.Reported} were heard";
-            if (rhythm.Missing > 0) { from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Missing} between them are missing")); }
-            if (rhythm.Twice > 0) { from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Twice} of them twice")); }
-            if (rhythm.OutOfStep > 0) { to.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.OutOfStep} out of step: samples are missing between them")); }
+            if (rhythm.Missing > 0)
+            {
+                from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Missing} between them are missing"));
+            }
+            if (rhythm.Twice > 0)
+            {
+                from.Add(new("windows", DeliveryFinding.Disproves, $"{windows}, {rhythm.Twice} of them twice"));
+            }
+            if (rhythm.OutOfStep > 0)
+            {
+                to.Add(new("windows", DeliveryFinding.Disproves,
+                    $"{windows}, {rhythm.OutOfStep} out of step: samples are missing between them"));
+            }
             if (atTheEnd > 0)
             {
-                var cut = new DeliveryEvidence("windows", DeliveryFinding.Disproves, $"{windows}, the last {atTheEnd} that the samples fill are missing: the device counted up to sample {rhythm.Last} of {manifest.Samples - 1}, or they were lost on their way here");
+                var cut = new DeliveryEvidence("windows", DeliveryFinding.Disproves,
+                    $"{windows}, the last {atTheEnd} that the samples fill are missing: the device counted up to sample {rhythm.Last} of {manifest.Samples - 1}, or they were lost on their way here");
                 (_device.CountsSamples ? to : from).Add(cut);
             }
             if (rhythm.Missing + rhythm.OutOfStep + rhythm.Twice + atTheEnd > 0 || !completed) { continue; }
-            from.Add(new("windows", rhythm.First < rhythm.Period ? DeliveryFinding.Proves : DeliveryFinding.Agrees, $"{windows}, none is missing{(rhythm.First < rhythm.Period ? "" : " after the first that was heard")}"));
+            from.Add(new("windows", rhythm.First < rhythm.Period ? DeliveryFinding.Proves : DeliveryFinding.Agrees,
+                $"{windows}, none is missing{(rhythm.First < rhythm.Period ? "" : " after the first that was heard")}"));
             bool all = _device.CountsSamples && rhythm.Last == manifest.Samples - 1;
             to.Add(new("windows", all ? DeliveryFinding.Proves : DeliveryFinding.Agrees, all
                 ? $"the device counted all {manifest.Samples} samples: its last window ends with the last of them"
@@ -261,8 +281,13 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             if (step <= 0) { continue; }
             long fit = (long)Math.Round((at[^1] - at[0]) / step) + 1;
             from.Add(fit > at.Length
-                ? new("windows", DeliveryFinding.Disproves, FormattableString.Invariant($"a window every {step / 1e9:0.###} s: {at.Length} were heard where {fit} fit")) { Expected = fit, Seen = at.Length }
-                : new("windows", DeliveryFinding.Agrees, FormattableString.Invariant($"a window every {step / 1e9:0.###} s: {at.Length} were heard, none is missing between the first and the last")));
+                ? new("windows", DeliveryFinding.Disproves,
+                    FormattableString.Invariant(
+                        $"a window every {step / 1e9:0.###} s: {at.Length} were heard where {fit} fit")) { Expected = fit,
+                        Seen = at.Length }
+                : new("windows", DeliveryFinding.Agrees,
+                    FormattableString.Invariant(
+                        $"a window every {step / 1e9:0.###} s: {at.Length} were heard, none is missing between the first and the last")));
         }
     }
 
@@ -277,7 +302,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         double allowed = Math.Max(2, BehindS * (double)speed * manifest.Rate.Hertz);
         if (last - first > allowed)
         {
-            yield return new("n", DeliveryFinding.Disproves, $"the device counts samples and fell behind: by {first} at most at the start, by {last} at least at the end")
+            yield return new("n", DeliveryFinding.Disproves,
+                $"the device counts samples and fell behind: by {first} at most at the start, by {last} at least at the end")
             {
                 Expected = sent.All,
                 Seen = sent.All - last,
@@ -285,9 +311,14 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         }
         else if (behind.Min() < -1)
         {
-            yield return new("n", DeliveryFinding.Disproves, $"the device counted {-behind.Min() - 1} samples more than had been sent");
+            yield return new(
+                "n", DeliveryFinding.Disproves, $"the device counted {-behind.Min() - 1} samples more than had been sent");
         }
-        else { yield return new("n", DeliveryFinding.Agrees, $"the device counts samples and did not fall behind: by {last} at the end"); }
+        else
+        {
+            yield return new(
+                "n", DeliveryFinding.Agrees, $"the device counts samples and did not fall behind: by {last} at the end");
+        }
     }
 
     private IEnumerable<DeliveryEvidence> Sequence(bool completed)
@@ -296,7 +327,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (_sequence.Missing > 0 || _sequence.Repeated > 0)
         {
             string repeated = _sequence.Repeated > 0 ? $", {_sequence.Repeated} came again" : "";
-            yield return new("seq", DeliveryFinding.Disproves, $"by the device's own numbers {_sequence.Missing} of its messages are missing{repeated}")
+            yield return new("seq", DeliveryFinding.Disproves,
+                $"by the device's own numbers {_sequence.Missing} of its messages are missing{repeated}")
             {
                 Expected = _sequence.Heard + _sequence.Missing,
                 Seen = _sequence.Heard,
@@ -313,7 +345,9 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         };
     }
 
-    /// <param name="counted">Complete counts prove both ways: unanswered questions then say only that the device does not answer.</param>
+    /// <param name="counted">
+    /// Complete counts prove both ways: unanswered questions then say only that the device does not answer.
+    /// </param>
     private DeliveryEvidence? Questions(QuestionLog questions, HostTime? silentSince, bool counted)
     {
         var (asked, answered) = questions.Before(silentSince);
@@ -322,11 +356,15 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         double high = BinomialBounds.Upper(asked - answered, asked, QuestionLog.Confidence)!.Value;
         bool disproves = !counted && low > rig.Health.LostShare;
         string text = disproves
-            ? FormattableString.Invariant($"{asked - answered} of {asked} questions were not answered: at least {100 * low:0.0} % are lost")
-                + FormattableString.Invariant($" (limit {100 * rig.Health.LostShare:0.##} %); if the device answers none while it is fed, set clock.every: 0 s")
-            : FormattableString.Invariant($"{answered} of {asked} questions were answered: at most {Math.Ceiling(1000 * high) / 10:0.0} % are lost")
+            ? FormattableString.Invariant(
+                $"{asked - answered} of {asked} questions were not answered: at least {100 * low:0.0} % are lost")
+                + FormattableString.Invariant(
+                    $" (limit {100 * rig.Health.LostShare:0.##} %); if the device answers none while it is fed, set clock.every: 0 s")
+            : FormattableString.Invariant(
+                $"{answered} of {asked} questions were answered: at most {Math.Ceiling(1000 * high) / 10:0.0} % are lost")
                 + ", which proves nothing of the others";
-        return new("questions", disproves ? DeliveryFinding.Disproves : DeliveryFinding.Agrees, text) { Expected = asked, Seen = answered };
+        return new("questions", disproves ? DeliveryFinding.Disproves : DeliveryFinding.Agrees,
+            text) { Expected = asked, Seen = answered };
     }
 
     private string Advice(DeliveryOutcome to, DeliveryOutcome from)
@@ -334,7 +372,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (to == DeliveryOutcome.NotDelivered || from == DeliveryOutcome.NotDelivered) { return ""; }
         bool needsTo = to == DeliveryOutcome.NotShown, needsFrom = from == DeliveryOutcome.NotShown;
         string names = (needsTo, needsFrom) switch { (true, true) => "received and said", (true, _) => "received", _ => "said" };
-        string counters = $"describe the device's own counters in the rig file: device.says.counters: {{ask: …, answer: …}} with {names}";
+        string counters =
+            $"describe the device's own counters in the rig file: device.says.counters: {{ask: …, answer: …}} with {names}";
         bool credits = needsTo && _device.Says.Credit is not null && !_device.CountsSamples;
         return credits ? $"{counters}; or, where its credit counts what came, device.says.n: counted" : counters;
     }

@@ -16,12 +16,14 @@ internal sealed class Placement(
     public long? TakenOffNs { get; private set; }
 
     /// <summary>
-    /// Not null: the device counts samples and nothing proves that all came. Its number may then stand for a later sample, by as many as it is
-    /// behind what had been sent when it said so.
+    /// Not null: the device counts samples and nothing proves that all came. Its number may then stand for a later sample, by as
+    /// many as it is behind what had been sent when it said so.
     /// </summary>
     public SentSamples? CountedBy { get; init; }
 
-    /// <summary>Where the link was seen to stall, a sample's way to the device may have taken as long as could hide there.</summary>
+    /// <summary>
+    /// Where the link was seen to stall, a sample's way to the device may have taken as long as could hide there.
+    /// </summary>
     private readonly StalledWay _way = new(clocks);
 
     public Decision Place(RawDecision raw)
@@ -37,7 +39,8 @@ internal sealed class Placement(
         if (raw.N is { } number && manifest.Injects)
         {
             long sample = number - manifest.LeadSamples;
-            return decision with { Time = manifest.Rate.TimeOf(sample), Timing = DecisionTiming.Sample, Sample = sample, UncertaintyNs = CountedUncertaintyNs(number, raw.FirstByte) };
+            return decision with { Time = manifest.Rate.TimeOf(sample), Timing = DecisionTiming.Sample,
+                Sample = sample, UncertaintyNs = CountedUncertaintyNs(number, raw.FirstByte) };
         }
         if (raw.Device is { } stamp && clocks.MapOf(raw.Epoch) is { } clock)
         {
@@ -47,7 +50,8 @@ internal sealed class Placement(
             {
                 Time = StimulusAt(host) ?? StimulusTime.Zero,
                 Timing = DecisionTiming.DeviceClock,
-                UncertaintyNs = played is null ? null : played.Scaled(bound + played.UsualLateBefore(host) + _way.HiddenNs(new(host.Ns - bound))),
+                UncertaintyNs = played is null
+                    ? null : played.Scaled(bound + played.UsualLateBefore(host) + _way.HiddenNs(new(host.Ns - bound))),
             };
         }
         TakenOffNs = times.OneWay.Ns;

@@ -4,8 +4,8 @@ using HilRunner.Core.Time;
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>
-/// Questions that a device answers by their tokens, in the order in which they were asked. They can disprove delivery and show a silence;
-/// they cannot prove that nothing else was lost.
+/// Questions that a device answers by their tokens, in the order in which they were asked. They can disprove delivery and show a
+/// silence; they cannot prove that nothing else was lost.
 /// </summary>
 internal sealed class QuestionLog
 {
@@ -39,8 +39,9 @@ internal sealed class QuestionLog
     }
 
     /// <summary>
-    /// The unanswered questions at the end, where they are a silence: at least five, which the loss before them explains less than once in a
-    /// million. Null: there is none. A device that was never heard to answer is not silent: its question may be described wrongly.
+    /// The unanswered questions at the end, where they are a silence: at least five, which the loss before them explains less
+    /// than once in a million. Null: there is none. A device that was never heard to answer is not silent: its question may be
+    /// described wrongly.
     /// </summary>
     public Silence? SilenceAtEnd()
     {

@@ -16,5 +16,6 @@ public static class Revivals
     }
 
     internal static (string By, bool Answered)? Of(RunEvent asked) =>
-        asked.Details.TryGetValue("by", out string? by) && asked.Details.TryGetValue("answered", out string? answered) ? (by, answered == "true") : null;
+        asked.Details.TryGetValue("by", out string? by) && asked.Details.TryGetValue("answered", out string? answered)
+        ? (by, answered == "true") : null;
 }

@@ -1,6 +1,8 @@
 namespace HilRunner.Engine.Reviewing;
 
-/// <summary>The device's own numbers of its messages: a number that is left out is a message that was lost on its way here.</summary>
+/// <summary>
+/// The device's own numbers of its messages: a number that is left out is a message that was lost on its way here.
+/// </summary>
 internal sealed class SequenceCheck
 {
     private ulong? _last;
@@ -15,7 +17,10 @@ internal sealed class SequenceCheck
     /// <summary>Numbers that came again, or went back without a wrap.</summary>
     public long Repeated { get; private set; }
 
-    /// <summary>No message between begin and the last numbered one can be missing unseen: one before begin was numbered too, or the first was 0.</summary>
+    /// <summary>
+    /// No message between begin and the last numbered one can be missing unseen: one before begin was numbered too, or the first
+    /// was 0.
+    /// </summary>
     public bool FromTheStart => _whole;
 
     public void OnMessage(ulong seq, ulong wraps, bool begun)

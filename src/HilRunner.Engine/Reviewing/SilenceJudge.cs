@@ -3,8 +3,8 @@ using HilRunner.Engine.Playing;
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>
-/// Whose doing a silence was. It is the device's only where a reset or a power cycle on the same open link brought an answer; else the
-/// link, a converter or the device may be at fault, and the run says nothing of the device.
+/// Whose doing a silence was. It is the device's only where a reset or a power cycle on the same open link brought an answer;
+/// else the link, a converter or the device may be at fault, and the run says nothing of the device.
 /// </summary>
 internal sealed record SilenceJudge
 {
@@ -16,7 +16,9 @@ internal sealed record SilenceJudge
     public required bool Starved { get; init; }
     /// <summary>By its own counters nothing was lost on the way.</summary>
     public required bool NothingWasLost { get; init; }
-    /// <summary>It said something since begin. Where it did not and few questions went unanswered, the begin message may be lost.</summary>
+    /// <summary>
+    /// It said something since begin. Where it did not and few questions went unanswered, the begin message may be lost.
+    /// </summary>
     public required bool HeardSinceBegin { get; init; }
     /// <summary>Until when it was heard, as words to follow "fell silent"; "": not known.</summary>
     public required string Since { get; init; }
@@ -28,8 +30,8 @@ internal sealed record SilenceJudge
     public string? AnsweredAfter => Revivals.FirstOrDefault(r => r.Answered).By;
 
     /// <summary>
-    /// The silence was the device's own. Questions that went unanswered after earlier answers show it even where nothing was heard since
-    /// begin: a device that lost its begin message still answers what it is asked.
+    /// The silence was the device's own. Questions that went unanswered after earlier answers show it even where nothing was
+    /// heard since begin: a device that lost its begin message still answers what it is asked.
     /// </summary>
     public bool IsOwn => IsAsked ? Starved && NothingWasLost : AnsweredAfter is not null && Unanswered is not null;
 

@@ -4,12 +4,15 @@ using HilRunner.Engine.Clocks;
 namespace HilRunner.Engine.Reviewing;
 
 /// <summary>
-/// How long a sample may have been on its way to the device unseen. A question that took long shows that the link holds up what it carries; what stalls once may do so between two questions, too. A link keeps its order: a sample had arrived when a question that
-/// was sent after it had, and that was at the latest when its answer came.
+/// How long a sample may have been on its way to the device unseen. A question that took long shows that the link holds up what
+/// it carries; what stalls once may do so between two questions, too. A link keeps its order: a sample had arrived when a
+/// question that was sent after it had, and that was at the latest when its answer came.
 /// </summary>
 internal sealed class StalledWay
 {
-    /// <summary>A round trip this much longer than the usual one is a stall: no scheduler of a healthy host adds as much.</summary>
+    /// <summary>
+    /// A round trip this much longer than the usual one is a stall: no scheduler of a healthy host adds as much.
+    /// </summary>
     private const long StallNs = 50_000_000;
 
     /// <summary>A longer one is a stall even where it is usual: all of it may lie on the way to the device.</summary>
@@ -34,8 +37,8 @@ internal sealed class StalledWay
     }
 
     /// <summary>
-    /// How long what was sent up to a moment may have been held up before it arrived by then; 0 where no question near it took long, and
-    /// not many elsewhere.
+    /// How long what was sent up to a moment may have been held up before it arrived by then; 0 where no question near it took
+    /// long, and not many elsewhere.
     /// </summary>
     public long HiddenNs(HostTime moment)
     {

@@ -1,10 +1,15 @@
 namespace HilRunner.Engine.Reviewing;
 
-/// <summary>What the sample numbers of a device that reports every window say: whether windows are missing, and whether they are out of step.</summary>
+/// <summary>
+/// What the sample numbers of a device that reports every window say: whether windows are missing, and whether they are out of
+/// step.
+/// </summary>
 /// <param name="Period">Samples from one window to the next.</param>
 /// <param name="Reported">Windows that were heard.</param>
 /// <param name="Missing">Windows between the first and the last that were not heard.</param>
-/// <param name="OutOfStep">Windows that began other than a whole number of periods after the one before: samples are missing or came twice.</param>
+/// <param name="OutOfStep">
+/// Windows that began other than a whole number of periods after the one before: samples are missing or came twice.
+/// </param>
 /// <param name="Twice">Messages that say what the one before them said, of the same sample.</param>
 /// <param name="Last">Sample number of the last window.</param>
 /// <param name="First">Sample number of the first window.</param>

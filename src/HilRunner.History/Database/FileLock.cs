@@ -4,7 +4,8 @@ using Polly.Retry;
 namespace HilRunner.History.Database;
 
 /// <summary>
-/// A file that one process at a time holds; the system lets go of it when the process dies. It stays: were it removed, one who waits for it and one who makes it anew could both have it.
+/// A file that one process at a time holds; the system lets go of it when the process dies. It stays: were it removed, one who
+/// waits for it and one who makes it anew could both have it.
 /// </summary>
 internal static class FileLock
 {
@@ -21,7 +22,10 @@ internal static class FileLock
     /// <exception cref="IOException">A link stands at its place: what it leads to is not touched.</exception>
     public static IDisposable Take(string path)
     {
-        if (new FileInfo(path).LinkTarget is not null) { throw new IOException($"{path} is a link; expected a file, or nothing: remove it"); }
+        if (new FileInfo(path).LinkTarget is not null)
+        {
+            throw new IOException($"{path} is a link; expected a file, or nothing: remove it");
+        }
         return s_patience.Execute(() => new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, 1));
     }
 }

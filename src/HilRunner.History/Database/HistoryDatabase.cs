@@ -65,7 +65,9 @@ public sealed class HistoryDatabase : IDisposable
     internal static T Guarded<T>(HistoryPlace place, Func<T> work)
     {
         try { return work(); }
-        catch (Exception fault) when (fault is DbException or TimeoutException or System.Net.Sockets.SocketException || HistoryException.IsOfContent(fault))
+        catch (Exception fault)
+            when (fault is DbException or TimeoutException or System.Net.Sockets.SocketException
+                || HistoryException.IsOfContent(fault))
         {
             string said = $"the history, {place.Shown}: {fault.Message.TrimEnd('.')}";
             bool damaged = new HistoryException(said, fault).Damaged;

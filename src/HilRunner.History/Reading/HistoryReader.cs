@@ -28,10 +28,11 @@ public static class HistoryReader
         Checked(history).Query<BatchEntry>(Batch + " where b.name = @suite order by b.started_ms desc limit @most", new { suite, most });
 
     /// <summary>
-    /// All of them by their keys: true where it need not be taken in again. It must be where it had not reached its end, and where it was taken in before
-    /// histories knew by which definitions a run was scored.
+    /// All of them by their keys: true where it need not be taken in again. It must be where it had not reached its end, and
+    /// where it was taken in before histories knew by which definitions a run was scored.
     /// </summary>
-    public static IReadOnlyDictionary<string, bool> Known(HistoryDatabase history) => HistoryDatabase.Guarded(Checked(history).Place, () =>
+    public static IReadOnlyDictionary<string, bool> Known(HistoryDatabase history) =>
+        HistoryDatabase.Guarded(Checked(history).Place, () =>
         history.Query<(string Key, long Done)>(
             """
             select b.key, cast(case when b.ended_ms is null or exists (select 1 from runs r where r.batch_id = b.id and r.score_schema is null) then 0 else 1 end as bigint)

@@ -59,7 +59,8 @@ public static class HistoryWriter
             {
                 batch, rig, run.Id, run.Scenario, run.Motion, run.Repeat, seed = run.Seed.ToString(CultureInfo.InvariantCulture), run.Speed,
                 started = Ms(run.Started), ended = Ms(run.Ended), verdict = Word(run.Score?.Verdict), counts = run.Counts ? 1 : 0,
-                schema = run.Score?.Schema ?? run.StoredSchema ?? NeverScored, delivery = run.Score?.Delivery is { } delivery ? Delivery.Word(delivery.Outcome) : null,
+                schema = run.Score?.Schema ?? run.StoredSchema ?? NeverScored,
+                    delivery = run.Score?.Delivery is { } delivery ? Delivery.Word(delivery.Outcome) : null,
             });
         Trials(write, id, run);
     }

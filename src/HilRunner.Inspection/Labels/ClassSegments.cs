@@ -10,8 +10,8 @@ internal sealed class ClassSegments
     public const int MostJudged = 200;
 
     /// <summary>
-    /// Labels that overlap may hold the same samples again and again. What they hold in all is limited to so many times the recording, or to so many
-    /// samples; labels beyond are only checked for their places.
+    /// Labels that overlap may hold the same samples again and again. What they hold in all is limited to so many times the
+    /// recording, or to so many samples; labels beyond are only checked for their places.
     /// </summary>
     private const int MostTimes = 10, MostSamples = 10_000_000;
 

@@ -30,7 +30,8 @@ internal sealed class FeatureSpace
     private readonly int _window;
     private readonly int _hop;
 
-    private FeatureSpace(IReadOnlyList<ModelChannel> channels, Series<double>[] motion, IReadOnlyList<Feature> features, double rateHz, int window, PolyphaseResampler? resampler)
+    private FeatureSpace(IReadOnlyList<ModelChannel> channels, Series<double>[] motion,
+        IReadOnlyList<Feature> features, double rateHz, int window, PolyphaseResampler? resampler)
     {
         (_channels, _motion, Features, _rateHz, _window, _resampler) = (channels, motion, features, rateHz, window, resampler);
         _hop = Math.Max(1, window / 2);
@@ -98,7 +99,10 @@ internal sealed class FeatureSpace
             if ((to - from) / context.RateHz * _rateHz < _window) { continue; }
             long length = _resampler?.OutputLength(to - from) ?? to - from;
             long stride = _hop * Math.Max(1, ((length - _window) / _hop + 1) / most);
-            for (long start = 0; start + _window <= length && rows.Count < most; start += stride) { rows.Add(Row(Series(from, to, start))); }
+            for (long start = 0; start + _window <= length && rows.Count < most; start += stride)
+            {
+                rows.Add(Row(Series(from, to, start)));
+            }
         }
         return rows;
     }
@@ -129,7 +133,10 @@ internal sealed class FeatureSpace
     private WindowStatistics Of(int[][] series, int at, WindowStatistics?[] statistics) =>
         statistics[at] ??= WindowStatistics.Of(series[at]);
 
-    /// <summary>One window of an unbroken stretch: the channels in counts, then |a|, then |g| where the gyro has all axes: the order of <see cref="Feature.SeriesNames"/>.</summary>
+    /// <summary>
+    /// One window of an unbroken stretch: the channels in counts, then |a|, then |g| where the gyro has all axes: the order of
+    /// <see cref="Feature.SeriesNames"/>.
+    /// </summary>
     private int[][] Series(int from, int to, long start)
     {
         var series = new List<int[]>();

@@ -27,7 +27,8 @@ internal sealed class LabelFitCheck : IRecordingCheck
         for (int f = 0; f < floors.Length; f++) { floors[f] = Math.Max(floors[f], LeastSpread * everything.Spread[f]); }
         var classes = segments.GroupBy(s => s.Segment.Class).ToDictionary(g => g.Key, g => g.ToList(), StringComparer.Ordinal);
         var clouds = classes.ToDictionary(c => c.Key, c => Cloud.Of(c.Value.SelectMany(s => s.Rows), floors), StringComparer.Ordinal);
-        var others = clouds.OrderByDescending(c => c.Value.Count).ThenBy(c => c.Key, StringComparer.Ordinal).Take(ClassSegments.MostJudged).ToList();
+        var others = clouds.OrderByDescending(c => c.Value.Count)
+            .ThenBy(c => c.Key, StringComparer.Ordinal).Take(ClassSegments.MostJudged).ToList();
         var report = new CheckReport(Name);
         double worst = 0;
         int judged = 0;

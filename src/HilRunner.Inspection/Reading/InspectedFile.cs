@@ -78,7 +78,8 @@ public static class InspectedFile
         if (rate is null && SampleAxis.MedianStep(times) is null)
         {
             faults.Add(0, 0, "no sample rate", "a stated rate or a time column over two samples or more",
-                table.TimeRemedy.Length > 0 ? table.TimeRemedy : $"write 'rate: 50 Hz' (or what it is) in {Path.ChangeExtension(path, ".yaml")}, or add a column t_s");
+                table.TimeRemedy.Length > 0 ? table.TimeRemedy
+                : $"write 'rate: 50 Hz' (or what it is) in {Path.ChangeExtension(path, ".yaml")}, or add a column t_s");
             FaultList.ThrowIfAny(faults);
         }
         return new()

@@ -32,7 +32,9 @@ public sealed record InspectedRecording
 
     private int _sampleCount;
 
-    /// <summary>The same without its numbers: what is kept of a recording that has been inspected, beside those that follow.</summary>
+    /// <summary>
+    /// The same without its numbers: what is kept of a recording that has been inspected, beside those that follow.
+    /// </summary>
     public InspectedRecording WithoutSamples() => this with { Channels = [], TimesNs = null, _sampleCount = SampleCount };
 
     /// <summary>A recording that has been read strictly or was never a file. Its times are exact by construction, so none are given.</summary>

@@ -3,8 +3,8 @@ using HilRunner.Core.Files;
 namespace HilRunner.Inspection.Reading;
 
 /// <summary>
-/// The largest of the next so many values, for places that go up: a queue of those values that are larger than all behind them, so that each value
-/// is looked at once however often it is asked (Lemire, Nordic Journal of Computing 13(4):328–339, 2006).
+/// The largest of the next so many values, for places that go up: a queue of those values that are larger than all behind them,
+/// so that each value is looked at once however often it is asked (Lemire, Nordic Journal of Computing 13(4):328–339, 2006).
 /// </summary>
 /// <param name="values">As they are; <see cref="InspectedRecording.NoTime"/> is less than any other.</param>
 /// <param name="length">How many values, from the place on.</param>

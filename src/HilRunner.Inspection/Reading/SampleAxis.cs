@@ -66,7 +66,10 @@ internal sealed class SampleAxis
         long before = InspectedRecording.NoTime;
         foreach (long now in times)
         {
-            if (now != InspectedRecording.NoTime && before != InspectedRecording.NoTime && now > before) { steps.Add(now - before); }
+            if (now != InspectedRecording.NoTime && before != InspectedRecording.NoTime && now > before)
+            {
+                steps.Add(now - before);
+            }
             before = now;
         }
         return steps.Length == 0 ? null : Selection.Median(steps.Build());

@@ -41,7 +41,10 @@ internal sealed class AxisCheck : IRecordingCheck
     private static double? Error(InspectionContext context, int axis, int sign)
     {
         string up = (sign < 0 ? "-" : "+") + "xyz"[axis];
-        if (context.Rest.StillByUp(Thresholds.AxisVertical.Value).GetValueOrDefault(up) < Thresholds.StillLeast.Value) { return null; }
+        if (context.Rest.StillByUp(Thresholds.AxisVertical.Value).GetValueOrDefault(up) < Thresholds.StillLeast.Value)
+        {
+            return null;
+        }
         return Statistics.Median(context.Rest.Still.Where(w => UpAxes.Of(w.Mean, Thresholds.AxisVertical.Value) == up).Select(w =>
         {
             double u = w.Mean[(axis + 1) % 3], v = w.Mean[(axis + 2) % 3];

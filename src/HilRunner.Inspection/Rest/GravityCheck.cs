@@ -16,7 +16,10 @@ internal sealed class GravityCheck : IRecordingCheck
         var report = new CheckReport(Name);
         if (WrongUnit(context, report)) { return report.Done(report.Findings[0].What); }
         var still = context.Rest.Still;
-        if (still.Length < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still: no second in which every axis keeps within 20 mg"); }
+        if (still.Length < Thresholds.StillLeast.Value)
+        {
+            return CheckResult.NotJudged(Name, "hardly ever still: no second in which every axis keeps within 20 mg");
+        }
         double all = Statistics.Median(still.Select(w => w.Mean.Length));
         report.Figure("rest_g", all, "g");
         report.Figure("still_s", still.Sum(w => (double)(w.To - w.From)) / context.RateHz, "s");

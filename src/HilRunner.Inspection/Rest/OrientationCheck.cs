@@ -13,9 +13,16 @@ internal sealed class OrientationCheck : IRecordingCheck
         var still = context.Rest.Still;
         if (still.Length < Thresholds.StillLeast.Value) { return CheckResult.NotJudged(Name, "hardly ever still"); }
         var report = new CheckReport(Name);
-        var groups = context.Rest.StillByUp(Thresholds.UpAxis.Value).OrderByDescending(g => g.Value).ThenBy(g => g.Key, StringComparer.Ordinal).ToList();
-        foreach (var group in groups) { report.Figure($"up_{group.Key}", (double)group.Value / still.Length, "of the still time"); }
+        var groups = context.Rest.StillByUp(Thresholds.UpAxis.Value)
+            .OrderByDescending(g => g.Value).ThenBy(g => g.Key, StringComparer.Ordinal).ToList();
+        foreach (var group in groups)
+        {
+            report.Figure($"up_{group.Key}", (double)group.Value / still.Length, "of the still time");
+        }
         string mounted = context.Recording.Info.Mounting is { } mounting ? $" (mounting as stated: {mounting})" : "";
-        return report.Done(string.Join(", ", groups.Select(g => $"{(g.Key == UpAxes.Tilted ? "tilted between axes" : g.Key + " up")} {Say.Share((double)g.Value / still.Length)}")) + mounted);
+        return report.Done(
+            string.Join(
+                ", ", groups.Select(
+                    g => $"{(g.Key == UpAxes.Tilted ? "tilted between axes" : g.Key + " up")} {Say.Share((double)g.Value / still.Length)}")) + mounted);
     }
 }

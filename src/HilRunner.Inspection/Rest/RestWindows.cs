@@ -33,7 +33,10 @@ internal sealed class RestWindows
     public Series<SecondWindow> All { get; }
     public Series<SecondWindow> Still { get; }
 
-    /// <summary>The tenth with the least deviation on its worst axis, three at least where there are as many; in the order of the recording.</summary>
+    /// <summary>
+    /// The tenth with the least deviation on its worst axis, three at least where there are as many; in the order of the
+    /// recording.
+    /// </summary>
     public Series<SecondWindow> Quietest { get; }
 
     /// <summary>The still ones by the axis that was up (<see cref="UpAxes"/>): how many of each.</summary>

@@ -48,7 +48,8 @@ internal sealed class ClassSpectra
         var spectra = new ClassSpectra();
         if (context.Acceleration is null || context.Magnitude is not { } length) { return spectra; }
         IEnumerable<Segment> segments = context.Segments.All.Count > 0 ? context.Segments.All : [new("", 0, context.Axis.Count, 0, context.Axis.EndNs)];
-        foreach (var group in segments.GroupBy(s => s.Class).OrderByDescending(g => g.Sum(s => (long)s.To - s.From)).Take(ClassSegments.MostJudged))
+        foreach (var group in segments.GroupBy(s => s.Class)
+            .OrderByDescending(g => g.Sum(s => (long)s.To - s.From)).Take(ClassSegments.MostJudged))
         {
             if (Of(context, length, group.Key, [.. group]) is { } spectrum) { spectra._spectra.Add(group.Key, spectrum); }
         }

@@ -32,7 +32,9 @@ internal sealed class Welch
     /// <summary>Density at k × <see cref="ResolutionHz"/>; null before the first window.</summary>
     public double[]? Density => Windows == 0 ? null : Array.ConvertAll(_sum, s => s / Windows);
 
-    /// <summary>Adds the windows of a stretch [from, to): every <paramref name="stride"/>-th of those that overlap by half.</summary>
+    /// <summary>
+    /// Adds the windows of a stretch [from, to): every <paramref name="stride"/>-th of those that overlap by half.
+    /// </summary>
     public void Add(Series<double> signal, int from, int to, int stride = 1)
     {
         if (to - from < 2) { return; }

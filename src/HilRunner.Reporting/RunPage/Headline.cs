@@ -41,8 +41,10 @@ internal static class Headline
 
     private static string Answer(StoredRun run) => run.Score.Verdict switch
     {
-        Verdict.Pass when NotShown(run) => "This build may go on, as far as this scenario shows, if everything arrived: that is not shown.",
-        Verdict.Fail when NotShown(run) => "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
+        Verdict.Pass when NotShown(run) =>
+            "This build may go on, as far as this scenario shows, if everything arrived: that is not shown.",
+        Verdict.Fail when NotShown(run) =>
+            "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
         Verdict.Pass => "This build may go on, as far as this scenario shows.",
         Verdict.Fail => "This build should not go on.",
         Verdict.Inconc when run.Score.Health.Faults.Count > 0 || run.Score.Health.Incomplete => "Not known: the rig was at fault, so this run says nothing about the build.",
@@ -107,7 +109,8 @@ internal static class Headline
     }
 
     private static Markup? Counted(string name, DeliveryWay way) =>
-        way is { Outcome: DeliveryOutcome.NotDelivered, Evidence: [{ Expected: { } expected, Seen: { } seen } e, ..] } ? Card(name, FormattableString.Invariant($"{seen} of {expected}"), "by " + e.Source) : null;
+        way is { Outcome: DeliveryOutcome.NotDelivered, Evidence: [{ Expected: { } expected, Seen: { } seen } e, ..] }
+        ? Card(name, FormattableString.Invariant($"{seen} of {expected}"), "by " + e.Source) : null;
 
     private static Markup Card(string name, string figure, string below = "") =>
         Markup.Of($"<div class=\"card\"><p class=\"card-name\">{name}</p><p class=\"card-figure\">{figure}</p><p class=\"card-bound\">{below}</p></div>\n");

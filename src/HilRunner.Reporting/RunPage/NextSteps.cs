@@ -25,7 +25,8 @@ internal static class NextSteps
     private static IEnumerable<Markup> Pass(StoredRun run)
     {
         yield return NotShown(run)
-            ? Markup.Of($"Let the rig show that everything arrived: <a href=\"#delivery\">what it takes</a>. Nothing else has to be done for this scenario.")
+            ? Markup.Of(
+                $"Let the rig show that everything arrived: <a href=\"#delivery\">what it takes</a>. Nothing else has to be done for this scenario.")
             : Markup.Of($"Nothing has to be done for this scenario.");
         if (Tight(run) is { } tight) { yield return tight; }
         if (Worst(run) is { } worst) { yield return worst; }
@@ -33,7 +34,10 @@ internal static class NextSteps
 
     private static IEnumerable<Markup> Fail(StoredRun run)
     {
-        if (NotShown(run)) { yield return Markup.Of($"Rule out the link first: <a href=\"#delivery\">nothing shows that everything arrived</a>."); }
+        if (NotShown(run))
+        {
+            yield return Markup.Of($"Rule out the link first: <a href=\"#delivery\">nothing shows that everything arrived</a>.");
+        }
         string[] deeds = [.. new[] { Deed("reset", run.Score.Device.Resets), Deed("fell silent", run.Score.Device.Silences) }.Where(d => d.Length > 0)];
         if (deeds.Length > 0) { yield return Markup.Of($"The device {string.Join(" and ", deeds)}: start there, <a href=\"#rig\">the list has the times</a>."); }
         if (Worst(run) is { } worst) { yield return worst; }
@@ -46,7 +50,10 @@ internal static class NextSteps
     private static IEnumerable<Markup> RigFault(StoredRun run)
     {
         if (PacingWords.Starved(run.Timing, run.Score.Health)) { yield return Markup.Of($"The device took samples more slowly than they were due: <a href=\"#timing\">play slower, or raise its window</a>."); }
-        if (run.Score.Delivery?.Outcome == Core.Runs.DeliveryOutcome.NotDelivered) { yield return Markup.Of($"Find where the link loses what is sent: <a href=\"#delivery\">which way, and how much</a>."); }
+        if (run.Score.Delivery?.Outcome == Core.Runs.DeliveryOutcome.NotDelivered)
+        {
+            yield return Markup.Of($"Find where the link loses what is sent: <a href=\"#delivery\">which way, and how much</a>.");
+        }
         yield return Markup.Of($"Put the <a href=\"#rig\">rig</a> right, then play the scenario again.");
         var broken = run.Score.Limits.FirstOrDefault(l => l.Outcome == Outcome.Broken);
         if (broken is not null) { yield return Markup.Of($"“{broken.Text}” came out broken too, but with a faulty rig that proves nothing."); }
@@ -66,7 +73,8 @@ internal static class NextSteps
     private static bool NotShown(StoredRun run) => run.Score.Delivery?.Outcome == Core.Runs.DeliveryOutcome.NotShown;
 
     private static Markup? Tight(StoredRun run) =>
-        LimitOrder.DecidingFirst(run.Score).FirstOrDefault(l => l.Outcome == Outcome.Held && LimitOrder.Margin(l) < double.MaxValue) is { } tight
+        LimitOrder.DecidingFirst(run.Score)
+        .FirstOrDefault(l => l.Outcome == Outcome.Held && LimitOrder.Margin(l) < double.MaxValue) is { } tight
             ? Markup.Of($"Keep an eye on “{tight.Text}”: it came nearest to its bound.") : null;
 
     private static Markup? Worst(StoredRun run)

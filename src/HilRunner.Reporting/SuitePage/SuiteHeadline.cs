@@ -41,8 +41,10 @@ internal static class SuiteHeadline
 
     private static string Answer(SuiteResult suite) => suite.Verdict switch
     {
-        Verdict.Pass when suite.DeliveryNotShown > 0 => "This build may go on, as far as this suite shows, if everything arrived: that is not shown.",
-        Verdict.Fail when suite.DeliveryNotShown > 0 => "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
+        Verdict.Pass when suite.DeliveryNotShown > 0 =>
+            "This build may go on, as far as this suite shows, if everything arrived: that is not shown.",
+        Verdict.Fail when suite.DeliveryNotShown > 0 =>
+            "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
         Verdict.Pass => "This build may go on, as far as this suite shows.",
         Verdict.Fail => "This build should not go on.",
         Verdict.Inconc => "Not known: something could not be judged.",

@@ -26,7 +26,11 @@ internal static class DeliveryJson
         Write(json, "from_device", delivery.FromDevice);
         json.WriteBoolean("count_only", delivery.CountOnly);
         json.WritePropertyName("alive_until_s");
-        if (delivery.AliveUntil is { } until) { json.WriteRawValue(ScoreWriter.Seconds(until.Ns)); } else { json.WriteNullValue(); }
+        if (delivery.AliveUntil is { } until)
+        {
+            json.WriteRawValue(ScoreWriter.Seconds(until.Ns));
+        }
+        else { json.WriteNullValue(); }
         json.WriteString("advice", delivery.Advice);
         json.WriteEndObject();
     }
@@ -36,7 +40,8 @@ internal static class DeliveryJson
         ToDevice = ReadWay(e.GetProperty("to_device")),
         FromDevice = ReadWay(e.GetProperty("from_device")),
         CountOnly = e.GetProperty("count_only").GetBoolean(),
-        AliveUntil = e.GetProperty("alive_until_s") is { ValueKind: not JsonValueKind.Null } until ? StimulusTime.FromSeconds(until.GetDecimal()) : null,
+        AliveUntil = e.GetProperty("alive_until_s") is { ValueKind: not JsonValueKind.Null } until
+            ? StimulusTime.FromSeconds(until.GetDecimal()) : null,
         Advice = ScoreReader.Text(e, "advice"),
     };
 
@@ -67,11 +72,13 @@ internal static class DeliveryJson
     private static DeliveryWay ReadWay(JsonElement e) => new(
         ScoreWords.Find(Outcomes, ScoreReader.Text(e, "outcome"), "outcome of delivery"),
         [.. e.GetProperty("evidence").EnumerateArray().Select(v =>
-            new DeliveryEvidence(ScoreReader.Text(v, "source"), ScoreWords.Find(Findings, ScoreReader.Text(v, "finding"), "finding"), ScoreReader.Text(v, "text"))
+            new DeliveryEvidence(ScoreReader.Text(v, "source"),
+                ScoreWords.Find(Findings, ScoreReader.Text(v, "finding"), "finding"), ScoreReader.Text(v, "text"))
             {
                 Expected = Count(v, "expected"),
                 Seen = Count(v, "seen"),
             })]);
 
-    private static long? Count(JsonElement e, string name) => e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? v.GetInt64() : null;
+    private static long? Count(JsonElement e, string name) =>
+        e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? v.GetInt64() : null;
 }

@@ -21,7 +21,9 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
         return Row(OnsetSample(onsetNs, r)) is { } played ? (arrival - played.ActualNs, report.ArrivalUncertaintyNs) : null;
     }
 
-    /// <summary>How late the onset's own sample was sent: a decision's time on the axis of samples does not know it. 0 where not known.</summary>
+    /// <summary>
+    /// How late the onset's own sample was sent: a decision's time on the axis of samples does not know it. 0 where not known.
+    /// </summary>
     public long LatenessNs(long onsetNs) =>
         !moved && rate is { } r && Row(OnsetSample(onsetNs, r)) is { DueNs: { } due } row ? Math.Max(0, row.ActualNs - due) : 0;
 

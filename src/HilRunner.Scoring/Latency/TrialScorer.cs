@@ -67,7 +67,9 @@ internal static class TrialScorer
     }
 
     /// <summary>The larger half-width of the decisions that there are; null where one of them is not known.</summary>
-    /// <param name="lateNs">How late the onset's own sample was: where a decision is placed by a clock, what it took counts from then.</param>
+    /// <param name="lateNs">
+    /// How late the onset's own sample was: where a decision is placed by a clock, what it took counts from then.
+    /// </param>
     private static long? Wider(Decision? reached, Decision? settled, long lateNs)
     {
         long? Of(Decision decision) => decision.UncertaintyNs + (decision.Timing == DecisionTiming.DeviceClock ? lateNs : 0);

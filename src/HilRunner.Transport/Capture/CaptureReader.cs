@@ -93,7 +93,8 @@ internal sealed class CaptureReader : ICaptureReader
             {
                 throw Damage(offset, magic == BinaryPrimitives.ReverseEndianness(PcapNg.ByteOrderMagic)
                     ? "the section is big-endian"
-                    : $"byte-order magic {magic:X8}", $"a little-endian section, as this tool writes: {PcapNg.ByteOrderMagic:X8}");
+                    : $"byte-order magic {magic:X8}",
+                    $"a little-endian section, as this tool writes: {PcapNg.ByteOrderMagic:X8}");
             }
         }
         else if (!_inSection) { throw Damage(offset, $"block type {type:X8}: this is no pcapng file", "a section header"); }
@@ -103,7 +104,10 @@ internal sealed class CaptureReader : ICaptureReader
         }
         if (!Ensure((int)length)) { return false; }
         uint trailer = U32(_start + (int)length - 4);
-        if (trailer != length) { throw Damage(offset, $"a block that begins with length {length} and ends with {trailer}", "the same twice"); }
+        if (trailer != length)
+        {
+            throw Damage(offset, $"a block that begins with length {length} and ends with {trailer}", "the same twice");
+        }
         block = _buffer.AsMemory(_start, (int)length);
         _start += (int)length;
         return true;
@@ -165,7 +169,10 @@ internal sealed class CaptureReader : ICaptureReader
             throw Damage(offset, "a packet that was cut short when it was captured", "whole ones");
         }
         ReadOnlyMemory<byte> data = block.Slice(PcapNg.EnhancedPacketHeader, (int)captured);
-        if (unixNs > RunEvent.LatestUnixNs) { throw Damage(offset, $"a time of {unixNs} ns since 1970", "one before the year 2200"); }
+        if (unixNs > RunEvent.LatestUnixNs)
+        {
+            throw Damage(offset, $"a time of {unixNs} ns since 1970", "one before the year 2200");
+        }
         var at = new HostTime((long)unixNs);
         if (_interfaces[(int)id] == InterfaceKind.Events)
         {
@@ -238,5 +245,6 @@ internal sealed class CaptureReader : ICaptureReader
     private uint U32(int at) => BinaryPrimitives.ReadUInt32LittleEndian(_buffer.AsSpan(at));
 
     private BadInputException Damage(long offset, string found, string expected = "a capture as hil run wrote it") =>
-        new([new(CaptureParts.PathOf(_path, _part), 0, 0, FormattableString.Invariant($"damaged at byte {offset}: {found}"), expected)]);
+        new([new(CaptureParts.PathOf(_path, _part), 0,
+            0, FormattableString.Invariant($"damaged at byte {offset}: {found}"), expected)]);
 }

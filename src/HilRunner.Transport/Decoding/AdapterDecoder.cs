@@ -49,7 +49,8 @@ internal sealed class AdapterDecoder : IDeviceDecoder
         {
             // Handed over only when the whole answer is good, and outside the question: what the sink throws is no fault of the adapter.
             _read.Clear();
-            JsonElement done = _adapter.Ask(AdapterFormat.Line(json => json.WriteString("decode", hex)), line => _read.Add(Read(line)));
+            JsonElement done =
+                _adapter.Ask(AdapterFormat.Line(json => json.WriteString("decode", hex)), line => _read.Add(Read(line)));
             _bad += Number(done, "bad") ?? 0;
             _unknown += Number(done, "unknown") ?? 0;
             _discarded += Number(done, "discarded") ?? 0;
@@ -105,9 +106,13 @@ internal sealed class AdapterDecoder : IDeviceDecoder
     /// <summary>A sample has one for each channel, features one for each name: what reads them counts on it.</summary>
     private double[] Values(JsonElement line, MessageKind kind)
     {
-        double[] values = line.TryGetProperty("values", out JsonElement said) ? [.. said.EnumerateArray().Select(v => v.GetDouble())] : [];
-        int? expected = kind switch { MessageKind.Sample => _device.Input.Channels.Count, MessageKind.Features => _device.Says.FeatureNames.Count, _ => null };
-        return expected is null || values.Length == expected ? values : throw new FormatException($"{values.Length} values in a {kind.ToString().ToLowerInvariant()} message; expected {expected}");
+        double[] values = line.TryGetProperty("values", out JsonElement said)
+            ? [.. said.EnumerateArray().Select(v => v.GetDouble())] : [];
+        int? expected = kind switch { MessageKind.Sample =>
+            _device.Input.Channels.Count, MessageKind.Features => _device.Says.FeatureNames.Count, _ => null };
+        return expected is null || values.Length == expected ? values
+            : throw new FormatException(
+                $"{values.Length} values in a {kind.ToString().ToLowerInvariant()} message; expected {expected}");
     }
 
     private static Dictionary<string, string> Fields(JsonElement said)

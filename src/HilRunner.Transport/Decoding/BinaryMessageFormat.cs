@@ -60,7 +60,8 @@ internal sealed class BinaryMessageFormat : MessageFormat
         {
             sink.OnMessage(new()
             {
-                Kind = _role.Kind, Fields = Words(head), Seq = (ulong?)Integer(_seq, head, []), SeqWraps = _seqWraps, FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
+                Kind = _role.Kind, Fields = Words(head), Seq = (ulong?)Integer(_seq, head, []),
+                    SeqWraps = _seqWraps, FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
             });
             return 1;
         }
@@ -68,7 +69,8 @@ internal sealed class BinaryMessageFormat : MessageFormat
         {
             ReadOnlySpan<byte> part = body[(_fixedLength + i * _repeatLength)..];
             for (int channel = 0; channel < _valuesAt.Length; channel++) { _values[channel] = Number(_valuesAt[channel], head, part); }
-            ClassName name = _class is { } code ? _role.Classes!.Name(FieldValue.ReadInteger(code.Field.Type, code.Of(head, part))) : default;
+            ClassName name = _class is { } code
+                ? _role.Classes!.Name(FieldValue.ReadInteger(code.Field.Type, code.Of(head, part))) : default;
             sink.OnMessage(new()
             {
                 Kind = _role.Kind,
@@ -152,7 +154,10 @@ internal sealed class BinaryMessageFormat : MessageFormat
         if (role.SaysWords) { return; }
         foreach (BinaryField field in layout.Fields.Concat(layout.Repeat))
         {
-            if (field.Name is not ("class" or "n" or "batch" or "seq" or "token") && !MessageRole.TickNames.Contains(field.Name)) { continue; }
+            if (field.Name is not ("class" or "n" or "batch" or "seq" or "token") && !MessageRole.TickNames.Contains(field.Name))
+            {
+                continue;
+            }
             bool unsigned = field.Name is not ("class" or "n" or "batch");
             if (FieldValue.IsFloat(field.Type) || (unsigned && FieldValue.IsSigned(field.Type)))
             {

@@ -6,8 +6,8 @@ namespace HilRunner.Transport.Decoding;
 
 /// <summary>
 /// From what the device says (a name, a number, bits of a number) to the class name. Names are kept in bounded tables, so that
-/// known ones cost no allocation; beyond that many different ones each is made anew. Where the rig gives a mapping it is closed: what
-/// is neither a value nor a name of it is no class. For one decoder.
+/// known ones cost no allocation; beyond that many different ones each is made anew. Where the rig gives a mapping it is closed:
+/// what is neither a value nor a name of it is no class. For one decoder.
 /// </summary>
 internal sealed class ClassNames
 {

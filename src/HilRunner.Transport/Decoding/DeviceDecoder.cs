@@ -6,10 +6,12 @@ namespace HilRunner.Transport.Decoding;
 
 /// <summary>
 /// Frames the stream and tries every message on each frame. One frame may hold several outputs' decisions: each list of formats is tried, within a
-/// list the first that matches is taken. A frame that nothing matches is counted unknown, unless it is one of those that are of no interest.
+/// list the first that matches is taken. A frame that nothing matches is counted unknown, unless it is one of those that are of
+/// no interest.
 /// </summary>
 internal sealed class DeviceDecoder(
-    Deframer deframer, IReadOnlyList<IReadOnlyList<MessageFormat>> formats, IReadOnlyList<MessageFormat> ignored) : IDeviceDecoder, IFrameSink
+    Deframer deframer, IReadOnlyList<IReadOnlyList<MessageFormat>> formats,
+    IReadOnlyList<MessageFormat> ignored) : IDeviceDecoder, IFrameSink
 {
     private readonly MessageFormat[][] _formats = [.. formats.Select(list => list.ToArray())];
     private IMessageSink? _sink;

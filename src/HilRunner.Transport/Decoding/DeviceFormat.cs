@@ -48,7 +48,8 @@ internal sealed class DeviceFormat : IDeviceFormat
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(count, _device.Hears.SamplesPerMessage);
         if (_sample is null) { throw new InvalidOperationException("this device hears no samples"); }
-        return _framing.Frame(_sample.Encode(new(counts, first, count, 0, 0) { SamplesPerMessage = _device.Hears.SamplesPerMessage }, count));
+        return _framing.Frame(
+            _sample.Encode(new(counts, first, count, 0, 0) { SamplesPerMessage = _device.Hears.SamplesPerMessage }, count));
     }
 
     public byte[] End(long sampleCount) => _end is null ? [] : _framing.Frame(_end.Encode(new([], 0, sampleCount, 0, 0), 0));
@@ -56,7 +57,8 @@ internal sealed class DeviceFormat : IDeviceFormat
     public byte[] Message(OutgoingMessage message, ulong token = 0) =>
         _framing.Frame(MessageEncoder.Create(message, _device.Framing.TypeField, OutgoingScope.Other("send")).Encode(new([], 0, 0, 0, token), 0));
 
-    public IDeviceDecoder NewDecoder() => new DeviceDecoder(_framing.NewDeframer(), _incoming.NewFormats(), _incoming.NewIgnored());
+    public IDeviceDecoder NewDecoder() =>
+        new DeviceDecoder(_framing.NewDeframer(), _incoming.NewFormats(), _incoming.NewIgnored());
 
     public void Dispose()
     {
@@ -64,6 +66,8 @@ internal sealed class DeviceFormat : IDeviceFormat
     }
 
     private static (string Where, OutgoingMessage? Message)[] Others(DeviceDescription device) =>
-        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask), ("says: counters: ask", device.Says.Counters?.Ask), ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send),
+        [("identity: ask", device.Identity?.Ask), ("clock: ask", device.Clock?.Ask),
+            ("says: counters: ask", device.Says.Counters?.Ask),
+                ("poll: send", device.Poll?.Send), ("wake: send", device.Wake?.Send),
             ("hears: stream: on", device.Hears.Stream?.On), ("hears: stream: off", device.Hears.Stream?.Off)];
 }

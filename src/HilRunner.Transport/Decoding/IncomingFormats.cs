@@ -36,7 +36,8 @@ internal sealed class IncomingFormats(DeviceDescription device, IReadOnlyList<st
             }
             int output = decisions.TakeWhile(d => d.Output != decision.Output).Count();
             var classes = new ClassNames(decision.Field, decision.Classes ?? device.Classes);
-            list.Add(New(decision.Message, new(MessageKind.Decision, $"says: decisions: {decision.Output}", output, classes, [], _numbers)));
+            list.Add(New(decision.Message,
+                new(MessageKind.Decision, $"says: decisions: {decision.Output}", output, classes, [], _numbers)));
         }
         Add(MessageKind.Credit, "says: credit", device.Says.Credit);
         Add(MessageKind.Booted, "says: booted", device.Says.Booted);

@@ -4,7 +4,10 @@ using HilRunner.Core.Files;
 
 namespace HilRunner.Transport.Decoding;
 
-/// <summary>Answers what an adapter answered before, from <see cref="AdapterMessages"/>. The file is data: what is wrong in it is bad input, with its line.</summary>
+/// <summary>
+/// Answers what an adapter answered before, from <see cref="AdapterMessages"/>. The file is data: what is wrong in it is bad
+/// input, with its line.
+/// </summary>
 internal sealed class KeptAdapter : IAdapter
 {
     private const string AsWritten = "the file as hil run wrote it";
@@ -24,9 +27,16 @@ internal sealed class KeptAdapter : IAdapter
         try
         {
             JsonElement head = ReadLine();
-            if (Whole(head, AdapterMessages.SchemaKey) is not AdapterMessages.Schema) { throw Damage($"no schema {AdapterMessages.Schema}", AsWritten); }
+            if (Whole(head, AdapterMessages.SchemaKey) is not AdapterMessages.Schema)
+            {
+                throw Damage($"no schema {AdapterMessages.Schema}", AsWritten);
+            }
             string? of = Text(head, AdapterMessages.CaptureKey);
-            if (of != captureSha256) { throw Damage($"messages of a capture with SHA-256 {FoundText(of)}", $"those of the capture beside it, {captureSha256}"); }
+            if (of != captureSha256)
+            {
+                throw Damage(
+                    $"messages of a capture with SHA-256 {FoundText(of)}", $"those of the capture beside it, {captureSha256}");
+            }
             _next = ReadLine();
         }
         catch
@@ -46,26 +56,44 @@ internal sealed class KeptAdapter : IAdapter
         if (Number(_next) is var first && first > read) { return s_nothing; }
         while (true)
         {
-            if (Number(_next) != read) { throw Damage($"read {Number(_next)} where read {read} is not at its end", "reads in their order, each closed by done or failed"); }
+            if (Number(_next) != read)
+            {
+                throw Damage($"read {Number(_next)} where read {read} is not at its end",
+                    "reads in their order, each closed by done or failed");
+            }
             JsonElement line = _next;
             _next = ReadLine();
             if (Text(line, AdapterMessages.FailedKey) is { } why) { throw new InvalidDataException(why); }
-            if (line.TryGetProperty(AdapterMessages.DoneKey, out JsonElement done) && done.ValueKind == JsonValueKind.Object) { return done; }
-            if (!line.TryGetProperty(AdapterMessages.MessageKey, out JsonElement message) || message.ValueKind != JsonValueKind.Object) { throw Damage("neither message, done nor failed", AsWritten, before: 1); }
+            if (line.TryGetProperty(AdapterMessages.DoneKey, out JsonElement done) && done.ValueKind == JsonValueKind.Object)
+            {
+                return done;
+            }
+            if (!line.TryGetProperty(AdapterMessages.MessageKey, out JsonElement message)
+                || message.ValueKind != JsonValueKind.Object)
+            {
+                throw Damage("neither message, done nor failed", AsWritten, before: 1);
+            }
             try { onLine?.Invoke(message); }
-            catch (Exception fault) when (fault is FormatException or InvalidOperationException or KeyNotFoundException) { throw Damage(fault.Message, "a message of the adapter protocol", before: 1); }
+            catch (Exception fault) when (fault is FormatException or InvalidOperationException or KeyNotFoundException)
+            {
+                throw Damage(fault.Message, "a message of the adapter protocol", before: 1);
+            }
         }
     }
 
     public void Dispose() => _file.Dispose();
 
-    private int Number(JsonElement line) => Whole(line, AdapterMessages.ReadKey) ?? throw Damage($"no {AdapterMessages.ReadKey}", AsWritten);
+    private int Number(JsonElement line) =>
+        Whole(line, AdapterMessages.ReadKey) ?? throw Damage($"no {AdapterMessages.ReadKey}", AsWritten);
 
-    private static int? Whole(JsonElement line, string key) => line.TryGetProperty(key, out JsonElement value) && value.ValueKind == JsonValueKind.Number && value.TryGetInt32(out int number) ? number : null;
+    private static int? Whole(JsonElement line, string key) => line.TryGetProperty(key, out JsonElement value)
+        && value.ValueKind == JsonValueKind.Number && value.TryGetInt32(out int number) ? number : null;
 
-    private static string? Text(JsonElement line, string key) => line.TryGetProperty(key, out JsonElement value) && value.ValueKind == JsonValueKind.String ? value.GetString() : null;
+    private static string? Text(JsonElement line, string key) =>
+        line.TryGetProperty(key, out JsonElement value) && value.ValueKind == JsonValueKind.String ? value.GetString() : null;
 
-    private static string FoundText(string? hash) => hash is { Length: 64 } && hash.All(char.IsAsciiHexDigitLower) ? hash : "that is none";
+    private static string FoundText(string? hash) =>
+        hash is { Length: 64 } && hash.All(char.IsAsciiHexDigitLower) ? hash : "that is none";
 
     private JsonElement ReadLine()
     {
@@ -82,9 +110,15 @@ internal sealed class KeptAdapter : IAdapter
             _buffer.AsSpan(_start, _end - _start).CopyTo(_buffer);
             (_end, _start) = (_end - _start, 0);
             searched = _end;
-            if (_end == _buffer.Length) { throw Damage($"a line of more than {AdapterMessages.LongestLine} bytes", AsWritten, before: -1); }
+            if (_end == _buffer.Length)
+            {
+                throw Damage($"a line of more than {AdapterMessages.LongestLine} bytes", AsWritten, before: -1);
+            }
             int count = _file.Read(_buffer, _end, _buffer.Length - _end);
-            if (count == 0) { throw Damage("the file ends here", "its last line, which says how many reads there were", before: -1); }
+            if (count == 0)
+            {
+                throw Damage("the file ends here", "its last line, which says how many reads there were", before: -1);
+            }
             _end += count;
         }
     }
@@ -104,5 +138,6 @@ internal sealed class KeptAdapter : IAdapter
     }
 
     /// <param name="before">By how many lines the fault stands before the one that was read last.</param>
-    private BadInputException Damage(string found, string expected, int before = 0) => AdapterMessages.Damage(_path, _line - before, found, expected);
+    private BadInputException Damage(string found, string expected, int before = 0) =>
+        AdapterMessages.Damage(_path, _line - before, found, expected);
 }

@@ -26,7 +26,8 @@ internal sealed class NoDecoders(DeviceDescription device) : IDecoderSource
 
     private sealed class Silent : IAdapter
     {
-        public JsonElement Ask(ReadOnlySpan<byte> request, Action<JsonElement>? onLine) => throw new InvalidDataException("framing adapter: nothing was kept of what it said");
+        public JsonElement Ask(ReadOnlySpan<byte> request, Action<JsonElement>? onLine) =>
+            throw new InvalidDataException("framing adapter: nothing was kept of what it said");
 
         public void Dispose()
         {

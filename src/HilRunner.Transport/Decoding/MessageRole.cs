@@ -8,14 +8,17 @@ namespace HilRunner.Transport.Decoding;
 /// <param name="Classes">For a decision.</param>
 /// <param name="Values">For a sample: names of the input channels; for features: theirs.</param>
 /// <param name="Numbers">What its numbers count.</param>
-internal sealed record MessageRole(MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Values, Numbering Numbers)
+internal sealed record MessageRole(
+    MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Values, Numbering Numbers)
 {
     /// <summary>Names of a sample's number: of a sample, or of the message that held it.</summary>
     public static readonly string[] NumberNames = ["n", "batch"];
     public static readonly string[] TickNames = ["t_us", "t_ms", "ticks"];
     public static readonly string[] ConfidenceNames = ["score", "confidence"];
 
-    /// <summary>Identity, banner and counters say words by name; the others say numbers that mean something to the tool.</summary>
+    /// <summary>
+    /// Identity, banner and counters say words by name; the others say numbers that mean something to the tool.
+    /// </summary>
     public bool SaysWords => Kind is MessageKind.Identity or MessageKind.Booted or MessageKind.Counters or MessageKind.Ignored;
 
     /// <summary>Refuses a description that lacks what its kind must say, or says one thing twice.</summary>
@@ -42,7 +45,8 @@ internal sealed record MessageRole(MessageKind Kind, string Where, int Output, C
         }
         if (Kind == MessageKind.Credit && !names.Intersect(NumberNames).Any())
         {
-            throw new InvalidDataException($"{Where}: says no number; expected one of {string.Join(", ", NumberNames)} among its groups or fields");
+            throw new InvalidDataException(
+                $"{Where}: says no number; expected one of {string.Join(", ", NumberNames)} among its groups or fields");
         }
         foreach (string[] same in (string[][])[TickNames, ConfidenceNames, NumberNames])
         {

@@ -16,7 +16,8 @@ internal sealed record OutgoingScope(
     public static OutgoingScope Other(string where) => new(where, new Dictionary<string, OutgoingName> { ["token"] = OutgoingName.Token }, []);
 
     public static OutgoingScope Samples(IReadOnlyList<string> channels, int samplesPerMessage) => new("hears: sample",
-        new Dictionary<string, OutgoingName> { ["n"] = OutgoingName.SampleNumber, ["batch"] = OutgoingName.BatchNumber, ["count"] = OutgoingName.Count }, channels, samplesPerMessage);
+        new Dictionary<string, OutgoingName> { ["n"] = OutgoingName.SampleNumber,
+            ["batch"] = OutgoingName.BatchNumber, ["count"] = OutgoingName.Count }, channels, samplesPerMessage);
 
     /// <param name="repeated">The name stands in the part that is repeated for each sample.</param>
     /// <exception cref="InvalidDataException">No such name here; lists those there are.</exception>

@@ -44,12 +44,15 @@ internal sealed class TextMessageFormat : MessageFormat
             if (!TryUnsigned(body, _seq, out ulong? said)) { return 0; }
             sink.OnMessage(new()
             {
-                Kind = _role.Kind, Fields = Words(body), Seq = said, SeqWraps = _seqWraps, FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
+                Kind = _role.Kind, Fields = Words(body), Seq = said, SeqWraps = _seqWraps,
+                    FirstByte = stamp.FirstByte, LastByte = stamp.LastByte, WireLength = stamp.WireLength,
             });
             return 1;
         }
-        if (!TryInteger(body, _n, out long? n) || !TryUnsigned(body, _ticks, out ulong? ticks) || !TryUnsigned(body, _token, out ulong? token) || !TryUnsigned(body, _seq, out ulong? seq)
-            || !TryNumber(body, _confidence, out double? confidence) || !TryClass(body, out string? name, out string? unknown) || !TryValues(body))
+        if (!TryInteger(body, _n, out long? n) || !TryUnsigned(body, _ticks, out ulong? ticks)
+            || !TryUnsigned(body, _token, out ulong? token) || !TryUnsigned(body, _seq, out ulong? seq)
+            || !TryNumber(body, _confidence, out double? confidence)
+            || !TryClass(body, out string? name, out string? unknown) || !TryValues(body))
         {
             return 0;
         }
@@ -86,7 +89,10 @@ internal sealed class TextMessageFormat : MessageFormat
     {
         name = unknown = null;
         if (_role.Classes is null) { return true; }
-        if (!TryGroup(body, _class, out ReadOnlySpan<byte> text) || !_role.Classes.TryName(text, out ClassName found)) { return false; }
+        if (!TryGroup(body, _class, out ReadOnlySpan<byte> text) || !_role.Classes.TryName(text, out ClassName found))
+        {
+            return false;
+        }
         (name, unknown) = found;
         return true;
     }

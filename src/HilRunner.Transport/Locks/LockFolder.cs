@@ -5,8 +5,9 @@ using Microsoft.Win32.SafeHandles;
 namespace HilRunner.Transport.Locks;
 
 /// <summary>
-/// A folder for small files by which calls of this program learn of each other, those of other users too. Nothing in it is trusted: every file is made anew under a name that nobody can guess, what others
-/// made is opened only as a plain file, without following links and without waiting, is never written to, and its permissions are never changed.
+/// A folder for small files by which calls of this program learn of each other, those of other users too. Nothing in it is
+/// trusted: every file is made anew under a name that nobody can guess, what others made is opened only as a plain file, without
+/// following links and without waiting, is never written to, and its permissions are never changed.
 /// </summary>
 /// <param name="Path">The folder.</param>
 /// <param name="IsShared">All users of the machine can write to it; false: it is this user's own.</param>
@@ -16,7 +17,8 @@ public sealed record LockFolder(string Path, bool IsShared)
     private static readonly string[] s_shared = ["/run/lock", "/var/lock"];
 
     /// <summary>Everybody may read, which is all that asking for a lock takes; nobody else may write.</summary>
-    private const UnixFileMode Mode = UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.OtherRead;
+    private const UnixFileMode Mode =
+        UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.OtherRead;
 
     /// <summary>A folder that all users share, or this user's own.</summary>
     /// <exception cref="IOException">There is neither.</exception>
@@ -27,13 +29,18 @@ public sealed record LockFolder(string Path, bool IsShared)
     public static LockFolder Own()
     {
         string? state = Environment.GetEnvironmentVariable("XDG_STATE_HOME") is { Length: > 0 } set ? set
-            : Environment.GetFolderPath(Environment.SpecialFolder.UserProfile) is { Length: > 0 } home ? System.IO.Path.Combine(home, ".local", "state") : null;
+            : Environment.GetFolderPath(Environment.SpecialFolder.UserProfile) is { Length: > 0 } home
+            ? System.IO.Path.Combine(home, ".local", "state") : null;
         return Own(state, Environment.GetEnvironmentVariable("XDG_RUNTIME_DIR"));
     }
 
-    /// <summary>The first that all may use, and in which none can take away what another made; only root may have made it, else its owner could put another in its place.</summary>
+    /// <summary>
+    /// The first that all may use, and in which none can take away what another made; only root may have made it, else its owner
+    /// could put another in its place.
+    /// </summary>
     internal static LockFolder? Shared(IEnumerable<string> paths) =>
-        paths.Where(p => Libc.IsAvailable && FileStatus.Of(p, out FileStatus status) == Errno.None && status is { IsSharedFolder: true, Owner: 0 }).Select(p => new LockFolder(p, true)).FirstOrDefault();
+        paths.Where(p => Libc.IsAvailable && FileStatus.Of(p, out FileStatus status) == Errno.None
+            && status is { IsSharedFolder: true, Owner: 0 }).Select(p => new LockFolder(p, true)).FirstOrDefault();
 
     internal static LockFolder Own(params ReadOnlySpan<string?> parents)
     {
@@ -55,17 +62,23 @@ public sealed record LockFolder(string Path, bool IsShared)
     /// <exception cref="UnauthorizedAccessException">Nor may it.</exception>
     internal (string Path, SafeFileHandle File) Create(string prefix, string suffix)
     {
-        string path = System.IO.Path.Combine(Path, $"{prefix}{Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(8))}{suffix}");
+        string path =
+            System.IO.Path.Combine(Path, $"{prefix}{Convert.ToHexStringLower(RandomNumberGenerator.GetBytes(8))}{suffix}");
         var file = File.OpenHandle(path, FileMode.CreateNew, FileAccess.ReadWrite, FileShare.ReadWrite | FileShare.Delete);
         if (!OperatingSystem.IsWindows()) { File.SetUnixFileMode(file, Mode); }
         return (path, file);
     }
 
-    /// <summary>Opens what may be a file of another user, to read. Null: it is gone, may not be read, or is no plain file.</summary>
+    /// <summary>
+    /// Opens what may be a file of another user, to read. Null: it is gone, may not be read, or is no plain file.
+    /// </summary>
     internal static SafeFileHandle? OpenForeign(string path, out FileStatus status)
     {
         status = default;
-        if (!Libc.IsAvailable) { return File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete); }
+        if (!Libc.IsAvailable)
+        {
+            return File.OpenHandle(path, FileMode.Open, FileAccess.Read, FileShare.ReadWrite | FileShare.Delete);
+        }
         int number = Libc.Open(path, Libc.O_NOFOLLOW | Libc.O_NONBLOCK | Libc.O_NOCTTY | Libc.O_CLOEXEC);
         if (number < 0) { return null; }
         var file = new SafeFileHandle(number, ownsHandle: true);

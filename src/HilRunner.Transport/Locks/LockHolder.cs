@@ -13,19 +13,23 @@ public sealed record LockHolder(string Path, int? Process, uint User, long Since
     /// <summary>Number of the user who runs this process.</summary>
     public static uint ThisUser => Libc.EffectiveUser;
 
-    /// <summary>"process 4711 since 10:04:11"; of another user "process 4711 of user 1001 since 10:04:11 (/run/lock/…)".</summary>
+    /// <summary>
+    /// "process 4711 since 10:04:11"; of another user "process 4711 of user 1001 since 10:04:11 (/run/lock/…)".
+    /// </summary>
     public string Words(TimeProvider time)
     {
         string process = Process is { } id ? $"process {id}" : "a process that cannot be seen from here";
         bool other = User != Libc.EffectiveUser;
         var since = TimeZoneInfo.ConvertTime(DateTimeOffset.FromUnixTimeSeconds(SinceUnixS), time.LocalTimeZone);
-        return string.Create(CultureInfo.InvariantCulture, $"{process}{(other ? $" of user {User}" : "")} since {since:HH:mm:ss}{(other ? $" ({Path})" : "")}");
+        return string.Create(CultureInfo.InvariantCulture,
+            $"{process}{(other ? $" of user {User}" : "")} since {since:HH:mm:ss}{(other ? $" ({Path})" : "")}");
     }
 
     internal static LockHolder Of(string path, in FileStatus file)
     {
         int? process = ProcessOf(file.Inode);
-        uint user = process is { } id && FileStatus.Of($"/proc/{id}", out FileStatus seen) == Errno.None ? seen.Owner : file.Owner;
+        uint user = process is { } id && FileStatus.Of($"/proc/{id}", out FileStatus seen) == Errno.None
+            ? seen.Owner : file.Owner;
         return new(path, process, user, file.ModifiedS);
     }
 
@@ -37,7 +41,8 @@ public sealed record LockHolder(string Path, int? Process, uint User, long Since
             foreach (string line in File.ReadLines("/proc/locks"))
             {
                 string[] words = line.Split(' ', StringSplitOptions.RemoveEmptyEntries);
-                if (words.Length >= 6 && words[1] == "FLOCK" && words[5].EndsWith(string.Create(CultureInfo.InvariantCulture, $":{inode}"), StringComparison.Ordinal)
+                if (words.Length >= 6 && words[1] == "FLOCK"
+                    && words[5].EndsWith(string.Create(CultureInfo.InvariantCulture, $":{inode}"), StringComparison.Ordinal)
                     && int.TryParse(words[4], CultureInfo.InvariantCulture, out int process) && process > 0)
                 {
                     return process;

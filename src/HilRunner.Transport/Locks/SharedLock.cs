@@ -6,9 +6,11 @@ using Polly.Retry;
 namespace HilRunner.Transport.Locks;
 
 /// <summary>
-/// Keeps something to one process at a time, whoever runs it. Each that wants it makes a file of its own beside those of the others and locks it (flock), and has it if none of the other files is locked then:
-/// of two that come at once at least one sees the other, since each looks after it has locked. No file is shared, so that no user can take another's away, put a link, a pipe or a folder in its place, or keep
-/// it from being made. The system lets go of a lock with its process; what such a file leaves behind is removed by the next call of the same user.
+/// Keeps something to one process at a time, whoever runs it. Each that wants it makes a file of its own beside those of the
+/// others and locks it (flock), and has it if none of the other files is locked then: of two that come at once at least one sees
+/// the other, since each looks after it has locked. No file is shared, so that no user can take another's away, put a link, a
+/// pipe or a folder in its place, or keep it from being made. The system lets go of a lock with its process; what such a file
+/// leaves behind is removed by the next call of the same user.
 /// </summary>
 /// <remarks>A user who wants to can lock a file for good, and everybody is then told who: <see cref="LockHolder"/>.</remarks>
 public sealed class SharedLock : IDisposable
@@ -23,7 +25,8 @@ public sealed class SharedLock : IDisposable
     public static bool IsAvailable => Libc.IsAvailable;
 
     /// <summary>Two that come at once both give way, and try again a little later, each at another moment.</summary>
-    private static ResiliencePipeline<SharedLock?> Patience(TimeProvider time) => new ResiliencePipelineBuilder<SharedLock?> { TimeProvider = time }
+    private static ResiliencePipeline<SharedLock?> Patience(TimeProvider time) =>
+        new ResiliencePipelineBuilder<SharedLock?> { TimeProvider = time }
         .AddRetry(new RetryStrategyOptions<SharedLock?>
         {
             ShouldHandle = new PredicateBuilder<SharedLock?>().HandleResult(taken => taken is null),
@@ -84,7 +87,10 @@ public sealed class SharedLock : IDisposable
             using var file = LockFolder.OpenForeign(path, out FileStatus status);
             if (file is null) { continue; }
             int number = (int)file.DangerousGetHandle();
-            if (Libc.Flock(number, Libc.LOCK_SH | Libc.LOCK_NB) < 0 && Libc.LastError == Errno.EAGAIN) { return LockHolder.Of(path, status); }
+            if (Libc.Flock(number, Libc.LOCK_SH | Libc.LOCK_NB) < 0 && Libc.LastError == Errno.EAGAIN)
+            {
+                return LockHolder.Of(path, status);
+            }
             if (!sweep || status.Owner != Libc.EffectiveUser) { continue; }
             Remove(path);
         }

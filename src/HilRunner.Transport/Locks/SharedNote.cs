@@ -8,13 +8,15 @@ namespace HilRunner.Transport.Locks;
 public readonly record struct ForeignNote(string Text, uint User);
 
 /// <summary>
-/// A short line of text about something that is shared, left for whoever uses it next, as which user ever. Each user's calls write files of their own; who reads weighs what all of them say, since anybody
-/// may leave one.
+/// A short line of text about something that is shared, left for whoever uses it next, as which user ever. Each user's calls
+/// write files of their own; who reads weighs what all of them say, since anybody may leave one.
 /// </summary>
 /// <param name="name">What it is about: letters, digits and hyphens.</param>
 public sealed class SharedNote(LockFolder folder, string name) : IDisposable
 {
-    /// <summary>Bytes of a note, its line end included; each write fills them all, so that nothing of an older one is left.</summary>
+    /// <summary>
+    /// Bytes of a note, its line end included; each write fills them all, so that nothing of an older one is left.
+    /// </summary>
     private const int Length = 96;
     private const string Suffix = ".note";
     private string? _path;
@@ -30,7 +32,11 @@ public sealed class SharedNote(LockFolder folder, string name) : IDisposable
             using var file = LockFolder.OpenForeign(path, out FileStatus status);
             if (file is null) { continue; }
             int length = RandomAccess.Read(file, bytes, 0);
-            if (length is > 0 and <= Length && !bytes[..length].TrimEnd((byte)'\n').ContainsAnyExceptInRange((byte)' ', (byte)'~')) { notes.Add(new(Encoding.ASCII.GetString(bytes[..length]).Trim(), status.Owner)); }
+            if (length is > 0 and <= Length
+                && !bytes[..length].TrimEnd((byte)'\n').ContainsAnyExceptInRange((byte)' ', (byte)'~'))
+            {
+                notes.Add(new(Encoding.ASCII.GetString(bytes[..length]).Trim(), status.Owner));
+            }
         }
         return notes;
     }

@@ -2,11 +2,15 @@ using System.Runtime.InteropServices;
 
 namespace HilRunner.Transport.Posix;
 
-/// <summary>What a path leads to (symbolic links followed), or what a descriptor is open on, by statx(2), whose layout is the same on all architectures.</summary>
+/// <summary>
+/// What a path leads to (symbolic links followed), or what a descriptor is open on, by statx(2), whose layout is the same on all
+/// architectures.
+/// </summary>
 /// <param name="DeviceMajor">Of a device file.</param>
 /// <param name="Inode">What the file is, within its file system.</param>
 /// <param name="ModifiedS">When its content was changed last, in seconds of the Unix epoch.</param>
-internal readonly record struct FileStatus(int Mode, uint Owner, uint Group, uint DeviceMajor, uint DeviceMinor, ulong Inode = 0, long ModifiedS = 0)
+internal readonly record struct FileStatus(
+    int Mode, uint Owner, uint Group, uint DeviceMajor, uint DeviceMinor, ulong Inode = 0, long ModifiedS = 0)
 {
     private const int AT_FDCWD = -100, AT_EMPTY_PATH = 0x1000, AT_SYMLINK_NOFOLLOW = 0x100;
     private const uint STATX_BASIC_STATS = 0x7FF;

@@ -11,7 +11,8 @@ internal static unsafe partial class Libc
     private const string Library = "libc";
 
     public const int O_RDWR = 0x2, O_NOCTTY = 0x100, O_NONBLOCK = 0x800, O_CLOEXEC = 0x80000;
-    public static readonly int O_NOFOLLOW = RuntimeInformation.ProcessArchitecture is Architecture.Arm64 or Architecture.Arm ? 0x8000 : 0x20000;
+    public static readonly int O_NOFOLLOW = RuntimeInformation.ProcessArchitecture is Architecture.Arm64 or Architecture.Arm
+        ? 0x8000 : 0x20000;
     public const int F_GETFL = 3, F_SETFL = 4;
     public const int LOCK_SH = 1, LOCK_EX = 2, LOCK_NB = 4;
     public const int EFD_CLOEXEC = 0x80000, EFD_NONBLOCK = 0x800;
@@ -81,6 +82,7 @@ internal struct PollEntry(int descriptor, short events)
 /// <summary>Error numbers of Linux's generic ABI, as far as links tell them apart.</summary>
 internal enum Errno
 {
-    None = 0, EPERM = 1, ENOENT = 2, EINTR = 4, EIO = 5, ENXIO = 6, EBADF = 9, EAGAIN = 11, EACCES = 13, EBUSY = 16, ENODEV = 19, ENOTDIR = 20,
+    None = 0, EPERM = 1, ENOENT = 2, EINTR = 4, EIO = 5,
+        ENXIO = 6, EBADF = 9, EAGAIN = 11, EACCES = 13, EBUSY = 16, ENODEV = 19, ENOTDIR = 20,
     EISDIR = 21, EINVAL = 22, ENOTTY = 25, EPIPE = 32, ELOOP = 40, ECONNRESET = 104,
 }

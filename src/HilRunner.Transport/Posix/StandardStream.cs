@@ -3,8 +3,9 @@ using System.ComponentModel;
 namespace HilRunner.Transport.Posix;
 
 /// <summary>
-/// This process's standard output or its error output, as a stream that never throws: what nobody can read any more (a pipe whose reader is gone, a terminal that was closed, a descriptor that was
-/// closed before the process began) is dropped, so that work goes on, and anything else that went wrong is kept for <see cref="Fault"/>. Written from several threads in turn.
+/// This process's standard output or its error output, as a stream that never throws: what nobody can read any more (a pipe whose
+/// reader is gone, a terminal that was closed, a descriptor that was closed before the process began) is dropped, so that work
+/// goes on, and anything else that went wrong is kept for <see cref="Fault"/>. Written from several threads in turn.
 /// </summary>
 public sealed class StandardStream : Stream
 {
@@ -30,7 +31,9 @@ public sealed class StandardStream : Stream
     /// <summary>Cancelled as soon as nobody reads it any more.</summary>
     public CancellationToken Gone => _gone.Token;
 
-    /// <summary>Why not all was written although somebody may wait for it, such as a full disk; null: nothing is missing.</summary>
+    /// <summary>
+    /// Why not all was written although somebody may wait for it, such as a full disk; null: nothing is missing.
+    /// </summary>
     public string? Fault { get; private set; }
 
     public override bool CanRead => false;

@@ -50,7 +50,9 @@ internal static class FaultMatrix
         Fault.Reset => phase switch { Phase.Playout => Outcomes.DevicesFault, Phase.Drain => Outcomes.DevicesFault | Outcomes.Undisturbed, _ => Outcomes.Undisturbed },
         Fault.Hang => phase switch { Phase.Sync or Phase.Playout => Outcomes.DevicesFault, Phase.Drain => Outcomes.DevicesFault | Outcomes.PlayedAgain, _ => Outcomes.PlayedAgain },
         Fault.Garbage => phase switch { Phase.Playout or Phase.Drain => Outcomes.PlayedAgain, Phase.Identify => Outcomes.Undisturbed | Outcomes.PlayedAgain, _ => Outcomes.Undisturbed },
-        Fault.NoCredit => phase switch { Phase.Identify or Phase.Sync or Phase.Playout => Outcomes.PlayedAgain, Phase.Drain => Outcomes.PlayedAgain | Outcomes.Undisturbed, _ => Outcomes.Undisturbed },
+        Fault.NoCredit =>
+            phase switch { Phase.Identify or Phase.Sync or Phase.Playout => Outcomes.PlayedAgain, Phase.Drain =>
+                Outcomes.PlayedAgain | Outcomes.Undisturbed, _ => Outcomes.Undisturbed },
         Fault.NoAnswer => phase == Phase.Identify ? Outcomes.PlayedAgain : Outcomes.Undisturbed,
         Fault.PortTaken => phase == Phase.Prepare ? Outcomes.PlayedAgain : Outcomes.Undisturbed,
         Fault.DiskFull => Outcomes.NoRoom,
@@ -67,7 +69,8 @@ internal static class FaultMatrix
         using var disk = fault.Fault == Fault.DiskFull ? new SmallDisk(folder.File("out")) : null;
         string begun = folder.File("begun"), struck = folder.File("struck");
         // A step that lasts until the fault has struck, however long this machine takes to get there.
-        WriteNight(folder, rig, fault.Phase == Phase.Prepare ? $"[sh, -c, 'touch {begun}; while [ ! -e {struck} ]; do sleep 0.02; done']" : "['true']");
+        WriteNight(folder, rig, fault.Phase == Phase.Prepare
+            ? $"[sh, -c, 'touch {begun}; while [ ! -e {struck} ]; do sleep 0.02; done']" : "['true']");
         string mark = Guid.NewGuid().ToString("N");
         Process? process = null;
         int at = fault.Phase switch
@@ -119,7 +122,9 @@ internal static class FaultMatrix
             if (fault.Fault == Fault.DiskFull)
             {
                 Assert.That(code, Is.EqualTo(3), said);
-                Assert.That(said, Does.Match(@"hil: the disk of .* is full, with (1 run|2 runs) to go \(.*\); make room and run the same with --resume"));
+                Assert.That(
+                    said, Does.Match(
+                        @"hil: the disk of .* is full, with (1 run|2 runs) to go \(.*\); make room and run the same with --resume"));
                 disk!.MakeRoom();
             }
             // Before the tool can listen to it, the system's own answer to SIGTERM stands.
@@ -189,12 +194,14 @@ internal static class FaultMatrix
         string text = Regex.Replace(rig, @"(?m)^  link: .*$", $"  link: {{pty: {folder.File("port")}}}");
         text = Regex.Replace(text, @"(?ms)^prepare:.*?(?=^\w)", "");
         text = Regex.Replace(text, @"(?m)^health: .*$", "health: {late: 10 s, lost: 0, lines_unknown: 0, clock: 1 s, silence: 1500 ms}");
-        File.WriteAllText(folder.File("rig.yaml"), $"{text}\nprepare: [{prepare}]\nrecover: {{power_cycle: [{{program: touch, args: ['{folder.File("switch")}'], port: 2 s}}, [sleep, '0.3']]}}\n");
+        File.WriteAllText(folder.File("rig.yaml"),
+            $"{text}\nprepare: [{prepare}]\nrecover: {{power_cycle: [{{program: touch, args: ['{folder.File("switch")}'], port: 2 s}}, [sleep, '0.3']]}}\n");
     }
 
     private static Process Start(TemporaryFolder folder, string mark, bool movedClock)
     {
-        var start = Hil.StartInfo("run", folder.File("suite.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("out"), "--resume");
+        var start = Hil.StartInfo(
+            "run", folder.File("suite.yaml"), "--rig", folder.File("rig.yaml"), "--out", folder.File("out"), "--resume");
         start.Environment["HIL_FAULT_CASE"] = mark;
         if (movedClock) { (start.Environment["LD_PRELOAD"], start.Environment["MOVED_CLOCK"]) = (s_movedClock.Value, folder.File("moved")); }
         return Process.Start(start)!;
@@ -228,7 +235,8 @@ internal static class FaultMatrix
     {
         var captured = new List<byte>();
         // What a silent device said that was asked again stands beside the run's own capture.
-        foreach (string path in Directory.GetFiles(folder.File("out"), "*.pcapng", SearchOption.AllDirectories).Order(StringComparer.Ordinal))
+        foreach (string path in Directory.GetFiles(folder.File("out"), "*.pcapng", SearchOption.AllDirectories)
+            .Order(StringComparer.Ordinal))
         {
             using ICaptureReader reader = new CaptureStore().Open(path);
             while (reader.TryRead(out var record))
@@ -311,7 +319,8 @@ internal static class FaultMatrix
     }
 
     private static bool WasScored(TemporaryFolder folder) =>
-        Directory.Exists(folder.File("out")) && Directory.GetFiles(folder.File("out"), RunFiles.Score, SearchOption.AllDirectories).Length > 0;
+        Directory.Exists(folder.File("out"))
+        && Directory.GetFiles(folder.File("out"), RunFiles.Score, SearchOption.AllDirectories).Length > 0;
 
     private static bool CanBeTaken(string port)
     {

@@ -25,7 +25,8 @@ public class AdapterOfAStoredRunTests
         int started = stored.Started;
         var live = s_results.ToDictionary(f => f, f => Bytes(Path.Combine(run, f)));
         // A report names the folder that it stands in: of the copy it is another.
-        static byte[] Bytes(string file) => Encoding.UTF8.GetBytes(Regex.Replace(File.ReadAllText(file), "<td>[^<]*/001-two-belts-1</td>", "<td>FOLDER</td>"));
+        static byte[] Bytes(string file) =>
+            Encoding.UTF8.GetBytes(Regex.Replace(File.ReadAllText(file), "<td>[^<]*/001-two-belts-1</td>", "<td>FOLDER</td>"));
         void SameAsLive() => Assert.Multiple(() =>
         {
             foreach (string file in s_results) { Assert.That(Bytes(Path.Combine(run, file)), Is.EqualTo(live[file]), file); }
@@ -42,7 +43,8 @@ public class AdapterOfAStoredRunTests
         {
             var refused = Hil.Run(command, batch);
             Assert.That(refused.Code, Is.EqualTo(ExitCodes.BadInput), command);
-            Assert.That(refused.Errors, Does.Contain("--run-adapter").And.Contain("lines_adapter.py").And.Contain("the stored score stays as it is"));
+            Assert.That(refused.Errors,
+                Does.Contain("--run-adapter").And.Contain("lines_adapter.py").And.Contain("the stored score stays as it is"));
         }
         Assert.That(Bytes(Path.Combine(run, RunFiles.Score)), Is.EqualTo(live[RunFiles.Score]));
         Assert.That(stored.Started, Is.EqualTo(started), "no program was started so far");
@@ -62,8 +64,10 @@ public class AdapterOfAStoredRunTests
         var rig = RunManifestFile.Read(Path.Combine(run, RunFiles.Manifest)).Rig;
         byte[] messages = File.ReadAllBytes(Path.Combine(run, RunFiles.Messages));
         File.Delete(Path.Combine(run, RunFiles.Messages));
-        Assert.That(() => RunConclusion.Review(run, AdapterLeave.For([rig with { Text = rig.Text + "# another\n" }])), Throws.TypeOf<BadInputException>().With.Message.Contains("--run-adapter"));
-        Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.None), Throws.TypeOf<BadInputException>());
+        Assert.That(() => RunConclusion.Review(run, AdapterLeave.For([rig with { Text = rig.Text + "# another\n" }])),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("--run-adapter"));
+        Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.None),
+            Throws.TypeOf<BadInputException>());
         Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.For([rig])), Throws.Nothing);
         Assert.That(RunConclusion.Review(run, AdapterLeave.For([rig])).Score.Verdict, Is.EqualTo(Verdict.Pass));
         Assert.That(File.ReadAllBytes(Path.Combine(run, RunFiles.Messages)), Is.EqualTo(messages), "what it said is kept");
@@ -76,9 +80,11 @@ public class AdapterOfAStoredRunTests
         string run = StoredRuns.CopyRun(StoredRuns.Shared.Adapter, folder), capture = Path.Combine(run, RunFiles.Capture);
         byte[] bytes = File.ReadAllBytes(capture);
         File.WriteAllBytes(capture, bytes[..^200]);
-        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None), Throws.TypeOf<BadInputException>().With.Message.Contains("messages of a capture with SHA-256"));
+        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("messages of a capture with SHA-256"));
         File.Delete(capture);
-        Assert.That(RunConclusion.Conclude(run, AdapterLeave.None).Score.Verdict, Is.EqualTo(Verdict.Error), "a run without a capture needs no adapter to be told so");
+        Assert.That(RunConclusion.Conclude(run, AdapterLeave.None).Score.Verdict,
+            Is.EqualTo(Verdict.Error), "a run without a capture needs no adapter to be told so");
     }
 
     [Test]

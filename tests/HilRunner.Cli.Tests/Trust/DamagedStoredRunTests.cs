@@ -22,7 +22,8 @@ public class DamagedStoredRunTests
     [TestCase(RunFiles.Expected, "conveyed", "carried", "not what the run was played with")]
     [TestCase("../batch.json", "\"suites\": \\[\\]", "\"suites\": [null]", "$.suites[0] is null")]
     [TestCase("../batch.json", "\"name\": \"[^\"]*\"", "\"name\": null", "batch.json:")]
-    [TestCase("../batch.json", "\"suites\": \\[\\]", "\"suites\": [{\"suite\":\"s\",\"limits\":[{\"measure\":\"recognised\"}]}]", "not judged over all trials")]
+    [TestCase("../batch.json", "\"suites\": \\[\\]",
+        "\"suites\": [{\"suite\":\"s\",\"limits\":[{\"measure\":\"recognised\"}]}]", "not judged over all trials")]
     [TestCase("../batch.json", "\"shard\": null", "\"shard\": \"7/5\"", "shard 7/5")]
     [TestCase("../batch.json", "\"baseline\": null", "\"baseline\": \"a\\u0000b\"", "NUL")]
     public void AFieldIsWrong(string file, string pattern, string with, string says)
@@ -35,7 +36,8 @@ public class DamagedStoredRunTests
         Assert.That(() =>
         {
             var stored = RunConclusion.Conclude(run, AdapterLeave.None);
-            BatchConclusion.Conclude(BatchRecord.Read(Path.GetDirectoryName(run)!), StoredBatch.Runs([stored]), Path.GetDirectoryName(run)!, AdapterLeave.None);
+            BatchConclusion.Conclude(BatchRecord.Read(Path.GetDirectoryName(run)!),
+                StoredBatch.Runs([stored]), Path.GetDirectoryName(run)!, AdapterLeave.None);
         }, Throws.TypeOf<BadInputException>().With.Message.Contains(says));
     }
 
@@ -56,12 +58,15 @@ public class DamagedStoredRunTests
         var fault = Assert.Throws<BadInputException>(() => RunConclusion.Conclude(run, AdapterLeave.None))!;
         var told = Regex.Match(fault.Message, "link.pcapng: damaged at byte (\\d+): event");
         Assert.That(told.Success, fault.Message);
-        Assert.That(int.Parse(told.Groups[1].Value), Is.InRange(place.Index - 200, place.Index), "the block that holds the digit");
+        Assert.That(
+            int.Parse(told.Groups[1].Value), Is.InRange(place.Index - 200, place.Index), "the block that holds the digit");
     }
 
     /// <summary>Seeded changes of every file of a run: it is accepted, or refused as bad input.</summary>
     [Test]
-    public void WhateverIsChangedNothingElseComesOfIt([Values(RunFiles.Manifest, RunFiles.Capture, RunFiles.Playout, RunFiles.Expected, RunFiles.Stimulus, "../batch.json")] string file)
+    public void WhateverIsChangedNothingElseComesOfIt(
+        [Values(RunFiles.Manifest, RunFiles.Capture, RunFiles.Playout,
+            RunFiles.Expected, RunFiles.Stimulus, "../batch.json")] string file)
     {
         const int seed = 1, cases = 12;
         using var folder = TestPaths.NewFolder();
@@ -89,10 +94,12 @@ public class DamagedStoredRunTests
     {
         using var folder = TestPaths.NewFolder();
         File.WriteAllText(folder.File(SweepJson.File), text);
-        Assert.That(() => SweepJson.Read(folder.File(SweepJson.File)), Throws.TypeOf<BadInputException>().With.Message.Contains(says));
+        Assert.That(
+            () => SweepJson.Read(folder.File(SweepJson.File)), Throws.TypeOf<BadInputException>().With.Message.Contains(says));
         File.WriteAllText(folder.File("plan.lock"), text);
         Assert.That(() => PlanLock.Read(folder.Path), Throws.TypeOf<BadInputException>().With.Message.Contains("plan.lock"));
         File.WriteAllText(folder.File(RunFiles.TableRecord), text);
-        Assert.That(() => TableRecord.Read(folder.File(RunFiles.TableRecord)), Throws.TypeOf<BadInputException>().With.Message.Contains("table.json"));
+        Assert.That(() => TableRecord.Read(folder.File(RunFiles.TableRecord)),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("table.json"));
     }
 }

@@ -11,7 +11,9 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests.Trust;
 
-/// <summary>Folders of runs that somebody else packed, with links in them that lead out: nothing outside is written or read through them.</summary>
+/// <summary>
+/// Folders of runs that somebody else packed, with links in them that lead out: nothing outside is written or read through them.
+/// </summary>
 [Platform("Linux")]
 public class LinksInAStoredRunTests
 {
@@ -19,10 +21,14 @@ public class LinksInAStoredRunTests
 
     public static IEnumerable<TestCaseData> Cases()
     {
-        string[] ofARun = [RunFiles.Manifest, RunFiles.Capture, RunFiles.Playout, RunFiles.Expected, RunFiles.Stimulus, "stimulus.yaml", "link.1.pcapng", RunFiles.Decisions, RunFiles.Score];
+        string[] ofARun = [RunFiles.Manifest, RunFiles.Capture, RunFiles.Playout,
+            RunFiles.Expected, RunFiles.Stimulus, "stimulus.yaml", "link.1.pcapng", RunFiles.Decisions, RunFiles.Score];
         foreach (string file in ofARun) { yield return new(nameof(Score), $"RUN/{file}"); }
         yield return new(nameof(Report), $"RUN/{RunFiles.Report}");
-        foreach (string file in (string[])["batch.json", RunFiles.Report, "junit.xml", "summary.txt"]) { yield return new(nameof(ReportOfBatch), $"BATCH/{file}"); }
+        foreach (string file in (string[])["batch.json", RunFiles.Report, "junit.xml", "summary.txt"])
+        {
+            yield return new(nameof(ReportOfBatch), $"BATCH/{file}");
+        }
         yield return new(nameof(Merge), $"MERGED/{RunFiles.Report}");
         yield return new(nameof(Compare), "BATCH/compare.html");
         yield return new(nameof(Compare), $"RUN/{RunFiles.Score}");
@@ -33,13 +39,17 @@ public class LinksInAStoredRunTests
     public void ALinkThatLeadsOutIsRefused(string command, string link)
     {
         using var folder = TestPaths.NewFolder();
-        string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), batch = Path.GetDirectoryName(run)!, merged = Directory.CreateDirectory(folder.File("merged")).FullName;
-        string outside = folder.File("outside"), path = link.Replace("RUN", run).Replace("BATCH", batch).Replace("MERGED", merged);
+        string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), batch = Path.GetDirectoryName(run)!,
+            merged = Directory.CreateDirectory(folder.File("merged")).FullName;
+        string outside = folder.File("outside"), path = link.Replace("RUN", run)
+            .Replace("BATCH", batch).Replace("MERGED", merged);
         File.WriteAllText(outside, Precious);
         File.Delete(path);
         File.CreateSymbolicLink(path, outside);
         NamedFolders.Add(batch);
-        Assert.That(() => Do(command, run, batch, merged), Throws.TypeOf<BadInputException>().With.Message.Contains("a link; expected").And.Message.Contains(Path.GetFileName(path)));
+        Assert.That(() => Do(command, run, batch, merged),
+            Throws.TypeOf<BadInputException>().With.Message.Contains(
+                "a link; expected").And.Message.Contains(Path.GetFileName(path)));
         Assert.That(File.ReadAllText(outside), Is.EqualTo(Precious));
         Assert.That(File.Exists(outside) && new FileInfo(path).LinkTarget == outside, "the link is as it was");
     }
@@ -48,7 +58,8 @@ public class LinksInAStoredRunTests
     public void NamesThatCouldBeGuessedAreNotUsed()
     {
         using var folder = TestPaths.NewFolder();
-        string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), batch = Path.GetDirectoryName(run)!, outside = folder.File("outside");
+        string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder),
+            batch = Path.GetDirectoryName(run)!, outside = folder.File("outside");
         File.WriteAllText(outside, Precious);
         string[] written = [RunFiles.Score, RunFiles.Decisions, RunFiles.Report, "batch.json", "junit.xml", "summary.txt"];
         foreach (string place in (string[])[run, batch])
@@ -63,14 +74,17 @@ public class LinksInAStoredRunTests
     public void ARunThatIsALinkIsNotEntered()
     {
         using var folder = TestPaths.NewFolder();
-        string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), batch = Path.GetDirectoryName(run)!, elsewhere = folder.File("elsewhere");
+        string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder),
+            batch = Path.GetDirectoryName(run)!, elsewhere = folder.File("elsewhere");
         Directory.Move(run, elsewhere);
         Directory.CreateSymbolicLink(run, elsewhere);
         NamedFolders.Add(batch);
         byte[] before = File.ReadAllBytes(Path.Combine(elsewhere, RunFiles.Score));
         DateTime written = File.GetLastWriteTimeUtc(Path.Combine(elsewhere, RunFiles.Score));
-        Assert.That(() => RunFolders.Under([batch]), Throws.TypeOf<BadInputException>().With.Message.Contains("a link; expected the folder of a run"));
-        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None), Throws.TypeOf<BadInputException>().With.Message.Contains("a link"));
+        Assert.That(() => RunFolders.Under([batch]),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("a link; expected the folder of a run"));
+        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("a link"));
         Assert.That(File.ReadAllBytes(Path.Combine(elsewhere, RunFiles.Score)), Is.EqualTo(before));
         Assert.That(File.GetLastWriteTimeUtc(Path.Combine(elsewhere, RunFiles.Score)), Is.EqualTo(written));
         // A link to a batch, such as to the newest, is passed over where all are gone through, and taken where it is named.
@@ -88,7 +102,8 @@ public class LinksInAStoredRunTests
         string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), path = Path.Combine(run, file);
         File.Delete(path);
         Process.Start("mkfifo", path).WaitForExit();
-        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None), Throws.TypeOf<BadInputException>().With.Message.Contains("a FIFO; expected a plain file"));
+        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None),
+            Throws.TypeOf<BadInputException>().With.Message.Contains("a FIFO; expected a plain file"));
     }
 
     private static void Do(string command, string run, string batch, string merged)
@@ -124,5 +139,6 @@ public class LinksInAStoredRunTests
         BuildComparer.WritePage(BuildComparer.Compare(build, build, page, new HashSet<TrialKey>(), AdapterLeave.None), page);
     }
 
-    private static void History(string batch) => HistoryBook.Open(HistoryPlace.Parse(Path.Combine(batch, HistoryPlace.FileName))).Dispose();
+    private static void History(string batch) =>
+        HistoryBook.Open(HistoryPlace.Parse(Path.Combine(batch, HistoryPlace.FileName))).Dispose();
 }

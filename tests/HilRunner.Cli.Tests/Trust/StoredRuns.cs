@@ -2,7 +2,10 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests.Trust;
 
-/// <summary>Two stored batches of one run each, played once: one that an adapter program decodes, one that the rig's description does. Tests work on copies.</summary>
+/// <summary>
+/// Two stored batches of one run each, played once: one that an adapter program decodes, one that the rig's description does.
+/// Tests work on copies.
+/// </summary>
 internal sealed class StoredRuns : IDisposable
 {
     private static readonly Lazy<StoredRuns> s_shared = new(() => new());
@@ -54,7 +57,8 @@ internal sealed class StoredRuns : IDisposable
 
     private string AdapterRig()
     {
-        string program = Path.Combine(TestPaths.Root, "tests/HilRunner.Cli.Tests/Trust/lines_adapter.py"), rig = _folder.File("adapted.yaml");
+        string program = Path.Combine(TestPaths.Root, "tests/HilRunner.Cli.Tests/Trust/lines_adapter.py"),
+            rig = _folder.File("adapted.yaml");
         File.WriteAllText(rig, """
             rig: adapted
             device:

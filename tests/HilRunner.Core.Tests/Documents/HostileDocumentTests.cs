@@ -15,9 +15,12 @@ internal sealed class HostileDocumentTests
 {
     private static readonly (string Kind, Action<string> Read)[] s_readers =
     [
-        ("rig", path => RigFile.Read(path)), ("scenario", path => ScenarioFile.Read(path)), ("suite", path => SuiteFile.Read(path)),
-        ("limits", path => LimitsFile.Read(path)), ("acceptance", path => AcceptancePlanFile.Read(path)), ("sweep", path => SweepPlanFile.Read(path)),
-        ("map", path => ImportMapFile.Read(path, [])), ("model", path => MotionModel.Read(path)), ("side", path => RecordingFile.Read(Path.ChangeExtension(path, ".csv"))),
+        ("rig", path => RigFile.Read(path)), ("scenario", path => ScenarioFile.Read(path)),
+            ("suite", path => SuiteFile.Read(path)),
+        ("limits", path => LimitsFile.Read(path)),
+            ("acceptance", path => AcceptancePlanFile.Read(path)), ("sweep", path => SweepPlanFile.Read(path)),
+        ("map", path => ImportMapFile.Read(path, [])), ("model", path => MotionModel.Read(path)),
+            ("side", path => RecordingFile.Read(Path.ChangeExtension(path, ".csv"))),
     ];
 
     private TemporaryFolder _folder = null!;
@@ -37,7 +40,10 @@ internal sealed class HostileDocumentTests
     [TestCaseSource(nameof(Kinds))]
     public void Every_kind_of_document_refuses_what_costs_too_much(string kind)
     {
-        string aliases = "a: &a [x,x,x,x,x,x,x,x,x]\n" + string.Concat(Enumerable.Range(0, 9).Select(i => $"{(char)('b' + i)}: &{(char)('b' + i)} [{string.Join(',', Enumerable.Repeat($"*{(char)('a' + i)}", 9))}]\n"));
+        string aliases = "a: &a [x,x,x,x,x,x,x,x,x]\n"
+            + string.Concat(Enumerable.Range(0, 9)
+                .Select(i =>
+                    $"{(char)('b' + i)}: &{(char)('b' + i)} [{string.Join(',', Enumerable.Repeat($"*{(char)('a' + i)}", 9))}]\n"));
         (string Text, string Expected)[] hostile =
         [
             ("&a [*a, *a, *a]", "aliases are not read"),
@@ -58,7 +64,10 @@ internal sealed class HostileDocumentTests
             {
                 if (kind is "side" or "model" && text.Length > 900_000 && expected.Length > 0) { continue; }
                 string message = Refused(kind, text);
-                if (kind is not ("limits" or "side" or "map") || !expected.StartsWith("more faults", StringComparison.Ordinal)) { Assert.That(message, Does.Contain(expected), text[..Math.Min(40, text.Length)]); }
+                if (kind is not ("limits" or "side" or "map") || !expected.StartsWith("more faults", StringComparison.Ordinal))
+                {
+                    Assert.That(message, Does.Contain(expected), text[..Math.Min(40, text.Length)]);
+                }
                 Assert.That(message, Has.Length.LessThan(60_000), "a message that a person reads");
             }
         });
@@ -71,9 +80,11 @@ internal sealed class HostileDocumentTests
     {
         string pipe = _folder.File("pipe");
         using (var made = Process.Start("mkfifo", [pipe])) { made.WaitForExit(); }
-        using var socket = new System.Net.Sockets.Socket(System.Net.Sockets.AddressFamily.Unix, System.Net.Sockets.SocketType.Stream, System.Net.Sockets.ProtocolType.Unspecified);
+        using var socket = new System.Net.Sockets.Socket(System.Net.Sockets.AddressFamily.Unix,
+            System.Net.Sockets.SocketType.Stream, System.Net.Sockets.ProtocolType.Unspecified);
         socket.Bind(new System.Net.Sockets.UnixDomainSocketEndPoint(_folder.File("s")));
-        (string Path, string Found)[] others = [(pipe, "a FIFO"), (_folder.File("s"), "a socket"), ("/dev/zero", "a device"), ("/dev/urandom", "a device"), (_folder.Path, "a folder")];
+        (string Path, string Found)[] others = [(pipe, "a FIFO"), (_folder.File("s"), "a socket"),
+            ("/dev/zero", "a device"), ("/dev/urandom", "a device"), (_folder.Path, "a folder")];
         var destination = new ImportDestination(_folder.Path);
         (string Name, Action<string> Read)[] readers =
         [
@@ -82,7 +93,8 @@ internal sealed class HostileDocumentTests
             ("parquet", path => RecordingFile.Read(Linked(path, "p.parquet"))),
             ("log", path => RecordingImport.Survey(path, ImportMapFile.Read(null, []), destination)),
             ("side", path => { Linked(path, "a.yaml"); RecordingFile.Read(_folder.File("a.csv")); }),
-            ("labels", path => { Linked(path, "a.labels.csv"); File.WriteAllText(_folder.File("a.yaml"), "rate: 1 Hz\n"); RecordingFile.Read(_folder.File("a.csv")); }),
+            ("labels", path => { Linked(path, "a.labels.csv"); File.WriteAllText(
+                _folder.File("a.yaml"), "rate: 1 Hz\n"); RecordingFile.Read(_folder.File("a.csv")); }),
             ("expected", path => Core.Runs.ExpectedFile.Read(path)),
             ("decisions", path => Core.Runs.DecisionsFile.Read(path)),
         ];
@@ -112,7 +124,8 @@ internal sealed class HostileDocumentTests
     private string Refused(string kind, string text)
     {
         File.WriteAllText(_folder.File("a.yaml"), text);
-        var refused = Assert.Throws<BadInputException>(() => s_readers.First(r => r.Kind == kind).Read(_folder.File("a.yaml")), $"{kind}: {text[..Math.Min(60, text.Length)]}");
+        var refused = Assert.Throws<BadInputException>(() => s_readers.First(r => r.Kind == kind)
+            .Read(_folder.File("a.yaml")), $"{kind}: {text[..Math.Min(60, text.Length)]}");
         return refused?.Message ?? "";
     }
 }

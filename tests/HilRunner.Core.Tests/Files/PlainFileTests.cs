@@ -5,7 +5,10 @@ using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Files;
 
-/// <summary>What stands in an output folder may have been put there by somebody else: no link out of it is followed, and what is no plain file is refused.</summary>
+/// <summary>
+/// What stands in an output folder may have been put there by somebody else: no link out of it is followed, and what is no plain
+/// file is refused.
+/// </summary>
 [Platform("Linux,MacOsX")]
 public class PlainFileTests
 {
@@ -13,7 +16,8 @@ public class PlainFileTests
     public void ALinkBelowTheNamedFolderIsNeitherReadNorWritten([Values] bool dangling)
     {
         using var folder = TestPaths.NewFolder();
-        string outside = folder.File("outside"), link = Path.Combine(Directory.CreateDirectory(folder.File("run")).FullName, "score.json");
+        string outside = folder.File("outside"),
+            link = Path.Combine(Directory.CreateDirectory(folder.File("run")).FullName, "score.json");
         if (!dangling) { File.WriteAllText(outside, "precious"); }
         File.CreateSymbolicLink(link, outside);
         Assert.Multiple(() =>
@@ -49,7 +53,8 @@ public class PlainFileTests
     public void AFolderThatIsALinkIsNotEnteredBelowTheNamedOne()
     {
         using var folder = TestPaths.NewFolder();
-        string elsewhere = Directory.CreateDirectory(folder.File("elsewhere")).FullName, batch = Directory.CreateDirectory(folder.File("batch")).FullName;
+        string elsewhere = Directory.CreateDirectory(folder.File("elsewhere")).FullName,
+            batch = Directory.CreateDirectory(folder.File("batch")).FullName;
         Directory.CreateSymbolicLink(Path.Combine(batch, "001"), elsewhere);
         NamedFolders.Add(batch);
         string file = Path.Combine(batch, "001", "score.json");
@@ -90,7 +95,8 @@ public class PlainFileTests
         NamedFolders.Add(folder.File("device"));
         Assert.That(PlainFile.ReadText(folder.File("named.csv")), Is.EqualTo("t_s,class\n"));
         AtomicFile.WriteText(folder.File("named.csv"), w => w.Write("new"));
-        Assert.That(File.ReadAllText(folder.File("log.csv")), Is.EqualTo("t_s,class\n"), "a link is replaced and what it leads to stays");
+        Assert.That(
+            File.ReadAllText(folder.File("log.csv")), Is.EqualTo("t_s,class\n"), "a link is replaced and what it leads to stays");
         Refused("a device", () => AtomicFile.WriteText(folder.File("device"), w => w.Write("new")));
     }
 

@@ -20,10 +20,12 @@ public class PrintableTextTests
 
     /// <summary>Not among the cases above: attributes are kept as UTF-8, which has none.</summary>
     [Test]
-    public void HalvesOfPairs() => Assert.That(PrintableText.Line("\ud800x\udc00\ud83d\ude42"), Is.EqualTo("\\ud800x\\udc00\ud83d\ude42"));
+    public void HalvesOfPairs() =>
+    Assert.That(PrintableText.Line("\ud800x\udc00\ud83d\ude42"), Is.EqualTo("\\ud800x\\udc00\ud83d\ude42"));
 
     [Test]
-    public void LinesOfADocumentStay() => Assert.That(PrintableText.Lines("{\n  \"a\e\": 1\r\n}\n"), Is.EqualTo("{\n  \"a\\u001b\": 1\\u000d\n}\n"));
+    public void LinesOfADocumentStay() =>
+    Assert.That(PrintableText.Lines("{\n  \"a\e\": 1\r\n}\n"), Is.EqualTo("{\n  \"a\\u001b\": 1\\u000d\n}\n"));
 
     [Test]
     public void TextThatIsPrintableIsNotCopied()
@@ -40,7 +42,8 @@ public class PrintableTextTests
         {
             if (value is >= 0xD800 and <= 0xDFFF) { continue; }
             string text = char.ConvertFromUtf32(value);
-            bool odd = CharUnicodeInfo.GetUnicodeCategory(value) is UnicodeCategory.Control or UnicodeCategory.Format or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator || value == 0xFFFD;
+            bool odd = CharUnicodeInfo.GetUnicodeCategory(value) is UnicodeCategory.Control or UnicodeCategory.Format
+                or UnicodeCategory.LineSeparator or UnicodeCategory.ParagraphSeparator || value == 0xFFFD;
             string expected = odd ? string.Concat(text.Select(c => $"\\u{(int)c:x4}")) : text;
             if (PrintableText.Line(text) != expected) { Assert.Fail($"U+{value:X4}: {PrintableText.Line(text)}"); }
         }
@@ -51,7 +54,10 @@ public class PrintableTextTests
     public void AnyText() => Gen.Char.Array[0, 40].Select(c => new string(c)).Sample(text =>
     {
         string shown = PrintableText.Line(text);
-        Assert.That(shown.EnumerateRunes().All(r => r.Value is >= 0x20 and not 0x7f and not 0xFFFD && Rune.GetUnicodeCategory(r) is not (UnicodeCategory.Control or UnicodeCategory.Format)), shown);
+        Assert.That(
+            shown.EnumerateRunes()
+            .All(r => r.Value is >= 0x20 and not 0x7f and not 0xFFFD
+                && Rune.GetUnicodeCategory(r) is not (UnicodeCategory.Control or UnicodeCategory.Format)), shown);
         Assert.That(PrintableText.Line(shown), Is.EqualTo(shown));
     });
 

@@ -55,10 +55,12 @@ public sealed class MotionModelTests
         {
             Assert.That(e!.Faults.Select(f => f.Found), Is.SupersetOf(new[]
             {
-                "input.rate is \"100\" without a unit", "hop is the unit \"furlongs\" in \"105 furlongs\" (known here: s, ms, us, µs, ns, min, h)",
+                "input.rate is \"100\" without a unit",
+                    "hop is the unit \"furlongs\" in \"105 furlongs\" (known here: s, ms, us, µs, ns, min, h)",
                 "tree.then.confidence is \"1.2\"", "unknown key \"silent\" in events[0]", "no quiet in events[0]",
             }));
-            Assert.That(e!.Faults.Single(f => f.Found.StartsWith("input.rate", StringComparison.Ordinal)).ToString(), Does.StartWith("bad.yaml:4:9: ").And.Contains("50 Hz"));
+            Assert.That(e!.Faults.Single(f => f.Found.StartsWith("input.rate", StringComparison.Ordinal)).ToString(),
+                Does.StartWith("bad.yaml:4:9: ").And.Contains("50 Hz"));
         });
     }
 
@@ -66,11 +68,13 @@ public sealed class MotionModelTests
     [Test]
     public void All_faults_between_the_parts_of_a_file_are_reported_at_once_with_the_nearest_word()
     {
-        string text = Sample.Replace("deviation(a)", "wiggle(a)").Replace("else: {class: carried}", "else: {class: carred}").Replace("confirm: {resting", "confirm: {restng");
+        string text = Sample.Replace("deviation(a)", "wiggle(a)")
+            .Replace("else: {class: carried}", "else: {class: carred}").Replace("confirm: {resting", "confirm: {restng");
         var e = Assert.Throws<BadInputException>(() => MotionModel.Parse(text, "bad.yaml"));
         Assert.That(e!.Faults.Select(f => $"{f.Line}:{f.Column} {f.Found} ({f.Remedy})"), Is.EqualTo(new[]
         {
-            "9:12 tree.feature is \"wiggle(a)\" ()", "12:17 tree.else.class is \"carred\" (did you mean carried?)", "13:11 the key \"restng\" in confirm (did you mean resting?)",
+            "9:12 tree.feature is \"wiggle(a)\" ()", "12:17 tree.else.class is \"carred\" (did you mean carried?)",
+                "13:11 the key \"restng\" in confirm (did you mean resting?)",
         }));
     }
 

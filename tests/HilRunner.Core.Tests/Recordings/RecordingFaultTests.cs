@@ -69,7 +69,8 @@ public class RecordingFaultTests
     [TestCase("t_s\n0\n1\n", "no column of motion")]
     [TestCase("ax_g\n", "a.csv: no sample")]
     [TestCase("", "an empty file")]
-    [TestCase("t_s,ax_g\n1764000000000,1\n1764000000020,1\n", "a.csv:2:1: '1764000000000' as time; expected seconds such as 12.34; stamps in milliseconds, microseconds or nanoseconds are made seconds by hil import --time ms, us or ns")]
+    [TestCase("t_s,ax_g\n1764000000000,1\n1764000000020,1\n",
+        "a.csv:2:1: '1764000000000' as time; expected seconds such as 12.34; stamps in milliseconds, microseconds or nanoseconds are made seconds by hil import --time ms, us or ns")]
     [TestCase("ax_g\n1\n\n2\n", "a.csv:3: an empty line between samples")]
     public void Says_what_is_wrong_and_what_to_do(string csv, string part) => Assert.That(string.Join('\n', Faults(csv, null)), Does.Contain(part));
 
@@ -105,7 +106,8 @@ public class RecordingFaultTests
         foreach (string before in new[] { "ax_g\n", "" })
         {
             File.WriteAllText(_folder.File("a.csv"), before + "\"" + new string('1', 20_000_000));
-            Assert.That(Message(() => RecordingFile.Read(_folder.File("a.csv"))), Does.Contain("a row of more than 16 million characters"));
+            Assert.That(Message(() => RecordingFile.Read(_folder.File("a.csv"))),
+                Does.Contain("a row of more than 16 million characters"));
         }
         byte[] noise = new byte[200_000];
         new Random(3).NextBytes(noise);

@@ -21,8 +21,10 @@ internal sealed class RigFaultTests
     [TestCase("\"usb:1209:0001:A7F3\"", "¦\"usb:1209\"", "device.link.serial.port is \"usb:1209\"; expected usb:VID:PID[:SERIAL][:INTERFACE] with hexadecimal ids of four digits, such as usb:1209:0001:A7F3")]
     [TestCase("link: {serial:", "link: {¦seral:", "unknown key \"seral\" in device.link; expected a link: one of serial, pty, tcp, process, builtin; did you mean serial?")]
     [TestCase("'^c (?<n>\\d+) (?<class>\\w+)", "¦'^c (?<n>\\d+) (?<clas>\\w+)", "no group class in device.says.decisions.activity; expected a regular expression that names class; rename the group that was meant to be class")]
-    [TestCase("'^k (?<n>\\d+)$'", "¦'^k (?<n>\\d+$'", "device.says.credit is no regular expression (InsufficientClosingParentheses, at character 13); expected a regular expression that names one of n, batch")]
-    [TestCase("'^k (?<n>\\d+)$'", "¦'^k (\\d+)$'", "no group n or batch in device.says.credit; expected a regular expression that names one of n, batch")]
+    [TestCase("'^k (?<n>\\d+)$'", "¦'^k (?<n>\\d+$'",
+        "device.says.credit is no regular expression (InsufficientClosingParentheses, at character 13); expected a regular expression that names one of n, batch")]
+    [TestCase("'^k (?<n>\\d+)$'", "¦'^k (\\d+)$'",
+        "no group n or batch in device.says.credit; expected a regular expression that names one of n, batch")]
     [TestCase("'^t (?<token>\\d+) ", "¦'^t \\d+ ", "no group token in device.clock.answer; expected a regular expression that names token and one of t_us, t_ms, ticks")]
     [TestCase("'^t (?<token>\\d+) (?<t_us>\\d+)$'", "¦'^t (?<token>\\d+) (?<ticks>\\d+)$'", "ticks without tick in device.clock; expected tick: the length of one, such as 1 us")]
     [TestCase("bits: 32", "bits: ¦4", "device.clock.bits is \"4\"; expected a whole number from 8 to 64")]
@@ -102,7 +104,8 @@ internal sealed class RigFaultTests
         string many = "rig: a\n" + string.Concat(Enumerable.Range(0, 5_000).Select(i => $"k{i}: 1\n"));
         Assert.Multiple(() =>
         {
-            Assert.That(Assert.Throws<BadInputException>(() => RigFile.Parse(deep, "deep.yaml"))!.Message, Does.Contain("nested deeper than 48"));
+            Assert.That(Assert.Throws<BadInputException>(() => RigFile.Parse(deep, "deep.yaml"))!.Message,
+                Does.Contain("nested deeper than 48"));
             var faults = Assert.Throws<BadInputException>(() => RigFile.Parse(many, "many.yaml"))!.Faults;
             Assert.That(faults, Has.Count.EqualTo(26));
             Assert.That(faults[^1].Found, Is.EqualTo("4976 more faults beyond the 25 listed"));

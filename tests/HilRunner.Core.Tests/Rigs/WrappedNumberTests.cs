@@ -20,5 +20,6 @@ public class WrappedNumberTests
     [TestCase(-56, 256, 201, 200, Description = "a signed field of 8 bits")]
     [TestCase(255, 256, 0, 255, Description = "more than was sent: as it is")]
     [TestCase(0, 256, 257, 256)]
-    public void Edges(long raw, long wraps, long sent, long expected) => Assert.That(WrappedNumber.Sample(raw, wraps, sent), Is.EqualTo(expected));
+    public void Edges(long raw, long wraps, long sent, long expected) =>
+    Assert.That(WrappedNumber.Sample(raw, wraps, sent), Is.EqualTo(expected));
 }

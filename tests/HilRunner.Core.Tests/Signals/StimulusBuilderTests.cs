@@ -285,7 +285,8 @@ public class StimulusBuilderTests
     [Test]
     public void A_stimulus_that_would_not_fit_in_memory_is_refused_before_it_is_made() =>
         Assert.That(() => Build(new SynthStep(TimeSpan.FromDays(300), "resting", new Rest()), new SynthStep(TimeSpan.FromDays(300), "resting", new Rest())),
-            Throws.TypeOf<BadInputException>().With.Message.Contains("2592000000 samples (14400 h); expected at most 13333333 of 3 channels"));
+            Throws.TypeOf<BadInputException>().With.Message.Contains(
+                "2592000000 samples (14400 h); expected at most 13333333 of 3 channels"));
 
     [Test]
     public void A_scenario_without_steps_and_a_rig_with_strange_channels_are_refused()

@@ -93,7 +93,8 @@ public sealed class FirmwareAgreementTests
         string text = File.ReadAllText(Path.Combine(TestPaths.Root, table));
         int digit = text.LastIndexOfAny([.. "123456789"]);
         File.WriteAllText(stale, text[..digit] + "0" + text[(digit + 1)..]);
-        Assert.That(Tool.Try(300, "dotnet", "run", "rigs/emulated/MakeTable.cs", "--", "--check", model, stale).Code, Is.EqualTo(1));
+        Assert.That(
+            Tool.Try(300, "dotnet", "run", "rigs/emulated/MakeTable.cs", "--", "--check", model, stale).Code, Is.EqualTo(1));
     }
 
     private static void Compare(string image, MotionModel model, int[][] counts, string name, int leastDecisions)

@@ -169,7 +169,8 @@ public sealed class LinesTests
     }
 
     /// <summary>What its clock shows, µs.</summary>
-    private long Time(int token) => long.Parse(_talk.Ask($"t {token}\n", $"t {token} ").Split(' ')[2], CultureInfo.InvariantCulture);
+    private long Time(int token) =>
+        long.Parse(_talk.Ask($"t {token}\n", $"t {token} ").Split(' ')[2], CultureInfo.InvariantCulture);
 
     internal static string Lines(int[][] counts, int from, int to)
     {

@@ -37,7 +37,8 @@ public sealed class CompareTests
         {
             string image = Images.Get(new() { Defect = run.Defect });
             _nights[run.Name] = Hil.Run(
-                "run", Suite, "--rig", RigFiles.For(image, resets: run.Defect == Defects.Leak), "--image", image, "--build", run.Name, "--speed", run.Speed, "--seed", $"{run.Seed}", "--out", _folder.Path, "--quiet");
+                "run", Suite, "--rig", RigFiles.For(image, resets: run.Defect == Defects.Leak), "--image",
+                image, "--build", run.Name, "--speed", run.Speed, "--seed", $"{run.Seed}", "--out", _folder.Path, "--quiet");
         });
     }
 

@@ -8,7 +8,10 @@ using HilRunner.Testing;
 
 namespace HilRunner.Emulated.Tests.Running;
 
-/// <summary>A customer's log of an hour, made of open recordings of people in columns and units unlike ours, and <c>hil reproduce</c> of it.</summary>
+/// <summary>
+/// A customer's log of an hour, made of open recordings of people in columns and units unlike ours, and <c>hil reproduce</c> of
+/// it.
+/// </summary>
 public abstract class CustomersHour
 {
     private const string ModelPath = "scenarios/open-data/model.yaml";
@@ -29,9 +32,11 @@ public abstract class CustomersHour
         _model = MotionModel.Read(Path.Combine(TestPaths.Root, ModelPath));
         string first = TestPaths.OpenData("activity/acc_exp01_user01.txt");
         // One set is in g, the other in m/s²; what is beyond the device's range of 8 g is cut off there.
-        double[][] rows = [.. Rows(Path.GetDirectoryName(first)!, 1), .. Rows(Path.Combine(Path.GetDirectoryName(first)!, "..", "activity-pocket"), 1 / Recording.StandardGravity)];
+        double[][] rows = [.. Rows(Path.GetDirectoryName(first)!, 1),
+            .. Rows(Path.Combine(Path.GetDirectoryName(first)!, "..", "activity-pocket"), 1 / Recording.StandardGravity)];
         Assert.That(rows, Has.Length.GreaterThan(Samples));
-        _hour = [.. Enumerable.Range(0, 3).Select(c => rows.Take(Samples).Select(r => (int)Math.Clamp(Math.Round(r[c] * 1000), -8000, 8000)).ToArray())];
+        _hour = [.. Enumerable.Range(0, 3)
+            .Select(c => rows.Take(Samples).Select(r => (int)Math.Clamp(Math.Round(r[c] * 1000), -8000, 8000)).ToArray())];
     }
 
     [OneTimeTearDown]
@@ -39,13 +44,18 @@ public abstract class CustomersHour
 
     private protected (int Code, JsonElement Json, string Errors) Reproduce(string log, string rig, params string[] arguments)
     {
-        string[] plays = arguments.Contains("--plays") ? [] : ["--plays", "4"], host = arguments.Contains("--host-program") ? [] : ["--host-model", ModelPath];
-        var result = Hil.Run(["reproduce", log, "--columns", "t,ax,ay,az,label", "--time", "ms", "--acceleration", "m/s2", "--decimal", "comma", "--rig", rig, .. host, "--out", _folder.File("cases"), "--json", .. plays, .. arguments]);
+        string[] plays = arguments.Contains("--plays")
+            ? [] : ["--plays", "4"], host = arguments.Contains("--host-program") ? [] : ["--host-model", ModelPath];
+        var result = Hil.Run(
+            ["reproduce", log, "--columns", "t,ax,ay,az,label", "--time", "ms", "--acceleration", "m/s2",
+                "--decimal", "comma", "--rig", rig, .. host, "--out", _folder.File("cases"), "--json", .. plays, .. arguments]);
         Assert.That(result.Output, Does.StartWith("{"), result.Errors);
         return (result.Code, JsonDocument.Parse(result.Output).RootElement, result.Errors);
     }
 
-    /// <summary>Milliseconds since the logger was started, m/s² with a decimal comma, and what the device said, parted by tabs.</summary>
+    /// <summary>
+    /// Milliseconds since the logger was started, m/s² with a decimal comma, and what the device said, parted by tabs.
+    /// </summary>
     private protected string WriteLog(string name, IReadOnlyList<Reported> said)
     {
         string path = _folder.File(name + ".tsv");
@@ -58,12 +68,18 @@ public abstract class CustomersHour
         {
             for (; next < said.Count && said[next].N <= n; next++) { state = said[next].Class; }
             log.Write(1_000_000 + 20 * n);
-            foreach (int[] channel in _hour) { log.Write("\t" + (channel[n] * Recording.StandardGravity / 1000).ToString("0.00000", CultureInfo.InvariantCulture).Replace('.', ',')); }
+            foreach (int[] channel in _hour)
+            {
+                log.Write("\t" + (channel[n] * Recording.StandardGravity / 1000).ToString("0.00000", CultureInfo.InvariantCulture)
+                    .Replace('.', ','));
+            }
             log.WriteLine("\t" + state);
         }
         return path;
     }
 
-    private static IEnumerable<double[]> Rows(string folder, double scale) => Directory.GetFiles(folder, "acc_*.txt").Order(StringComparer.Ordinal).SelectMany(File.ReadLines)
-        .Select(l => l.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(f => scale * double.Parse(f, CultureInfo.InvariantCulture)).ToArray());
+    private static IEnumerable<double[]> Rows(string folder, double scale) =>
+        Directory.GetFiles(folder, "acc_*.txt").Order(StringComparer.Ordinal).SelectMany(File.ReadLines)
+        .Select(l => l.Split(' ', StringSplitOptions.RemoveEmptyEntries)
+            .Select(f => scale * double.Parse(f, CultureInfo.InvariantCulture)).ToArray());
 }

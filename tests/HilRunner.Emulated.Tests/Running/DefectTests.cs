@@ -98,7 +98,9 @@ public sealed class DefectTests
     private Played Play(string? defect, string scenario, string speed)
     {
         string outFolder = _folder.File($"{defect ?? "healthy"}-{Path.GetFileNameWithoutExtension(scenario)}");
-        var result = Hil.Run("run", scenario, "--rig", RigFiles.For(Images.Get(new() { Defect = defect }), resets: defect == Defects.Leak), "--speed", speed, "--out", outFolder);
+        var result = Hil.Run(
+            "run", scenario, "--rig", RigFiles.For(Images.Get(new() { Defect = defect }), resets: defect == Defects.Leak),
+            "--speed", speed, "--out", outFolder);
         string[] scores = Directory.Exists(outFolder) ? Directory.GetFiles(outFolder, RunFiles.Score, SearchOption.AllDirectories) : [];
         Assert.That(scores, Has.Length.EqualTo(1), $"{defect}: {result.Output}{result.Errors}");
         using var score = JsonDocument.Parse(File.ReadAllText(scores[0]));

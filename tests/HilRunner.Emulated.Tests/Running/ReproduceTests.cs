@@ -7,7 +7,8 @@ namespace HilRunner.Emulated.Tests.Running;
 
 /// <summary>
 /// A customer's log of an hour, made of open recordings of people in columns and units unlike ours, with what a device with a deliberate defect said of it: <c>hil reproduce</c> finds the firmware at fault,
-/// the shortest excerpt, and the first bad image. The moment complained of is the longest in which device and model differ. One defect of the classifier; all of them with HIL_LONG=1.
+/// the shortest excerpt, and the first bad image. The moment complained of is the longest in which device and model differ. One
+/// defect of the classifier; all of them with HIL_LONG=1.
 /// </summary>
 [Parallelizable(ParallelScope.Children)]
 public sealed class ReproduceTests : CustomersHour
@@ -61,7 +62,8 @@ public sealed class ReproduceTests : CustomersHour
     public void The_first_bad_image_is_found_a_program_may_be_theModel_and_the_healthy_image_is_not_blamed()
     {
         var where = _disagreements[Defects.Threshold];
-        string log = WriteLog("bisect", where.Reported), images = Directory.CreateDirectory(Folder.File("images")).FullName, current = Folder.File("current.elf");
+        string log = WriteLog("bisect", where.Reported),
+            images = Directory.CreateDirectory(Folder.File("images")).FullName, current = Folder.File("current.elf");
         string good = Images.Get(new() { Model = "activity" }), bad = Images.Get(new() { Model = "activity", Defect = Defects.Threshold });
         const int first = 12;
         for (int i = 1; i <= 32; i++) { File.Copy(i < first ? good : bad, Path.Combine(images, $"build-{i}.elf")); }

@@ -8,7 +8,8 @@ internal static class RigFiles
 {
     /// <param name="prepare">Steps in place of building it; "": none.</param>
     /// <param name="resets">Its reset button can be pressed while its link stays open: for one run at a time of an image.</param>
-    public static string For(string image, string rig = "emulated", string model = "parcel", string prepare = "", bool resets = false)
+    public static string For(
+        string image, string rig = "emulated", string model = "parcel", string prepare = "", bool resets = false)
     {
         string text = File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", rig + ".yaml"));
         string link = $"program: emulated/run, args: [{model}-lines.elf]";
@@ -19,8 +20,12 @@ internal static class RigFiles
         string path = Path.ChangeExtension(image, ".rig.yaml");
         string button = Path.ChangeExtension(image, ".button");
         string arguments = resets ? $"{image}, --control, {button}" : image;
-        if (resets) { text += $"\nrecover: {{reset: [{{program: {Path.Combine(TestPaths.Root, "rigs/emulated/control")}, args: [{button}, reset]}}]}}\n"; }
-        File.WriteAllText(path, text.Replace(link, $"program: {Emulator.RunScript}, args: [{arguments}]", StringComparison.Ordinal));
+        if (resets)
+        {
+            text += $"\nrecover: {{reset: [{{program: {Path.Combine(TestPaths.Root, "rigs/emulated/control")}, args: [{button}, reset]}}]}}\n";
+        }
+        File.WriteAllText(
+            path, text.Replace(link, $"program: {Emulator.RunScript}, args: [{arguments}]", StringComparison.Ordinal));
         return path;
     }
 }

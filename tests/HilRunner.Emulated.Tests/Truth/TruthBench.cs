@@ -22,12 +22,16 @@ internal readonly record struct TruthTrial(long StatedNs, long HalfWidthNs, doub
 internal sealed record TruthRun(TruthCase Row, IReadOnlyList<TruthTrial> Trials, RunEvidence Evidence, Score Score, ReferenceClock Reference)
 {
     /// <summary>
-    /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time). A device that
-    /// answers nothing while it thinks for long looks like a link that stalls: then as much more as could hide between two answers.
+    /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time). A
+    /// device that answers nothing while it thinks for long looks like a link that stalls: then as much more as could hide
+    /// between two answers.
     /// </summary>
-    public double WidestNs => 2 * (Evidence.Timing.LeastDelayNs!.Value / 2.0 + 1e9 / TruthModel.Rig.Device.Input.Rate.Hertz + HiddenNs);
+    public double WidestNs =>
+        2 * (Evidence.Timing.LeastDelayNs!.Value / 2.0 + 1e9 / TruthModel.Rig.Device.Input.Rate.Hertz + HiddenNs);
 
-    /// <summary>From one question, asked every half second, to the answer of the next; 0 where no round trip is long enough for a stall.</summary>
+    /// <summary>
+    /// From one question, asked every half second, to the answer of the next; 0 where no round trip is long enough for a stall.
+    /// </summary>
     private double HiddenNs => Row.ThinkMs < 50 ? 0 : 500e6 + Row.ThinkMs * 1e6;
 }
 

@@ -102,7 +102,9 @@ public class CaptureReviewTests
         Assert.That(evidence.Decisions.Single().Timing, Is.EqualTo(DecisionTiming.Arrival), "its stamp may be of either clock");
     }
 
-    /// <summary>It is ahead of the last answer, and can have begun at 0 since: it ran for too short a time before the reset.</summary>
+    /// <summary>
+    /// It is ahead of the last answer, and can have begun at 0 since: it ran for too short a time before the reset.
+    /// </summary>
     [Test]
     public void AClockThatMayHaveBegunAtZeroIsAResetAlthoughItWentOn()
     {
@@ -142,7 +144,8 @@ public class CaptureReviewTests
     [Test]
     public void LostAnswersAreCountedAndDoNoHarm()
     {
-        var script = new CaptureScript().Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999).Begin().Origin();
+        var script = new CaptureScript().Clock(1, "before", sentMs: -1000, deviceUs: 9_000_000, answeredMs: -999)
+            .Begin().Origin();
         for (int i = 0; i < 5; i++) { script.Clock(100 + i, "during", sentMs: 500 + i * 500, deviceUs: null, answeredMs: 0); }
         var timing = script.Clock(105, "during", sentMs: 4000, deviceUs: 14_000_100, answeredMs: 4001).From(4100, "c carried n9\n").End().Read().Timing;
         Assert.That((timing.Exchanges, timing.Unanswered, timing.UnevenNs, timing.LeastDelayNs), Is.EqualTo((2, 5, 0L, (long?)Ms)));
@@ -163,9 +166,12 @@ public class CaptureReviewTests
     [Test]
     public void TheArrivalIsKnownToTheWakeUpAndTheBytesOfItsRead()
     {
-        var decision = new CaptureScript().Begin().Origin().From(2100, "c carried\n").Paced(stampNs: 120_000).End().Read().Decisions.Single();
+        var decision = new CaptureScript().Begin().Origin()
+            .From(2100, "c carried\n").Paced(stampNs: 120_000).End().Read().Decisions.Single();
         Assert.That(decision.ArrivalUncertaintyNs, Is.EqualTo(120_000 + 10 * 1_041_667));
-        Assert.That(new CaptureScript().Begin().Origin().From(2100, "c carried\n").End().Read().Decisions.Single().ArrivalUncertaintyNs, Is.Null);
+        Assert.That(
+            new CaptureScript().Begin().Origin().From(2100, "c carried\n").End().Read().Decisions.Single().ArrivalUncertaintyNs,
+            Is.Null);
     }
 
     [Test]
@@ -183,7 +189,8 @@ public class CaptureReviewTests
     [Test]
     public void LatenessForWantOfCreditIsSaidToBeThat()
     {
-        var health = new CaptureScript().Begin().Origin().From(300, "c carried n1\n").Paced(120_000, waits: 12, waitNs: 3400 * Ms).End()
+        var health = new CaptureScript().Begin().Origin()
+            .From(300, "c carried n1\n").Paced(120_000, waits: 12, waitNs: 3400 * Ms).End()
             .Read(lateMs: n => n > 100 ? 60 : 0).Health;
         Assert.That(health.Faults.Single(), Does.Contain("late").And.Contains("waited for credit 12 times, 3400 ms in all; play slower"));
     }
@@ -191,7 +198,8 @@ public class CaptureReviewTests
     [Test]
     public void AStallOfTheHostIsNotPutDownToCredit()
     {
-        var health = new CaptureScript().Begin().Origin().From(300, "c carried n1\n").Paced(120_000, waits: 1, waitNs: 70 * Ms).End()
+        var health = new CaptureScript().Begin().Origin()
+            .From(300, "c carried n1\n").Paced(120_000, waits: 1, waitNs: 70 * Ms).End()
             .Read(lateMs: n => n == 100 ? 1800 : 0).Health;
         Assert.That(health.Faults.Single(), Does.Contain("late").And.Not.Contain("credit"));
     }
@@ -203,7 +211,8 @@ public class CaptureReviewTests
     [Test]
     public void GarbageIsTheRigsTroubleWhereTheRigSaysSo()
     {
-        var health = new CaptureScript().From(-500, "noise\n").Begin().Origin().From(300, "c carr\u0001ed\nc carried n10\n").End().Read().Health;
+        var health = new CaptureScript().From(-500, "noise\n")
+            .Begin().Origin().From(300, "c carr\u0001ed\nc carried n10\n").End().Read().Health;
         Assert.That(health.LinesUnknown, Is.EqualTo(1), "what came before the run does not count");
         Assert.That(health.Faults, Has.One.Contains("not understood"));
     }
@@ -224,7 +233,8 @@ public class CaptureReviewTests
         var mute = new CaptureScript().Begin().Origin().End().Read();
         Assert.That(mute.Device.Silences, Is.Zero);
         Assert.That(mute.Health.Faults, Has.One.Contains("nothing was heard"));
-        var other = new CaptureScript().From(-500, "boot 1\n").Begin().Origin().From(300, "MOTION=1\n").From(400, "MOTION=2\n").End().Read();
+        var other = new CaptureScript().From(-500, "boot 1\n")
+            .Begin().Origin().From(300, "MOTION=1\n").From(400, "MOTION=2\n").End().Read();
         Assert.That(other.Device.Silences, Is.Zero);
         Assert.That(other.Health.Faults, Has.One.Contains("2 messages fit no pattern; check says.decisions"));
     }
@@ -249,7 +259,8 @@ public class CaptureReviewTests
 
     [TestCase(14, 1, null)]
     [TestCase(3, 0, "the begin message may have been lost")]
-    public void ADeviceThatSaidNothingSinceBeginIsJudgedByTheQuestionsItLeftUnanswered(int unanswered, int silences, string? fault)
+    public void ADeviceThatSaidNothingSinceBeginIsJudgedByTheQuestionsItLeftUnanswered(
+        int unanswered, int silences, string? fault)
     {
         var script = new CaptureScript().From(-500, "boot 1\n");
         for (int i = 0; i < 8; i++) { script.Clock(1 + i, "before", -400 + i * 20, 9_600_000 + i * 20_000, -399 + i * 20); }
@@ -263,10 +274,12 @@ public class CaptureReviewTests
     [Test]
     public void AStartThatOpeningThePortCausedIsNoReset()
     {
-        var caused = new CaptureScript().Opened(-300).Begin().Origin().From(900, "boot 1\n").From(2000, "c carried n190\n").End().Read();
+        var caused = new CaptureScript().Opened(-300).Begin()
+            .Origin().From(900, "boot 1\n").From(2000, "c carried n190\n").End().Read();
         Assert.That(caused.Device.Resets, Is.Zero);
         Assert.That(caused.Health.Faults, Has.One.Contains("on_open: {wait: 3 s, until: booted}"));
-        var own = new CaptureScript().Opened(-300).From(-200, "boot 1\n").Begin().Origin().From(900, "boot 1\n").From(2000, "c carried n190\n").End().Read();
+        var own = new CaptureScript().Opened(-300).From(-200, "boot 1\n")
+            .Begin().Origin().From(900, "boot 1\n").From(2000, "c carried n190\n").End().Read();
         Assert.That(own.Device.Resets, Is.EqualTo(1), "it had started already");
         Assert.That(own.Health.Faults, Is.Empty);
     }
@@ -293,7 +306,8 @@ public class CaptureReviewTests
     [Test]
     public void LateSamplesAreCountedAgainstTheLimit()
     {
-        var health = new CaptureScript().Begin().Origin().From(300, "c carried n1\n").End().Read(lateMs: n => n == 7 ? 6 : 0).Health;
+        var health = new CaptureScript().Begin().Origin()
+            .From(300, "c carried n1\n").End().Read(lateMs: n => n == 7 ? 6 : 0).Health;
         Assert.That((health.Late, health.LateMaxNs), Is.EqualTo((1L, (long?)(6 * Ms))));
         Assert.That(health.Faults, Has.One.Contains("late"));
     }

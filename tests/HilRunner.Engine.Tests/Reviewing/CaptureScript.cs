@@ -47,7 +47,8 @@ internal sealed class CaptureScript
         Event(19_500, RunEventNames.Revival, ("by", by), ("answered", answered ? "true" : "false"));
 
     /// <summary>It said nothing for as long as the rig allows.</summary>
-    public CaptureScript Silent() => Event(11_000, RunEventNames.Silent, ("sent", "1000"), ("message", "the device said nothing"));
+    public CaptureScript Silent() =>
+        Event(11_000, RunEventNames.Silent, ("sent", "1000"), ("message", "the device said nothing"));
 
     /// <summary>A silent device is asked once more, as it is.</summary>
     public CaptureScript Asks(double ms) => Event(ms, RunEventNames.Step, ("step", "ask"));
@@ -59,7 +60,8 @@ internal sealed class CaptureScript
 
     public CaptureScript Origin() => Event(0, RunEventNames.Origin, ("unix_ns", $"{_clock.ToUnixNs(_zero)}"));
 
-    public CaptureScript End(string cause = "completed") => Event(20_000, RunEventNames.Ended, ("cause", cause), ("message", $"it was {cause}"));
+    public CaptureScript End(string cause = "completed") =>
+        Event(20_000, RunEventNames.Ended, ("cause", cause), ("message", $"it was {cause}"));
 
     public CaptureScript Paced(long stampNs, int waits = 0, long waitNs = 0) => Event(
         19_000, RunEventNames.Paced, ("stamp_ns", $"{stampNs}"), ("credit_waits", $"{waits}"), ("credit_wait_ns", $"{waitNs}"));
@@ -67,7 +69,8 @@ internal sealed class CaptureScript
     /// <param name="deviceUs">Null: no answer.</param>
     public CaptureScript Clock(int token, string when, double sentMs, long? deviceUs, double answeredMs)
     {
-        Event(sentMs, RunEventNames.Step, ("step", "clock"), ("when", when), ("token", $"{token}"), ("sent_unix_ns", $"{_clock.ToUnixNs(At(sentMs))}"));
+        Event(sentMs, RunEventNames.Step, ("step", "clock"), ("when", when),
+            ("token", $"{token}"), ("sent_unix_ns", $"{_clock.ToUnixNs(At(sentMs))}"));
         return deviceUs is null ? this : From(answeredMs, $"t {token} {deviceUs}\n");
     }
 

@@ -24,13 +24,16 @@ public class DeliveryTests
     [TestCase(1001, 0, 2, 0, DeliveryOutcome.NotDelivered, DeliveryOutcome.Delivered)]
     [TestCase(1000, 0, 3, 0, DeliveryOutcome.Delivered, DeliveryOutcome.NotDelivered)]
     [TestCase(1000, 0, 2, 1, DeliveryOutcome.Delivered, DeliveryOutcome.NotDelivered)]
-    [TestCase(1000, 1, 2, 0, DeliveryOutcome.NotDelivered, DeliveryOutcome.Delivered, Description = "garbled, without a check sum")]
-    public void TheDevicesOwnCountersProveBothWays(int received, int bad, int said, int dropped, DeliveryOutcome to, DeliveryOutcome from)
+    [TestCase(1000, 1, 2, 0, DeliveryOutcome.NotDelivered,
+        DeliveryOutcome.Delivered, Description = "garbled, without a check sum")]
+    public void TheDevicesOwnCountersProveBothWays(
+        int received, int bad, int said, int dropped, DeliveryOutcome to, DeliveryOutcome from)
     {
         var evidence = Counted(received, bad, said, dropped).Read(rigText: Rig(Counters));
         Assert.That((evidence.Delivery.ToDevice.Outcome, evidence.Delivery.FromDevice.Outcome), Is.EqualTo((to, from)));
         Assert.That(evidence.Health.Faults.Count > 0, Is.EqualTo(evidence.Delivery.Outcome == DeliveryOutcome.NotDelivered));
-        Assert.That(evidence.Delivery.CountOnly, Is.EqualTo(to == DeliveryOutcome.Delivered), "no check sum guards what was in them");
+        Assert.That(
+            evidence.Delivery.CountOnly, Is.EqualTo(to == DeliveryOutcome.Delivered), "no check sum guards what was in them");
     }
 
     [Test]
@@ -74,8 +77,10 @@ public class DeliveryTests
             script.From(sent * 10 + 15, $"c {(i % 2 == 0 ? "carried" : "resting")} n{sent - lost * i / 9}\n");
         }
         var evidence = script.Ends(endMs).End().Read(rigText: Rig(told: false));
-        Assert.That(evidence.Delivery.ToDevice.Outcome, Is.EqualTo(agrees ? DeliveryOutcome.NotShown : DeliveryOutcome.NotDelivered));
-        Assert.That(evidence.Decisions[^1].UncertaintyNs, Is.GreaterThanOrEqualTo(lost * 10_000_000L), "its number may stand for a later sample");
+        Assert.That(
+            evidence.Delivery.ToDevice.Outcome, Is.EqualTo(agrees ? DeliveryOutcome.NotShown : DeliveryOutcome.NotDelivered));
+        Assert.That(evidence.Decisions[^1].UncertaintyNs,
+            Is.GreaterThanOrEqualTo(lost * 10_000_000L), "its number may stand for a later sample");
     }
 
     [TestCase("", DeliveryOutcome.Delivered)]
@@ -108,9 +113,13 @@ public class DeliveryTests
     public void AGapInTheDevicesOwnNumbersIsALostMessage(int[] numbers, DeliveryOutcome expected)
     {
         var script = new CaptureScript().Begin().Origin();
-        for (int i = 0; i < numbers.Length; i++) { script.From(1000 * i + 500, $"m {numbers[i]} {(i % 2 == 0 ? "carried" : "resting")}\n"); }
+        for (int i = 0; i < numbers.Length; i++)
+        {
+            script.From(1000 * i + 500, $"m {numbers[i]} {(i % 2 == 0 ? "carried" : "resting")}\n");
+        }
         var evidence = script.Ends().End().Read(rigText: Rig("    bits: {seq: 8}")
-            .Replace(@"'^c (?<class>\w+)( n(?<n>\d+))?( t(?<t_us>\d+))?$'", @"'^m (?<seq>\d+) (?<class>\w+)$'", StringComparison.Ordinal));
+            .Replace(@"'^c (?<class>\w+)( n(?<n>\d+))?( t(?<t_us>\d+))?$'",
+                @"'^m (?<seq>\d+) (?<class>\w+)$'", StringComparison.Ordinal));
         Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(expected));
     }
 
@@ -122,7 +131,8 @@ public class DeliveryTests
             var script = new CaptureScript().Begin().Origin().From(500, "c carried n40\n");
             for (int i = 0; i < 19; i++)
             {
-                script.Clock(100 + i, "during", i * 500 + 600, i % 6 == 2 && i / 6 < unanswered ? null : 10_600_000 + i * 500_000, i * 500 + 601);
+                script.Clock(100 + i, "during",
+                    i * 500 + 600, i % 6 == 2 && i / 6 < unanswered ? null : 10_600_000 + i * 500_000, i * 500 + 601);
             }
             return script.Ends();
         }
@@ -141,7 +151,10 @@ public class DeliveryTests
         var script = new CaptureScript();
         for (int i = 0; i < 8; i++) { script.Clock(1 + i, "before", -900 + i * 50, 9_100_000 + i * 50_000, -899 + i * 50); }
         script.Begin().Origin().From(500, "c carried n40\n");
-        for (int i = 0; i < 19; i++) { script.Clock(100 + i, "during", i * 500 + 600, i < 5 ? 10_600_000 + i * 500_000 : null, i * 500 + 601); }
+        for (int i = 0; i < 19; i++)
+        {
+            script.Clock(100 + i, "during", i * 500 + 600, i < 5 ? 10_600_000 + i * 500_000 : null, i * 500 + 601);
+        }
         var evidence = script.Ends().Revival("waiting", false).End().Read();
         Assert.That((evidence.Device.Silences, evidence.StillSilent), Is.EqualTo((0, true)));
         Assert.That(evidence.Health.Faults, Has.One.Contains("fell silent after 2.6"));
@@ -161,8 +174,10 @@ public class DeliveryTests
     [TestCase(true, 1, 0)]
     public void WhatFitsNoDescriptionStandsBesideTheVerdictOrCountsAgainstTheRig(bool ignores, int faults, int notes)
     {
-        string rig = Rig(ignores ? "    ignore: ['^# ']" : "").Replace("health: {lines_unknown: 0}", "health: {}", StringComparison.Ordinal);
-        var evidence = new CaptureScript().Begin().Origin().From(500, "c carried n40\n").From(700, "# chat\n").From(800, "c rest#ng n70\n")
+        string rig = Rig(ignores ? "    ignore: ['^# ']" : "")
+            .Replace("health: {lines_unknown: 0}", "health: {}", StringComparison.Ordinal);
+        var evidence = new CaptureScript().Begin().Origin()
+            .From(500, "c carried n40\n").From(700, "# chat\n").From(800, "c rest#ng n70\n")
             .Ends().End().Read(rigText: rig);
         Assert.That((evidence.Health.Faults.Count, evidence.Notes.Count), Is.EqualTo((faults, notes)));
         Assert.That(evidence.Health.LinesUnknown, Is.EqualTo(ignores ? 1 : 2));

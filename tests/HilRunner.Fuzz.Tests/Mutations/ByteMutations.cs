@@ -40,16 +40,22 @@ internal static class ByteMutations
     /// <summary>A number of 1, 2, 4 or 8 bytes at the edge of what it can say.</summary>
     public static byte[] Whole(byte[] made, int at, Random random)
     {
-        ulong value = random.Next(6) switch { 0 => 0, 1 => ulong.MaxValue, 2 => long.MaxValue, 3 => int.MaxValue, 4 => 0x8000_0000, _ => (ulong)random.Next(1 << random.Next(1, 30)) };
+        ulong value = random.Next(6) switch { 0 => 0, 1 => ulong.MaxValue, 2 =>
+            long.MaxValue, 3 => int.MaxValue, 4 => 0x8000_0000, _ => (ulong)random.Next(1 << random.Next(1, 30)) };
         Span<byte> whole = stackalloc byte[8];
-        if (random.Next(2) == 0) { BinaryPrimitives.WriteUInt64LittleEndian(whole, value); } else { BinaryPrimitives.WriteUInt64BigEndian(whole, value); }
+        if (random.Next(2) == 0)
+        {
+            BinaryPrimitives.WriteUInt64LittleEndian(whole, value);
+        }
+        else { BinaryPrimitives.WriteUInt64BigEndian(whole, value); }
         whole[..Math.Min(1 << random.Next(4), made.Length - at)].CopyTo(made.AsSpan(at));
         return made;
     }
 
     private static byte[] Splice(byte[] made, byte[] other, Random random)
     {
-        int from = random.Next(other.Length + 1), to = Math.Min(other.Length, from + random.Next(1, 400)), at = random.Next(made.Length), over = random.Next(2) == 0 ? 0 : Math.Min(to - from, made.Length - at);
+        int from = random.Next(other.Length + 1), to = Math.Min(other.Length, from + random.Next(1, 400)),
+            at = random.Next(made.Length), over = random.Next(2) == 0 ? 0 : Math.Min(to - from, made.Length - at);
         return [.. made[..at], .. other[from..to], .. made[(at + over)..]];
     }
 }

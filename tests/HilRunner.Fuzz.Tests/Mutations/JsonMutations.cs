@@ -8,7 +8,8 @@ namespace HilRunner.Fuzz.Tests.Mutations;
 /// <summary>Damage that leaves a JSON document one: values of other kinds, nulls, depth, members gone and doubled.</summary>
 internal static class JsonMutations
 {
-    private static readonly JsonSerializerOptions s_style = new() { WriteIndented = true, NewLine = "\n", Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping, MaxDepth = 1000 };
+    private static readonly JsonSerializerOptions s_style =
+        new() { WriteIndented = true, NewLine = "\n", Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping, MaxDepth = 1000 };
     private static readonly JsonSerializerOptions s_line = new(s_style) { WriteIndented = false };
 
     public static byte[] Step(byte[] bytes, Random random) => Changed(bytes, random, s_style) ?? bytes;
@@ -18,7 +19,10 @@ internal static class JsonMutations
     {
         var lines = TextMutations.Lines(bytes);
         int at = random.Next(lines.Count);
-        if (Changed(Encoding.Latin1.GetBytes(lines[at]), random, s_line) is { } changed) { lines[at] = Encoding.Latin1.GetString(changed); }
+        if (Changed(Encoding.Latin1.GetBytes(lines[at]), random, s_line) is { } changed)
+        {
+            lines[at] = Encoding.Latin1.GetString(changed);
+        }
         return TextMutations.Joined(lines);
     }
 
@@ -58,7 +62,10 @@ internal static class JsonMutations
         }
         string text = root.ToJsonString(style);
         // A member twice: the object model cannot say that.
-        if (twice is not null) { text = text.Replace($"\"{twice}\":", $"\"{twice}\": null, \"{twice}\":", StringComparison.Ordinal); }
+        if (twice is not null)
+        {
+            text = text.Replace($"\"{twice}\":", $"\"{twice}\": null, \"{twice}\":", StringComparison.Ordinal);
+        }
         return Encoding.UTF8.GetBytes(text);
     }
 
@@ -82,7 +89,10 @@ internal static class JsonMutations
             case 6: return new JsonObject { ["a"] = old?.DeepClone() };
             case 7:
                 JsonNode deep = new JsonArray();
-                for (int i = random.Next(1, 200); i > 0; i--) { deep = random.Next(2) == 0 ? new JsonArray(deep) : new JsonObject { ["a"] = deep }; }
+                for (int i = random.Next(1, 200); i > 0; i--)
+                {
+                    deep = random.Next(2) == 0 ? new JsonArray(deep) : new JsonObject { ["a"] = deep };
+                }
                 return deep;
             default:
                 try { return JsonNode.Parse(Nasty.Number(random)); }

@@ -26,7 +26,8 @@ internal static class PcapNgMutations
             case 4: blocks.RemoveRange(at, Math.Min(random.Next(1, 20), blocks.Count - at)); break;
             // Interface, time, captured and original length of a packet.
             case 5 when block.Length > Packet: ByteMutations.Whole(block, 8 + 4 * random.Next(5), random); break;
-            case 6 when block.Length > Packet: BinaryPrimitives.WriteUInt32LittleEndian(block.AsSpan(12), (uint)random.Next()); break;
+            case 6 when block.Length > Packet: BinaryPrimitives.WriteUInt32LittleEndian(
+                block.AsSpan(12), (uint)random.Next()); break;
             // What it holds.
             case 7 when block.Length > Frame: block[8 + random.Next(block.Length - Frame)] = (byte)random.Next(256); break;
             case 8: ByteMutations.Whole(block, random.Next(block.Length - 3), random); break;
@@ -34,7 +35,10 @@ internal static class PcapNgMutations
             default:
                 // A digit or a letter of an event's text.
                 int[] events = [.. Enumerable.Range(0, blocks.Count).Where(i => IsEvent(blocks[i]))];
-                if (events.Length > 0) { blocks[events[random.Next(events.Length)]] = Said([.. blocks[events[random.Next(events.Length)]]], random); }
+                if (events.Length > 0)
+                {
+                    blocks[events[random.Next(events.Length)]] = Said([.. blocks[events[random.Next(events.Length)]]], random);
+                }
                 break;
         }
         return [.. blocks.SelectMany(b => b)];
@@ -56,7 +60,9 @@ internal static class PcapNgMutations
         return blocks;
     }
 
-    private static bool IsEvent(byte[] block) => block.Length > Packet + 4 && BinaryPrimitives.ReadUInt32LittleEndian(block) == EnhancedPacket && BinaryPrimitives.ReadUInt32LittleEndian(block.AsSpan(8)) == 1;
+    private static bool IsEvent(byte[] block) => block.Length > Packet + 4
+        && BinaryPrimitives.ReadUInt32LittleEndian(block) == EnhancedPacket
+        && BinaryPrimitives.ReadUInt32LittleEndian(block.AsSpan(8)) == 1;
 
     private static byte[] Said(byte[] block, Random random)
     {

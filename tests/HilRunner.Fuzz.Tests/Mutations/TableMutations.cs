@@ -20,7 +20,12 @@ internal static class TableMutations
             case 3: Set("\"" + nasty); break;
             case 4: Set("\"" + nasty + separator + "\n\""); break;
             // A header of another unit or quantity.
-            case 5: lines[0] = string.Join(separator, lines[0].Split(separator).Select((h, i) => i == column ? new[] { "t_s", "t_ms", "gx_dps", "ax_g", "az_m/s2", "label", "start_s", "class", "trial", "" }[random.Next(10)] : h)); break;
+            case 5: lines[0] = string.Join(
+                separator, lines[0].Split(separator)
+                .Select((h, i) => i == column
+                    ? new[] { "t_s", "t_ms", "gx_dps", "ax_g",
+                        "az_m/s2", "label", "start_s", "class", "trial", "" }[random.Next(10)] : h));
+                break;
             case 6: lines[row] += separator; break;
             case 7: lines = [.. lines.Select(l => l.Replace(separator, Separators[random.Next(Separators.Length)]))]; break;
             default: Set(random.Next(2) == 0 ? nasty : Nasty.Number(random)); break;

@@ -28,11 +28,13 @@ internal static class TextMutations
             case 7: lines[at] = Inside(lines[at], Put(Nasty.Number(random)), random); break;
             case 8: lines[at] += "\0\u001b[2J\r"; break;
             // No UTF-8: a lone continuation byte, an overlong form, a surrogate.
-            case 9: lines[at] = Inside(lines[at], random.Next(3) switch { 0 => "\u0080", 1 => "\u00c0\u00af", _ => "\u00ed\u00a0\u0080" }, random); break;
+            case 9: lines[at] = Inside(lines[at],
+                random.Next(3) switch { 0 => "\u0080", 1 => "\u00c0\u00af", _ => "\u00ed\u00a0\u0080" }, random); break;
             case 10 when random.Next(6) == 0: lines[at] = Inside(lines[at], Put(Nasty.Long(random)), random); break;
             case 11 when random.Next(6) == 0: lines.InsertRange(at, Enumerable.Repeat(lines[at], random.Next(10, 3000))); break;
             case 12: return Number(bytes, random);
-            case 13 when random.Next(4) == 0: return random.Next(3) switch { 0 => [0xff, 0xfe, .. bytes], 1 => [0xef, 0xbb, 0xbf, .. bytes], _ => Encoding.Unicode.GetBytes(s_raw.GetString(bytes)) };
+            case 13 when random.Next(4) == 0: return random.Next(3) switch { 0 => [0xff, 0xfe, .. bytes], 1 =>
+                [0xef, 0xbb, 0xbf, .. bytes], _ => Encoding.Unicode.GetBytes(s_raw.GetString(bytes)) };
             default: lines[at] = lines[at].Length == 0 ? "\t" : lines[at][..random.Next(lines[at].Length)]; break;
         }
         return Joined(lines);

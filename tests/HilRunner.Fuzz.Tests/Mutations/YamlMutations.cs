@@ -12,23 +12,27 @@ internal static class YamlMutations
         switch (random.Next(12))
         {
             case 0 when colon > 0: lines[at] = line[..(colon + 2)] + nasty; break;
-            case 1 when colon > 0: lines[at] = line[..(colon + 2)] + "\"" + nasty.Replace("\"", "\\\"", StringComparison.Ordinal) + "\""; break;
+            case 1 when colon > 0: lines[at] = line[..(colon + 2)]
+                + "\"" + nasty.Replace("\"", "\\\"", StringComparison.Ordinal) + "\""; break;
             case 2 when colon > 0: lines[at] = new string(' ', indent) + nasty + line[colon..]; break;
             // The value of one entry of a map in braces.
             case 3: lines[at] = Entry(line, nasty, random); break;
             case 4: lines[at] = new string(' ', random.Next(12)) + line.TrimStart(); break;
             case 5: lines.Insert(at, new string(' ', indent) + nasty + ": " + TextMutations.Put(Nasty.Word(random))); break;
             case 6: lines.Insert(at + 1, line); break;
-            case 7 when colon > 0: lines[at] = line[..(colon + 2)] + "&a " + line[(colon + 2)..]; lines.Insert(random.Next(lines.Count), new string(' ', indent) + "copy: *a"); break;
+            case 7 when colon > 0: lines[at] = line[..(colon + 2)] + "&a "
+                + line[(colon + 2)..]; lines.Insert(random.Next(lines.Count), new string(' ', indent) + "copy: *a"); break;
             // Each alias twice the one before: 2^20 nodes.
-            case 8 when random.Next(4) == 0: lines.InsertRange(at, Enumerable.Range(0, 20).Select(i => i == 0 ? "a0: &a0 [x, x]" : $"a{i}: &a{i} [*a{i - 1}, *a{i - 1}]")); break;
+            case 8 when random.Next(4) == 0: lines.InsertRange(at,
+                Enumerable.Range(0, 20).Select(i => i == 0 ? "a0: &a0 [x, x]" : $"a{i}: &a{i} [*a{i - 1}, *a{i - 1}]")); break;
             case 9:
                 var others = TextMutations.Lines(other);
                 string theirs = others[random.Next(others.Count)];
                 int their = theirs.IndexOf(": ", StringComparison.Ordinal);
                 if (colon > 0 && their > 0) { lines[at] = line[..colon] + theirs[their..]; }
                 break;
-            case 10 when random.Next(8) == 0: lines.InsertRange(at, Enumerable.Range(0, random.Next(100, 20_000)).Select(i => new string(' ', indent) + $"key{i}: {i}")); break;
+            case 10 when random.Next(8) == 0: lines.InsertRange(
+                at, Enumerable.Range(0, random.Next(100, 20_000)).Select(i => new string(' ', indent) + $"key{i}: {i}")); break;
             default: lines.Insert(at, TextMutations.Put(Nasty.Word(random))); break;
         }
         return TextMutations.Joined(lines);

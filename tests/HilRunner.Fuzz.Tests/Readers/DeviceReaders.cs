@@ -15,7 +15,8 @@ namespace HilRunner.Fuzz.Tests.Readers;
 internal static class DeviceReaders
 {
     private static readonly HostClock s_clock = new(TimeProvider.System);
-    private static readonly string[] s_framings = ["slip: {crc: CRC-16/KERMIT, type: u8}", "hdlc: {type: u8}", "length: {sync: \"A5 5A\", length: u16be, type: u8, crc: CRC-8/SMBUS}", "cobs: {type: u8, max_length: 64}"];
+    private static readonly string[] s_framings = ["slip: {crc: CRC-16/KERMIT, type: u8}", "hdlc: {type: u8}",
+        "length: {sync: \"A5 5A\", length: u16be, type: u8, crc: CRC-8/SMBUS}", "cobs: {type: u8, max_length: 64}"];
 
     /// <summary>Rigs of the framings that no rig file of the checkout has.</summary>
     public static IEnumerable<byte[]> MoreRigs => s_framings.Select(framing => DocumentReaders.Utf8("""
@@ -46,7 +47,10 @@ internal static class DeviceReaders
                 foreach (var format in formats)
                 {
                     using var decoder = format.NewDecoder();
-                    for (int at = 0; at < bytes.Length; at += chunk) { decoder.Feed(bytes.AsSpan(at, Math.Min(chunk, bytes.Length - at)), new(1_000_000L * at), Heard.Nothing); }
+                    for (int at = 0; at < bytes.Length; at += chunk)
+                    {
+                        decoder.Feed(bytes.AsSpan(at, Math.Min(chunk, bytes.Length - at)), new(1_000_000L * at), Heard.Nothing);
+                    }
                 }
             };
         }) { Refuses = _ => false },
@@ -54,7 +58,9 @@ internal static class DeviceReaders
         {
             string answers = Path.Combine(folder, "answers");
             Rig rig = RigFile.Read(stock.Rig);
-            var device = rig.Device with { Framing = new(FramingKind.Adapter) { Program = "/bin/sh", Arguments = ["-c", "read asked; echo '{\"done\":true}'; read asked; exec cat \"$0\"", answers] } };
+            var device =
+                rig.Device with { Framing = new(FramingKind.Adapter) { Program = "/bin/sh",
+                    Arguments = ["-c", "read asked; echo '{\"done\":true}'; read asked; exec cat \"$0\"", answers] } };
             return bytes =>
             {
                 File.WriteAllBytes(answers, bytes);
@@ -68,7 +74,10 @@ internal static class DeviceReaders
             StartsPrograms = true,
             Refuses = fault => fault is InvalidDataException,
         },
-        new("controller answers", Form.Table, _ => [DocumentReaders.Utf8("id simulated-table 1\nst resting 0.00 0.001\nst armed 0.1 0.01\nst moving -3.25 0.3\nst hot 0 0\n"), DocumentReaders.Utf8("id simulated-table 1\nst resting 0 0\ncr 20 0.1 0.2 -0.3\nno too fast\nok 1\n")], (_, _) =>
+        new("controller answers", Form.Table,
+            _ => [DocumentReaders.Utf8(
+                "id simulated-table 1\nst resting 0.00 0.001\nst armed 0.1 0.01\nst moving -3.25 0.3\nst hot 0 0\n"),
+                DocumentReaders.Utf8("id simulated-table 1\nst resting 0 0\ncr 20 0.1 0.2 -0.3\nno too fast\nok 1\n")], (_, _) =>
         {
             Shaker shaker = RigFile.Read(Stock.Checkout("rigs/shaker-sim.yaml")).Shaker!;
             return bytes =>
@@ -83,7 +92,10 @@ internal static class DeviceReaders
         {
             Refuses = fault => fault is ShakerException,
         },
-        new("supply answers", Form.Table, _ => [DocumentReaders.Utf8("maker,model,1,2\n0,\"No error\"\n0,\"No error\"\n0\n0.01\n3.30000E+00\n1.0E-1\n0,\"No error\"\n0.02\n3.301\n"), DocumentReaders.Utf8("maker,model,1,2\n+0\n-113,\"Undefined header\"\n")], (_, _) =>
+        new("supply answers", Form.Table,
+            _ => [DocumentReaders.Utf8(
+                "maker,model,1,2\n0,\"No error\"\n0,\"No error\"\n0\n0.01\n3.30000E+00\n1.0E-1\n0,\"No error\"\n0.02\n3.301\n"),
+                DocumentReaders.Utf8("maker,model,1,2\n+0\n-113,\"Undefined header\"\n")], (_, _) =>
         {
             var supply = new Supply(new PtyLinkSpec("unused"), 3.3, 0.1, new(3, 3.6, 0.2)) { Identity = "^maker" };
             return bytes =>
@@ -101,14 +113,18 @@ internal static class DeviceReaders
     private static IEnumerable<Rig> Rigs(Stock stock) =>
     [
         RigFile.Read(stock.Rig),
-        .. ((string[])["serial-text", "serial-binary", "virtual-cobs", "virtual-activity"]).Select(n => RigFile.Read(Stock.Checkout($"rigs/{n}.yaml"))),
+        .. ((string[])["serial-text", "serial-binary", "virtual-cobs", "virtual-activity"]).Select(
+            n => RigFile.Read(Stock.Checkout($"rigs/{n}.yaml"))),
         .. MoreRigs.Select(text => RigFile.Parse(Encoding.UTF8.GetString(text), "rigs/made-up.yaml")),
     ];
 
-    /// <summary>What the devices of the rigs say, in their framings: messages of each, framed by the tool's own framers.</summary>
+    /// <summary>
+    /// What the devices of the rigs say, in their framings: messages of each, framed by the tool's own framers.
+    /// </summary>
     private static IEnumerable<byte[]> DeviceBytes(Stock stock)
     {
-        yield return DocumentReaders.Utf8("boot 1.0.0\nid parcel-tag 1.0.0 0123abcd\nt 1 1000\nk 12\nc 12 resting\nc 140 carried 1400000 0.93\nd 1 -12 3 988\nd 2 -13 4 987\nt 2 2001000\n");
+        yield return DocumentReaders.Utf8(
+            "boot 1.0.0\nid parcel-tag 1.0.0 0123abcd\nt 1 1000\nk 12\nc 12 resting\nc 140 carried 1400000 0.93\nd 1 -12 3 988\nd 2 -13 4 987\nt 2 2001000\n");
         foreach (var rig in Rigs(stock).Where(r => r.Device.Framing.Kind != FramingKind.Lines))
         {
             var codec = Transport.Framing.FramingCodec.Create(rig.Device.Framing);
@@ -144,7 +160,9 @@ internal static class DeviceReaders
         }
     }
 
-    /// <summary>A link whose other end says one line of the case at each thing that it hears, and is gone after the last.</summary>
+    /// <summary>
+    /// A link whose other end says one line of the case at each thing that it hears, and is gone after the last.
+    /// </summary>
     /// <param name="questionsOnly">It hears no more than what ends in a question mark.</param>
     private sealed class Script(byte[] said, bool questionsOnly = false) : ILink
     {
@@ -164,7 +182,10 @@ internal static class DeviceReaders
             if (end == _at) { _receiver!.OnLost(new(LinkFault.Lost, "gone"), s_clock.Now); }
             else { _receiver!.OnReceived(said.AsSpan(_at..end), s_clock.Now); }
             // Half a line is no answer, and nothing comes after it.
-            if (end == said.Length && end > _at && said[^1] != '\n') { _receiver!.OnLost(new(LinkFault.Lost, "gone"), s_clock.Now); }
+            if (end == said.Length && end > _at && said[^1] != '\n')
+            {
+                _receiver!.OnLost(new(LinkFault.Lost, "gone"), s_clock.Now);
+            }
             _at = end;
             return s_clock.Now;
         }

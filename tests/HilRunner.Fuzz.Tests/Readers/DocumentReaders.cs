@@ -18,8 +18,10 @@ internal static class DocumentReaders
 
     private static IReadOnlyList<Reader> Each =>
     [
-        Of("rig", _ => Stock.Matching("rigs", "*.yaml", t => Begins(t, "rig:")).Concat(DeviceReaders.MoreRigs), path => _ = RigFile.Read(path)),
-        new("scenario", Form.Yaml, _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "scenario:")).Append(Utf8(Everything)), (stock, folder) =>
+        Of("rig", _ => Stock.Matching("rigs", "*.yaml", t => Begins(t, "rig:"))
+            .Concat(DeviceReaders.MoreRigs), path => _ = RigFile.Read(path)),
+        new("scenario", Form.Yaml, _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "scenario:"))
+            .Append(Utf8(Everything)), (stock, folder) =>
         {
             Rig rig = RigFile.Read(stock.Rig);
             string path = Path.Combine(folder, "case.yaml");
@@ -32,11 +34,17 @@ internal static class DocumentReaders
             };
         }),
         Of("suite", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "suite:")), path => _ = SuiteFile.Read(path)),
-        Of("acceptance plan", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "acceptance:")), path => _ = AcceptancePlanFile.Read(path)),
-        Of("sweep plan", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "sweep:")), path => _ = SweepPlanFile.Read(path)),
-        Of("import map", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "import:")), path => _ = ImportMapFile.Read(path)),
-        Of("limits", _ => [Utf8("limits:\n  - {measure: missed, at_most: 0}\n  - {measure: reaction, class: carried, statistic: p95, at_most: 3 s, confidence: 0.9}\n")], path => _ = LimitsFile.Read(path)),
-        Of("transforms", _ => [Utf8("- rotate: {x: 90 deg, z: 30 deg}\n- noise: 2 mg\n- scale: 1.1\n"), Utf8("- filter: {lowpass: 20 Hz}\n- stretch: 1.2\n")], path => _ = TransformList.Read(path)),
+        Of("acceptance plan", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "acceptance:")),
+            path => _ = AcceptancePlanFile.Read(path)),
+        Of("sweep plan", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "sweep:")),
+            path => _ = SweepPlanFile.Read(path)),
+        Of("import map", _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "import:")),
+            path => _ = ImportMapFile.Read(path)),
+        Of("limits",
+            _ => [Utf8("limits:\n  - {measure: missed, at_most: 0}\n  - {measure: reaction, class: carried, statistic: p95, at_most: 3 s, confidence: 0.9}\n")], path => _ = LimitsFile.Read(path)),
+        Of("transforms",
+            _ => [Utf8("- rotate: {x: 90 deg, z: 30 deg}\n- noise: 2 mg\n- scale: 1.1\n"),
+                Utf8("- filter: {lowpass: 20 Hz}\n- stretch: 1.2\n")], path => _ = TransformList.Read(path)),
         Of("model", _ => Stock.Matching("scenarios", "model.yaml", _ => true), path => _ = MotionModel.Read(path)),
         new("side file", Form.Yaml, _ => Stock.Matching("scenarios", "*.yaml", t => Begins(t, "rate:")), (stock, folder) =>
         {
@@ -80,13 +88,17 @@ internal static class DocumentReaders
         """;
 
     /// <summary>Whatever the first key says that it is: for what is spliced from several.</summary>
-    private static Reader AnyOf(IReadOnlyList<Reader> each) => new("any document", Form.Yaml, stock => each.SelectMany(r => r.Seeds(stock)), (stock, folder) =>
+    private static Reader AnyOf(IReadOnlyList<Reader> each) =>
+        new("any document", Form.Yaml, stock => each.SelectMany(r => r.Seeds(stock)), (stock, folder) =>
     {
-        var open = each.ToDictionary(r => r.Name.Split(' ')[0], r => r.Open(stock, Directory.CreateDirectory(Path.Combine(folder, r.Name)).FullName));
-        var words = new Dictionary<string, string> { ["rate"] = "side", ["range"] = "side", ["acceptance"] = "acceptance", ["-"] = "transforms" };
+        var open = each.ToDictionary(
+            r => r.Name.Split(' ')[0], r => r.Open(stock, Directory.CreateDirectory(Path.Combine(folder, r.Name)).FullName));
+        var words = new Dictionary<string, string> { ["rate"] = "side",
+            ["range"] = "side", ["acceptance"] = "acceptance", ["-"] = "transforms" };
         return bytes =>
         {
-            string first = Encoding.UTF8.GetString(bytes.AsSpan(0, Math.Min(bytes.Length, 200))).Split('\n').FirstOrDefault(l => l.Length > 0 && l[0] != '#') ?? "";
+            string first = Encoding.UTF8.GetString(bytes.AsSpan(0, Math.Min(bytes.Length, 200)))
+                .Split('\n').FirstOrDefault(l => l.Length > 0 && l[0] != '#') ?? "";
             string word = first.Split([':', ' '], 2)[0];
             open.GetValueOrDefault(words.GetValueOrDefault(word, word), open["model"])(bytes);
         };
@@ -94,13 +106,18 @@ internal static class DocumentReaders
 
     public static byte[] Utf8(string text) => Encoding.UTF8.GetBytes(text);
 
-    private static bool Begins(string text, string key) => text.Split('\n').FirstOrDefault(l => l.Length > 0 && l[0] != '#')?.StartsWith(key, StringComparison.Ordinal) == true;
+    private static bool Begins(string text, string key) =>
+        text.Split('\n').FirstOrDefault(l => l.Length > 0 && l[0] != '#')?.StartsWith(key, StringComparison.Ordinal) == true;
 
-    private static Reader Of(string name, Func<Stock, IEnumerable<byte[]>> seeds, Action<string> read) => new(name, Form.Yaml, seeds, (_, folder) =>
+    private static Reader Of(string name, Func<Stock, IEnumerable<byte[]>> seeds, Action<string> read) =>
+        new(name, Form.Yaml, seeds, (_, folder) =>
     {
         string path = Path.Combine(folder, "case.yaml");
         // The scenarios that suites and plans name.
-        foreach (string file in Directory.EnumerateFiles(Stock.Checkout("scenarios"), "*.yaml", SearchOption.AllDirectories)) { File.Copy(file, Path.Combine(folder, Path.GetFileName(file)), overwrite: true); }
+        foreach (string file in Directory.EnumerateFiles(Stock.Checkout("scenarios"), "*.yaml", SearchOption.AllDirectories))
+        {
+            File.Copy(file, Path.Combine(folder, Path.GetFileName(file)), overwrite: true);
+        }
         return bytes =>
         {
             File.WriteAllBytes(path, bytes);

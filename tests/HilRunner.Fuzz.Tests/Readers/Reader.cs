@@ -10,9 +10,11 @@ internal enum Form { Yaml, Json, JsonLines, Table, PcapNg, Parquet, Sqlite, Byte
 /// <param name="Name">Of the test, and of the reader on the command line.</param>
 /// <param name="Seeds">Good inputs, which are mutated.</param>
 /// <param name="Open">
-/// Gets an empty folder for what a case needs, and gives what reads one case. It returns when the bytes are accepted, and throws when they are refused.
+/// Gets an empty folder for what a case needs, and gives what reads one case. It returns when the bytes are accepted, and throws
+/// when they are refused.
 /// </param>
-internal sealed record Reader(string Name, Form Form, Func<Stock, IEnumerable<byte[]>> Seeds, Func<Stock, string, Action<byte[]>> Open)
+internal sealed record Reader(
+    string Name, Form Form, Func<Stock, IEnumerable<byte[]>> Seeds, Func<Stock, string, Action<byte[]>> Open)
 {
     /// <summary>A sentence for the person. Of a file: a place, what was found and what was expected (exit code 65).</summary>
     public Func<Exception, bool> Refuses { get; init; } = IsBadInput;
@@ -24,5 +26,6 @@ internal sealed record Reader(string Name, Form Form, Func<Stock, IEnumerable<by
     public bool StartsPrograms { get; init; }
 
     public static bool IsBadInput(Exception fault) =>
-        fault is BadInputException { Faults: { Count: > 0 } faults } && faults.All(f => f.File.Length > 0 && f.Found.Length > 0 && f.Expected.Length > 0 && f.Line >= 0 && f.Column >= 0);
+        fault is BadInputException { Faults: { Count: > 0 } faults }
+        && faults.All(f => f.File.Length > 0 && f.Found.Length > 0 && f.Expected.Length > 0 && f.Line >= 0 && f.Column >= 0);
 }

@@ -3,7 +3,8 @@ namespace HilRunner.Fuzz.Tests.Readers;
 /// <summary>Every reader of bytes from outside. Who adds one to the tool adds its line here.</summary>
 internal static class ReaderTable
 {
-    public static IReadOnlyList<Reader> All { get; } = [.. DocumentReaders.All, .. RecordingReaders.All, .. StoredReaders.All, .. DeviceReaders.All];
+    public static IReadOnlyList<Reader> All { get; } = [.. DocumentReaders.All,
+        .. RecordingReaders.All, .. StoredReaders.All, .. DeviceReaders.All];
 
     /// <exception cref="ArgumentException">There is none of that name.</exception>
     public static Reader Of(string name) => All.FirstOrDefault(r => r.Name == name)

@@ -19,13 +19,15 @@ namespace HilRunner.Fuzz.Tests.Readers;
 /// <summary>What the tool itself keeps and reads again: anyone may have sent the folder.</summary>
 internal static class StoredReaders
 {
-    private static readonly string[] s_written = [RunFiles.Decisions, RunFiles.Score, RunFiles.Report, RunFiles.Marks, RunFiles.Expected];
+    private static readonly string[] s_written =
+        [RunFiles.Decisions, RunFiles.Score, RunFiles.Report, RunFiles.Marks, RunFiles.Expected];
 
     public static IReadOnlyList<Reader> All { get; } =
     [
         Run("run.yaml", Form.Yaml, RunFiles.Manifest),
         Run("capture", Form.PcapNg, RunFiles.Capture),
-        new("capture alone", Form.PcapNg, stock => [File.ReadAllBytes(Path.Combine(stock.Run, RunFiles.Capture))], (stock, folder) =>
+        new("capture alone", Form.PcapNg,
+            stock => [File.ReadAllBytes(Path.Combine(stock.Run, RunFiles.Capture))], (stock, folder) =>
         {
             var run = RunConclusion.Review(stock.Run, AdapterLeave.None);
             var rig = RigFile.Parse(run.Manifest.Rig.Text, run.Manifest.Rig.Path);
@@ -44,9 +46,12 @@ internal static class StoredReaders
         {
             Copy(stock.Run, folder);
             string path = Path.Combine(folder, RunFiles.Marks), manifest = Path.Combine(folder, RunFiles.Manifest);
-            const string scenario = "scenario: by hand\nstimulus:\n  - prompt: {say: leave it, for: 2 s, class: resting}\n  - prompt: {say: carry it, for: 1 s, class: carried}\nwithin: 1 s\n";
+            const string scenario =
+                "scenario: by hand\nstimulus:\n  - prompt: {say: leave it, for: 2 s, class: resting}\n  - prompt: {say: carry it, for: 1 s, class: carried}\nwithin: 1 s\n";
             var run = RunManifestFile.Read(manifest);
-            RunManifestFile.Write(manifest, run with { ByHand = true, ExpectedSha256 = null, Scenario = new(run.Scenario.Path, FileHash.Sha256OfText(scenario), scenario) });
+            RunManifestFile.Write(
+                manifest, run with { ByHand = true, ExpectedSha256 = null,
+                    Scenario = new(run.Scenario.Path, FileHash.Sha256OfText(scenario), scenario) });
             return bytes =>
             {
                 File.WriteAllBytes(path, bytes);
@@ -85,7 +90,8 @@ internal static class StoredReaders
             File.WriteAllBytes(Path.Combine(folder, "plan.lock"), bytes);
             _ = PlanLock.Read(folder).Deviations([], early: false).ToList();
         }),
-        new("sweep.json", Form.Json, stock => [File.ReadAllBytes(Path.Combine(stock.Sweep, SweepJson.File))], (stock, folder) => bytes =>
+        new("sweep.json", Form.Json,
+            stock => [File.ReadAllBytes(Path.Combine(stock.Sweep, SweepJson.File))], (stock, folder) => bytes =>
         {
             string path = Path.Combine(folder, SweepJson.File);
             File.WriteAllBytes(path, bytes);
@@ -108,12 +114,16 @@ internal static class StoredReaders
             File.WriteAllBytes(path, bytes);
             using var book = HistoryBook.Open(new SqlitePlace(path));
             _ = book.TakeInUnder(folder, all: false);
-            foreach (var entry in HistoryReader.Suites(book.Database)) { _ = SuiteHistory.Of(book.Database, entry.Name, new("reaction", "p95", null), 20); }
+            foreach (var entry in HistoryReader.Suites(book.Database))
+            {
+                _ = SuiteHistory.Of(book.Database, entry.Name, new("reaction", "p95", null), 20);
+            }
             _ = HistoryReader.Flipped(book.Database, null, null);
             _ = HistoryReader.Durations(book.Database);
         })
         {
-            Refuses = fault => fault is HistoryException { Message: var said } && said.Contains("history.db", StringComparison.Ordinal),
+            Refuses = fault => fault is HistoryException { Message: var said }
+                && said.Contains("history.db", StringComparison.Ordinal),
             Writes = ["history.db-journal", "history.db-wal", "history.db-shm", "history.db.lock"],
         },
     ];
@@ -121,11 +131,15 @@ internal static class StoredReaders
     public static void Copy(string from, string to)
     {
         Directory.CreateDirectory(to);
-        foreach (string file in Directory.GetFiles(from)) { File.Copy(file, Path.Combine(to, Path.GetFileName(file)), overwrite: true); }
+        foreach (string file in Directory.GetFiles(from))
+        {
+            File.Copy(file, Path.Combine(to, Path.GetFileName(file)), overwrite: true);
+        }
     }
 
     /// <summary>One file of a run's folder: concluded and reported as hil report does it.</summary>
-    private static Reader Run(string name, Form form, string file) => new(name, form, stock => [File.ReadAllBytes(Path.Combine(stock.Run, file))], (stock, folder) =>
+    private static Reader Run(string name, Form form, string file) =>
+        new(name, form, stock => [File.ReadAllBytes(Path.Combine(stock.Run, file))], (stock, folder) =>
     {
         Copy(stock.Run, folder);
         return bytes =>
@@ -135,14 +149,16 @@ internal static class StoredReaders
         };
     }) { Writes = s_written };
 
-    private static Reader Tables(string name, string file, Action<string> read) => new(name, Form.Table, stock => [File.ReadAllBytes(Path.Combine(stock.Run, file))], (stock, folder) => bytes =>
+    private static Reader Tables(string name, string file, Action<string> read) =>
+        new(name, Form.Table, stock => [File.ReadAllBytes(Path.Combine(stock.Run, file))], (stock, folder) => bytes =>
     {
         string path = Path.Combine(folder, file);
         File.WriteAllBytes(path, bytes);
         read(path);
     });
 
-    private static void Score(IReadOnlyList<ReferenceInterval> reference, IReadOnlyList<Decision> decisions) => ScoreJson.Write(Scorer.Score(new ScoreInput
+    private static void Score(IReadOnlyList<ReferenceInterval> reference, IReadOnlyList<Decision> decisions) =>
+        ScoreJson.Write(Scorer.Score(new ScoreInput
     {
         Reference = reference,
         Decisions = decisions,
@@ -170,17 +186,24 @@ internal static class StoredReaders
     }
 
     private static byte[] Marks() => Written(path => MarksFile.Write(path,
-        [new(0, HandMarkKind.Told, new(0), 1_700_000_000_000_000_000), new(1, HandMarkKind.Told, new(2_000_000_000), 1_700_000_002_000_000_000), new(1, HandMarkKind.Marked, new(2_100_000_000), 1_700_000_002_100_000_000)]));
+        [new(0, HandMarkKind.Told, new(0), 1_700_000_000_000_000_000),
+            new(1, HandMarkKind.Told, new(2_000_000_000), 1_700_000_002_000_000_000),
+                new(1, HandMarkKind.Marked, new(2_100_000_000), 1_700_000_002_100_000_000)]));
 
     private static byte[] TableJson() => Written(path => new TableRecord("z", "scale", 2, 100, 0.9, 0.5, 1000, 0.001, 1.1, true,
-        new(0.1, 0.09, 0.01, [new(0, 2, 0.01, 0), new(2, 100, 0.1, 0.1)], [new(1, 2)]), [new("ax", 0.01)], "model.yaml", [new(0, "carried", "carried", "resting")], null).Write(path));
+        new(0.1, 0.09, 0.01, [new(0, 2, 0.01, 0), new(2, 100, 0.1, 0.1)], [new(1, 2)]),
+        [new("ax", 0.01)], "model.yaml", [new(0, "carried", "carried", "resting")], null).Write(path));
 
-    private static byte[] TableMotion() => Written(path => TableMotionFile.Write(path, 0.5, 1000, [.. Enumerable.Range(0, 300).Select(i => Math.Sin(i / 50.0))], [.. Enumerable.Range(0, 300).Select(i => Math.Sin(i / 50.0))]));
+    private static byte[] TableMotion() =>
+        Written(path =>
+            TableMotionFile.Write(path, 0.5, 1000, [.. Enumerable.Range(0, 300).Select(i => Math.Sin(i / 50.0))],
+                [.. Enumerable.Range(0, 300).Select(i => Math.Sin(i / 50.0))]));
 
     private static byte[] Lock()
     {
         using var folder = Testing.TestPaths.NewFolder();
-        new PlanLock(new("plan.yaml", FileHash.Sha256OfText("plan"), "plan"), new("rig.yaml", FileHash.Sha256OfText("rig")), [new("one.yaml", FileHash.Sha256OfText("one"))], [new("short.csv", FileHash.Sha256OfText("short"))],
+        new PlanLock(new("plan.yaml", FileHash.Sha256OfText("plan"), "plan"), new("rig.yaml", FileHash.Sha256OfText("rig")),
+            [new("one.yaml", FileHash.Sha256OfText("one"))], [new("short.csv", FileHash.Sha256OfText("short"))],
             ["one"], 1, Speeds.Max, new("1.5.0", null, null), Composition.Version) { MostTrials = [12] }.Write(folder.Path);
         return File.ReadAllBytes(folder.File("plan.lock"));
     }

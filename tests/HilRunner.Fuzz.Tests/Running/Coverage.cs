@@ -12,7 +12,8 @@ internal static class Coverage
         using var folder = Testing.TestPaths.NewFolder("cover");
         Reader? reader = null;
         Action<byte[]>? read = null;
-        // Code that counts its branches crashes before the fuzzer has given it where to: nothing of the tool is touched until then.
+        // Code that counts its branches crashes before the fuzzer has given it where to: nothing of the tool is touched until
+        // then.
         Fuzzer.OutOfProcess.Run(stream =>
         {
             reader ??= ReaderTable.Of(name);
@@ -29,7 +30,10 @@ internal static class Coverage
     {
         Directory.CreateDirectory(folder);
         int i = 0;
-        foreach (byte[] seed in ReaderTable.Of(name).Seeds(stock)) { File.WriteAllBytes(Path.Combine(folder, $"seed-{i++:00}"), seed); }
+        foreach (byte[] seed in ReaderTable.Of(name).Seeds(stock))
+        {
+            File.WriteAllBytes(Path.Combine(folder, $"seed-{i++:00}"), seed);
+        }
         return 0;
     }
 

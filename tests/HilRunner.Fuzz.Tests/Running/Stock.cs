@@ -41,9 +41,11 @@ internal sealed record Stock(string Folder)
     /// <summary>The beginning of an open recording; nothing where they are absent.</summary>
     public static IEnumerable<byte[]> OpenData(string name, int lines)
     {
-        string folder = Environment.GetEnvironmentVariable("HIL_OPEN_DATA") ?? Checkout("../shared/data"), path = Path.Combine(folder, name);
+        string folder = Environment.GetEnvironmentVariable("HIL_OPEN_DATA")
+            ?? Checkout("../shared/data"), path = Path.Combine(folder, name);
         if (!System.IO.File.Exists(path)) { yield break; }
-        yield return System.Text.Encoding.UTF8.GetBytes(string.Concat(System.IO.File.ReadLines(path).Take(lines).Select(l => l + "\n")));
+        yield return System.Text.Encoding.UTF8.GetBytes(
+            string.Concat(System.IO.File.ReadLines(path).Take(lines).Select(l => l + "\n")));
     }
 
     /// <summary>Plays a suite, a sweep and a complaint, each with one call of the tool.</summary>
@@ -55,21 +57,34 @@ internal sealed record Stock(string Folder)
         Write("short.csv", [rows[0], .. used]);
         Write("short.labels.csv", ["start_s,end_s,class", "0,2.5,carried", "2.5,3.4,resting"]);
         Write("short.yaml", ["rate: 100 Hz", "range: 8 g", "source: made up", "mounting: top face", "invented: true"]);
-        Write("one.yaml", ["scenario: one", "stimulus:", "  - play: short.csv", "within: 4 s", "limits:", "  - {measure: missed, at_most: 5}", "  - {measure: reaction, class: carried, statistic: max, at_most: 3 s}"]);
-        Write("suite.yaml", ["suite: two", "scenarios: [one.yaml]", "repeats: 2", "limits:", "  - {measure: recognised, at_least: 0.01, confidence: 0.5}"]);
-        Write("log.csv", ["t_s,ax_g,ay_g,az_g,label", .. used.Select((r, i) => string.Create(CultureInfo.InvariantCulture, $"{i / 100m:0.00},{r},{(i < Rows / 2 ? "resting" : "carried")}"))]);
-        Write("plan.yaml", ["sweep: short", "motion: {tone: 25 Hz, peak: 40 mg to 100 mg by 20 mg, axis: z}", "dwell: 2 s", "repeats: 4"]);
+        Write("one.yaml",
+            ["scenario: one", "stimulus:", "  - play: short.csv", "within: 4 s", "limits:",
+                "  - {measure: missed, at_most: 5}", "  - {measure: reaction, class: carried, statistic: max, at_most: 3 s}"]);
+        Write("suite.yaml",
+            ["suite: two", "scenarios: [one.yaml]", "repeats: 2",
+                "limits:", "  - {measure: recognised, at_least: 0.01, confidence: 0.5}"]);
+        Write("log.csv",
+            ["t_s,ax_g,ay_g,az_g,label",
+                .. used.Select((r, i) =>
+                    string.Create(
+                        CultureInfo.InvariantCulture, $"{i / 100m:0.00},{r},{(i < Rows / 2 ? "resting" : "carried")}"))]);
+        Write("plan.yaml",
+            ["sweep: short", "motion: {tone: 25 Hz, peak: 40 mg to 100 mg by 20 mg, axis: z}", "dwell: 2 s", "repeats: 4"]);
         foreach (string rig in (string[])["virtual", "virtual-pump"])
         {
-            string text = System.IO.File.ReadAllText(Checkout($"rigs/{rig}.yaml")).Replace("../scenarios", Checkout("scenarios"), StringComparison.Ordinal);
-            System.IO.File.WriteAllText(stock.File(rig == "virtual" ? "rig.yaml" : "pump.yaml"), text.Replace("quiet: 100 ms", "quiet: 20 ms", StringComparison.Ordinal));
+            string text = System.IO.File.ReadAllText(Checkout($"rigs/{rig}.yaml"))
+                .Replace("../scenarios", Checkout("scenarios"), StringComparison.Ordinal);
+            System.IO.File.WriteAllText(stock.File(rig == "virtual" ? "rig.yaml" : "pump.yaml"),
+                text.Replace("quiet: 100 ms", "quiet: 20 ms", StringComparison.Ordinal));
         }
         Call("run", stock.File("suite.yaml"), "--rig", stock.Rig, "--out", stock.File("runs"), "--quiet");
         Call("sweep", stock.File("plan.yaml"), "--rig", stock.File("pump.yaml"), "--out", stock.File("sweeps"));
-        Call("reproduce", stock.File("log.csv"), "--rig", stock.Rig, "--at", "3 s", "--expected", "carried", "--reported", "resting", "--out", stock.File("cases"));
+        Call("reproduce", stock.File("log.csv"), "--rig", stock.Rig,
+            "--at", "3 s", "--expected", "carried", "--reported", "resting", "--out", stock.File("cases"));
         return stock;
 
-        void Write(string name, IEnumerable<string> lines) => System.IO.File.WriteAllText(stock.File(name), string.Concat(lines.Select(l => l + "\n")));
+        void Write(string name, IEnumerable<string> lines) =>
+            System.IO.File.WriteAllText(stock.File(name), string.Concat(lines.Select(l => l + "\n")));
     }
 
     private static void Call(params string[] arguments)
@@ -81,7 +96,11 @@ internal sealed record Stock(string Folder)
         string errors = process.StandardError.ReadToEnd();
         if (!process.WaitForExit(s_limit)) { process.Kill(entireProcessTree: true); }
         // 0, 1 and 2 are verdicts.
-        if (process.ExitCode > 2) { throw new InvalidOperationException($"hil {string.Join(' ', arguments)} ended with {process.ExitCode}: {errors}{output.Result}"); }
+        if (process.ExitCode > 2)
+        {
+            throw new InvalidOperationException(
+                $"hil {string.Join(' ', arguments)} ended with {process.ExitCode}: {errors}{output.Result}");
+        }
     }
 
     private string Single(string name) => Directory.GetDirectories(File(name)).Single();

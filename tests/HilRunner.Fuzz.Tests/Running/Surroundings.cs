@@ -19,7 +19,8 @@ internal sealed class Surroundings : IDisposable
     public Surroundings(Reader reader, string folder)
     {
         _reader = reader;
-        (Folder, _canary, _elsewhere) = (Path.Combine(folder, "case"), Path.Combine(folder, "canary"), Path.Combine(folder, "elsewhere"));
+        (Folder, _canary, _elsewhere) =
+            (Path.Combine(folder, "case"), Path.Combine(folder, "canary"), Path.Combine(folder, "elsewhere"));
         foreach (string each in (string[])[Folder, _canary, _elsewhere]) { Directory.CreateDirectory(each); }
         _kept = Path.Combine(_canary, "kept.csv");
         File.WriteAllText(_kept, "not to be touched\n");
@@ -75,7 +76,8 @@ internal sealed class Surroundings : IDisposable
         if (said.Length == 0) { return null; }
         string text = said.ToString();
         said.Clear();
-        return text.FirstOrDefault(c => char.IsControl(c) && c != '\n') is var control and not '\0' ? $"a control character on the terminal: U+{(int)control:X4} in {text}" : null;
+        return text.FirstOrDefault(c => char.IsControl(c) && c != '\n') is var control and not '\0'
+            ? $"a control character on the terminal: U+{(int)control:X4} in {text}" : null;
     }
 
     /// <summary>Programs that still run; null: none.</summary>
@@ -94,20 +96,27 @@ internal sealed class Surroundings : IDisposable
     }
 
     /// <summary>Names directly in a folder, seen without following a link.</summary>
-    private static IEnumerable<string> Entries(string folder) => Directory.EnumerateFileSystemEntries(folder).Select(e => Path.GetFileName(e)!);
+    private static IEnumerable<string> Entries(string folder) =>
+        Directory.EnumerateFileSystemEntries(folder).Select(e => Path.GetFileName(e)!);
 
     private string State()
     {
         var state = new StringBuilder().AppendJoin(' ', Entries(_canary).Order(StringComparer.Ordinal));
-        if (File.Exists(_kept)) { state.Append(CultureInfo.InvariantCulture, $" {new FileInfo(_kept).Length} {File.GetLastWriteTimeUtc(_kept).Ticks} {new FileInfo(_kept).UnixFileMode}"); }
+        if (File.Exists(_kept))
+        {
+            state.Append(CultureInfo.InvariantCulture,
+                $" {new FileInfo(_kept).Length} {File.GetLastWriteTimeUtc(_kept).Ticks} {new FileInfo(_kept).UnixFileMode}");
+        }
         return state.ToString();
     }
 
     /// <summary>Page faults of children that have ended (proc(5), cminflt): grows with every program that was started.</summary>
-    private static long ChildFaults() => long.Parse(Text("/proc/self/stat").Split(") ")[^1].Split(' ')[8], CultureInfo.InvariantCulture);
+    private static long ChildFaults() =>
+        long.Parse(Text("/proc/self/stat").Split(") ")[^1].Split(' ')[8], CultureInfo.InvariantCulture);
 
     private static long Status(string key) =>
-        1024 * long.Parse(Text("/proc/self/status").Split('\n').First(l => l.StartsWith(key, StringComparison.Ordinal)).Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)[1], CultureInfo.InvariantCulture);
+        1024 * long.Parse(Text("/proc/self/status").Split('\n').First(l => l.StartsWith(key, StringComparison.Ordinal))
+            .Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)[1], CultureInfo.InvariantCulture);
 
     private static string Text(string path)
     {

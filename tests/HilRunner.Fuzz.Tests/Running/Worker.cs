@@ -7,7 +7,10 @@ using HilRunner.Testing;
 
 namespace HilRunner.Fuzz.Tests.Running;
 
-/// <summary>Reads cases in a process of its own, and watches what they cost and touch. Asked on standard input, answers on standard output, line by line.</summary>
+/// <summary>
+/// Reads cases in a process of its own, and watches what they cost and touch. Asked on standard input, answers on standard
+/// output, line by line.
+/// </summary>
 internal static partial class Worker
 {
     /// <summary>What a case may take.</summary>
@@ -16,7 +19,9 @@ internal static partial class Worker
     /// <summary>What the process may hold, in bytes.</summary>
     public const long MostBytes = 300_000_000;
 
-    /// <summary>What it may hold of it on the heap: a case that wants more ends in an OutOfMemoryException, which says where.</summary>
+    /// <summary>
+    /// What it may hold of it on the heap: a case that wants more ends in an OutOfMemoryException, which says where.
+    /// </summary>
     public const long HeapBytes = 200_000_000;
 
     private static readonly JsonSerializerOptions s_json = new();
@@ -71,8 +76,10 @@ internal static partial class Worker
             var (refused, wrong) = Judge(reader, read, bytes, surroundings, current);
             allocated = GC.GetTotalAllocatedBytes() - allocated;
             double seconds = Stopwatch.GetElapsedTime(began).TotalSeconds;
-            result = result with { Cases = result.Cases + 1, MostAllocated = Math.Max(result.MostAllocated, allocated), Slowest = Math.Max(result.Slowest, seconds) };
-            result = wrong is not null ? Wrong(result, wrong) : refused ? result with { Refused = result.Refused + 1 } : result with { Accepted = result.Accepted + 1 };
+            result = result with { Cases = result.Cases + 1,
+                MostAllocated = Math.Max(result.MostAllocated, allocated), Slowest = Math.Max(result.Slowest, seconds) };
+            result = wrong is not null ? Wrong(result, wrong) : refused
+                ? result with { Refused = result.Refused + 1 } : result with { Accepted = result.Accepted + 1 };
         }
         if (surroundings.ProgramsLeft() is { } left) { result = Wrong(result, new(current, "a program was started", left)); }
         return result with { Seconds = whole.Elapsed.TotalSeconds, SeedsAccepted = accepted, Peak = surroundings.Peak };
@@ -95,7 +102,8 @@ internal static partial class Worker
         catch (Exception fault) { return fault; }
     }
 
-    private static (bool Refused, WrongCase? Wrong) Judge(Reader reader, Action<byte[]> read, byte[] bytes, Surroundings surroundings, int seed)
+    private static (bool Refused, WrongCase? Wrong) Judge(
+        Reader reader, Action<byte[]> read, byte[] bytes, Surroundings surroundings, int seed)
     {
         Exception? fault = Of(read, bytes);
         if (fault is not null && !reader.Refuses(fault)) { return (false, new(seed, PlaceOf(fault), fault.ToString())); }

@@ -34,8 +34,10 @@ internal sealed class WorkerProcess(Stock stock, string folder) : IDisposable
     /// <summary>This program in a process of its own, whose heap ends at what a case may hold.</summary>
     public static Process Start(params string[] arguments)
     {
-        var start = new ProcessStartInfo(Path.Combine(AppContext.BaseDirectory, "HilRunner.Fuzz.Tests"), arguments) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
-        start.Environment["DOTNET_GCHeapHardLimit"] = Worker.HeapBytes.ToString("X", System.Globalization.CultureInfo.InvariantCulture);
+        var start = new ProcessStartInfo(Path.Combine(AppContext.BaseDirectory, "HilRunner.Fuzz.Tests"),
+            arguments) { RedirectStandardInput = true, RedirectStandardOutput = true, RedirectStandardError = true };
+        start.Environment["DOTNET_GCHeapHardLimit"] =
+            Worker.HeapBytes.ToString("X", System.Globalization.CultureInfo.InvariantCulture);
         start.Environment["DOTNET_gcConcurrent"] = "0";
         start.Environment["NO_COLOR"] = "1";
         return Process.Start(start)!;
@@ -60,10 +62,12 @@ internal sealed class WorkerProcess(Stock stock, string folder) : IDisposable
         _process.WaitForExit();
         string words = _errors!.Result;
         int seed = BitConverter.ToInt32(File.ReadAllBytes(_progress));
-        string place = words.Contains("Stack overflow", StringComparison.Ordinal) ? "stack overflow" : $"the process died with {_process.ExitCode}";
+        string place = words.Contains("Stack overflow", StringComparison.Ordinal)
+            ? "stack overflow" : $"the process died with {_process.ExitCode}";
         End();
         // How far it came is known, not what became of the cases before.
-        return new ReaderResult(seed - question.First + 1, 0, 0, 0, [new(seed, place, words[..Math.Min(words.Length, LongestLastWords)])], 1, 0, 0, 0, 0) { Ended = false };
+        return new ReaderResult(seed - question.First + 1,
+            0, 0, 0, [new(seed, place, words[..Math.Min(words.Length, LongestLastWords)])], 1, 0, 0, 0, 0) { Ended = false };
     }
 
     private void Begin()

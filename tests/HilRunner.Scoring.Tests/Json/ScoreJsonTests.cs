@@ -30,7 +30,8 @@ internal sealed class ScoreJsonTests
         ToDevice = DeliveryWay.Of(
         [
             new("credit", DeliveryFinding.Agrees, "credit for 2800 of 2800 samples") { Expected = 2800, Seen = 2800 },
-            new("counters", DeliveryFinding.Disproves, "the device counted 2737 of 2800 samples \"≥\" <b>") { Expected = 2800, Seen = 2737 },
+            new("counters", DeliveryFinding.Disproves,
+                "the device counted 2737 of 2800 samples \"≥\" <b>") { Expected = 2800, Seen = 2737 },
         ]),
         FromDevice = DeliveryWay.Of([new("questions", DeliveryFinding.Agrees, "64 of 64 questions were answered")]),
         CountOnly = true,
@@ -79,7 +80,8 @@ internal sealed class ScoreJsonTests
         Assert.That(again.Delivery.FromDevice.Evidence, Is.EqualTo(Lost.FromDevice.Evidence));
         Assert.That((again.Delivery.Outcome, again.Delivery.CountOnly, again.Delivery.AliveUntil, again.Delivery.Advice),
             Is.EqualTo((DeliveryOutcome.NotDelivered, true, Lost.AliveUntil, Lost.Advice)));
-        Assert.That(again.Notes, Is.EqualTo(score.Notes).And.Count.EqualTo(2), "the last sign of life, and what the run has to say");
+        Assert.That(
+            again.Notes, Is.EqualTo(score.Notes).And.Count.EqualTo(2), "the last sign of life, and what the run has to say");
         Assert.That((again.Schema, again.ReportTimesKnown), Is.EqualTo((2, score.ReportTimesKnown)));
         Assert.That(again.Health.Faults, Is.EqualTo(score.Health.Faults));
         Assert.That(again.Health with { Faults = [] }, Is.EqualTo(score.Health with { Faults = [] }));
@@ -88,7 +90,9 @@ internal sealed class ScoreJsonTests
         Assert.That(again.Limits, Is.EqualTo(score.Limits));
         Assert.That(again.Outputs.Select(o => o.Output), Is.EqualTo(new[] { "activity", "mode" }), "keys are in order");
         var root = JsonDocument.Parse(text).RootElement;
-        Assert.That(root.EnumerateObject().Select(p => p.Name), Is.EqualTo(new[] { "schema", "verdict", "reasons", "notes", "outputs", "limits", "health", "device", "timing", "report_times_known", "delivery" }));
+        Assert.That(root.EnumerateObject().Select(p => p.Name),
+            Is.EqualTo(new[] { "schema", "verdict", "reasons", "notes",
+                "outputs", "limits", "health", "device", "timing", "report_times_known", "delivery" }));
         Assert.That(root.GetProperty("delivery").GetProperty("alive_until_s").GetRawText(), Is.EqualTo("12.345678901"));
         Assert.That(root.GetProperty("health").GetProperty("late_max_s").GetRawText(), Is.EqualTo("0.012345678"));
     }
@@ -109,11 +113,14 @@ internal sealed class ScoreJsonTests
             var at = path.Aggregate(root, (e, p) => e.GetProperty(p));
             return string.Join(" ", (at.ValueKind == JsonValueKind.Array ? at[0] : at).EnumerateObject().Select(p => p.Name));
         }
-        Assert.That(Keys(), Is.EqualTo("schema verdict reasons notes strict graced trials latency events changes segments limits health device timing report_times_known delivery"));
+        Assert.That(
+            Keys(), Is.EqualTo(
+                "schema verdict reasons notes strict graced trials latency events changes segments limits health device timing report_times_known delivery"));
         Assert.That(Keys("delivery"), Is.EqualTo("outcome to_device from_device count_only alive_until_s advice"));
         Assert.That(Keys("delivery", "to_device"), Is.EqualTo("outcome evidence"));
         Assert.That(Keys("delivery", "to_device", "evidence"), Is.EqualTo("source finding text expected seen"));
-        Assert.That(root.GetProperty("delivery").GetProperty("to_device").GetProperty("evidence")[0].GetProperty("finding").GetString(), Is.EqualTo("disproves"), "the deciding one first");
+        Assert.That(root.GetProperty("delivery").GetProperty("to_device")
+            .GetProperty("evidence")[0].GetProperty("finding").GetString(), Is.EqualTo("disproves"), "the deciding one first");
         Assert.That(Keys("strict"), Is.EqualTo("scored_s confusion_s accuracy balanced_accuracy kappa mcc per_class"));
         Assert.That(Keys("graced"), Is.EqualTo(Keys("strict")));
         Assert.That(Keys("strict", "per_class", "resting"), Is.EqualTo("recall precision f1"));
@@ -143,7 +150,8 @@ internal sealed class ScoreJsonTests
     [TestCase("timing")]
     [TestCase("delivery")]
     public void ALogThatNoRunStandsBehindHasNoneOfWhatARunShows(string key) =>
-        Assert.That(JsonDocument.Parse(ScoreJson.ToText(Scorer.Score(WorkedExample))).RootElement.GetProperty(key).ValueKind, Is.EqualTo(JsonValueKind.Null));
+        Assert.That(JsonDocument.Parse(ScoreJson.ToText(Scorer.Score(WorkedExample))).RootElement.GetProperty(key).ValueKind,
+            Is.EqualTo(JsonValueKind.Null));
 
     [Test]
     public void ADeliveryOfEveryOutcomeIsReadAgain([Values] DeliveryOutcome to, [Values] DeliveryOutcome from)
@@ -152,21 +160,24 @@ internal sealed class ScoreJsonTests
         string text = ScoreJson.ToText(Scorer.Score(WorkedExample with { Delivery = delivery }));
         var again = Read(text).Delivery!;
         Assert.That((again.ToDevice.Outcome, again.FromDevice.Outcome, again.Outcome), Is.EqualTo((to, from, delivery.Outcome)));
-        Assert.That(JsonDocument.Parse(text).RootElement.GetProperty("delivery").GetProperty("outcome").GetString(), Is.EqualTo(Delivery.Word(delivery.Outcome)));
+        Assert.That(JsonDocument.Parse(text).RootElement.GetProperty("delivery").GetProperty("outcome").GetString(),
+            Is.EqualTo(Delivery.Word(delivery.Outcome)));
     }
 
     /// <summary>What users have: read, known as what it is, and the same bytes when it is written.</summary>
     [Test]
     public void ScoresOfSchemaOneAreReadAndStayWhatTheyAre()
     {
-        string[] files = Directory.GetFiles(Path.Combine(TestPaths.Root, "tests", "Shared", "Fixtures", "schema1"), "score.json", SearchOption.AllDirectories);
+        string[] files = Directory.GetFiles(
+            Path.Combine(TestPaths.Root, "tests", "Shared", "Fixtures", "schema1"), "score.json", SearchOption.AllDirectories);
         Assert.That(files, Has.Length.EqualTo(8));
         foreach (string file in files)
         {
             string text = File.ReadAllText(file);
             var score = Read(text);
             Assert.That((score.Schema, score.Delivery, score.Notes.Count), Is.EqualTo((1, (Delivery?)null, 0)));
-            Assert.That(score.Verdict, Is.EqualTo(file.Contains("034016Z", StringComparison.Ordinal) ? Verdict.Fail : Verdict.Pass));
+            Assert.That(
+                score.Verdict, Is.EqualTo(file.Contains("034016Z", StringComparison.Ordinal) ? Verdict.Fail : Verdict.Pass));
             Assert.That(ScoreJson.ToText(score), Is.EqualTo(text), file);
         }
     }

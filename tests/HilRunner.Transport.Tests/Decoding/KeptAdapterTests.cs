@@ -70,15 +70,18 @@ public class KeptAdapterTests
     {
         using var folder = TestPaths.NewFolder();
         File.WriteAllText(folder.File("messages.jsonl"), text.Replace("H", Hash));
-        using IDecoderSource kept = new DeviceFormatFactory().Kept(Device("/no/such/program"), folder.File("messages.jsonl"), Hash);
+        using IDecoderSource kept =
+            new DeviceFormatFactory().Kept(Device("/no/such/program"), folder.File("messages.jsonl"), Hash);
         Assert.That(() =>
         {
             using var decoder = kept.NewDecoder();
             Messages.Decode(decoder, "abc"u8, 1);
-        }, Throws.TypeOf<BadInputException>().With.Message.Contains("messages.jsonl" + says).And.Message.Contains("--run-adapter"));
+        }, Throws.TypeOf<BadInputException>().With.Message.Contains(
+            "messages.jsonl" + says).And.Message.Contains("--run-adapter"));
     }
 
-    private static (List<(string?, long?, HostTime, HostTime)> Messages, DecoderCounts Counts, string? Failure) Decoded(IDecoderSource source, ICaptureReader capture)
+    private static (List<(string?, long?, HostTime, HostTime)> Messages, DecoderCounts Counts, string? Failure) Decoded(
+        IDecoderSource source, ICaptureReader capture)
     {
         using IDeviceDecoder decoder = source.NewDecoder();
         using (capture)
@@ -98,7 +101,8 @@ public class KeptAdapterTests
         using var writer = new CaptureStore().Create(path, new HostClock(TimeProvider.System));
         for (int at = 0; at < said.Length; at += 2)
         {
-            writer.Bytes(CaptureKind.FromDevice, new(1000 + at), System.Text.Encoding.ASCII.GetBytes(said[at..Math.Min(at + 2, said.Length)]));
+            writer.Bytes(CaptureKind.FromDevice, new(1000 + at),
+                System.Text.Encoding.ASCII.GetBytes(said[at..Math.Min(at + 2, said.Length)]));
         }
         return path;
     }

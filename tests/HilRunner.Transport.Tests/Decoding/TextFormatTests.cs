@@ -27,7 +27,8 @@ public class TextFormatTests
             Assert.That(all[3].N, Is.EqualTo(256));
             Assert.That((all[4].N, read.Values[4]), Is.EqualTo(((long?)3, new double[] { -1, 2, 1000 })));
             Assert.That((all[5].Class, all[5].N, all[5].Ticks, all[5].Confidence), Is.EqualTo(("carried", (long?)12, (ulong?)250000, (double?)0.75)));
-            Assert.That((all[6].UnknownClass, all[6].N, all[6].Ticks, all[6].Confidence), Is.EqualTo(("unheard", (long?)13, (ulong?)null, (double?)null)));
+            Assert.That((all[6].UnknownClass, all[6].N, all[6].Ticks, all[6].Confidence),
+                Is.EqualTo(("unheard", (long?)13, (ulong?)null, (double?)null)));
             Assert.That((all[0].FirstByte, all[0].LastByte, all[0].WireLength), Is.EqualTo((new HostTime(0), new HostTime(10), 11)));
             Assert.That(decoder.Counts, Is.EqualTo(new DecoderCounts(7, 0, 0, 0)));
         });
@@ -61,7 +62,8 @@ public class TextFormatTests
         });
         using IDeviceDecoder decoder = New(device);
         Messages read = Messages.Decode(decoder, "m 11 01\nm idle\n"u8);
-        Assert.That(read.All.Select(m => (m.Output, m.Class ?? m.UnknownClass)), Is.EqualTo(new[] { (0, "dropped"), (1, "loose"), (0, "idle") }));
+        Assert.That(read.All.Select(m => (m.Output, m.Class ?? m.UnknownClass)),
+            Is.EqualTo(new[] { (0, "dropped"), (1, "loose"), (0, "idle") }));
     }
 
     [Test]
@@ -78,7 +80,8 @@ public class TextFormatTests
         using IDeviceDecoder decoder = New(Devices.Lines);
         for (int i = 0; i < 3 * ClassNames.Capacity; i++)
         {
-            Assert.That(Messages.Decode(decoder, Encoding.ASCII.GetBytes($"c {i} w{i}\n")).All.Single().UnknownClass, Is.EqualTo($"w{i}"));
+            Assert.That(Messages.Decode(decoder, Encoding.ASCII.GetBytes($"c {i} w{i}\n")).All.Single().UnknownClass,
+                Is.EqualTo($"w{i}"));
         }
         Assert.That(Messages.Decode(decoder, "c 1 2\n"u8).All.Single().Class, Is.EqualTo("conveyed"));
     }
@@ -128,7 +131,8 @@ public class TextFormatTests
         ("no axis", Devices.Says(s => s with { Sample = Devices.Pattern(@"^d (?<ax>\d+) (?<ay>\d+)$") }), "nothing named az"),
         ("two times", Devices.Says(s => s with { Decisions = [new("a", Devices.Pattern(@"^(?<class>\w+) (?<t_us>\d+) (?<ticks>\d+)$"), null, null)] }), "only one of them"),
         ("other unit", Devices.Says(s => s with { Decisions = [new("a", Devices.Pattern(@"^(?<class>\w+) (?<t_ms>\d+)$"), null, null)] }), "expected the same unit"),
-        ("unknown name", Devices.Lines with { Hears = new() { Sample = Devices.Text("s {x}") } }, "hears: sample: unknown name x; expected one of n, batch, count, ax, ay, az"),
+        ("unknown name", Devices.Lines with { Hears = new() { Sample = Devices.Text("s {x}") } },
+            "hears: sample: unknown name x; expected one of n, batch, count, ax, ay, az"),
         ("single brace", Devices.Lines with { Hears = new() { Sample = Devices.Text("s }") } }, "single }"),
         ("no block", Devices.Lines with { Hears = Devices.Lines.Hears with { SamplesPerMessage = 2 } }, "no [[ ]]"),
         ("half a block", Devices.Lines with { Hears = new() { Sample = Devices.Text("s [[ {ax}") } }, "[[ ]] is not used as expected"),

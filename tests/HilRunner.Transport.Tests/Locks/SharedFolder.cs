@@ -12,7 +12,8 @@ internal sealed class SharedFolder : IDisposable
     /// <summary>Nobody's user.</summary>
     public const int Other = 65534;
 
-    private const UnixFileMode All = UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute | UnixFileMode.GroupRead | UnixFileMode.GroupWrite | UnixFileMode.GroupExecute
+    private const UnixFileMode All =
+        UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute | UnixFileMode.GroupRead | UnixFileMode.GroupWrite | UnixFileMode.GroupExecute
         | UnixFileMode.OtherRead | UnixFileMode.OtherWrite | UnixFileMode.OtherExecute;
 
     private readonly TemporaryFolder _folder = TestPaths.NewFolder("locks");
@@ -38,8 +39,14 @@ internal sealed class SharedFolder : IDisposable
     /// <summary>Runs a line of shell as another user.</summary>
     public static Process AsOther(string line)
     {
-        if (Environment.UserName != "root" || !File.Exists("/usr/bin/setpriv")) { TestPaths.Lacks("needs root and setpriv, to act as two users"); }
-        return Process.Start(new ProcessStartInfo("setpriv", [$"--reuid={Other}", $"--regid={Other}", "--clear-groups", "sh", "-c", line]) { RedirectStandardOutput = true, RedirectStandardInput = true })!;
+        if (Environment.UserName != "root" || !File.Exists("/usr/bin/setpriv"))
+        {
+            TestPaths.Lacks("needs root and setpriv, to act as two users");
+        }
+        return Process.Start(
+            new ProcessStartInfo(
+                "setpriv", [$"--reuid={Other}", $"--regid={Other}", "--clear-groups",
+                    "sh", "-c", line]) { RedirectStandardOutput = true, RedirectStandardInput = true })!;
     }
 
     public static void DoAsOther(string line)

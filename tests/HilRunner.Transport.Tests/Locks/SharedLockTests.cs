@@ -22,13 +22,15 @@ public class SharedLockTests
         {
             Assert.That(first, Is.Not.Null);
             Assert.That(Take(out var holder), Is.Null);
-            Assert.That(holder!.Words(TimeProvider.System), Does.Match($@"^process {Environment.ProcessId} since \d\d:\d\d:\d\d$"));
+            Assert.That(
+                holder!.Words(TimeProvider.System), Does.Match($@"^process {Environment.ProcessId} since \d\d:\d\d:\d\d$"));
             using var another = SharedLock.Take(_folder.Locks, "rig-b", TimeProvider.System, out _);
             Assert.That(another, Is.Not.Null, "another rig is free");
         }
         using var again = Take(out _);
         Assert.That(again, Is.Not.Null);
-        Assert.That(File.GetUnixFileMode(Directory.GetFiles(_folder.Path).Single()), Is.EqualTo(UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.OtherRead),
+        Assert.That(File.GetUnixFileMode(Directory.GetFiles(_folder.Path).Single()),
+            Is.EqualTo(UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.GroupRead | UnixFileMode.OtherRead),
             "others may look and not write");
     }
 
@@ -41,7 +43,8 @@ public class SharedLockTests
         File.WriteAllText(_folder.In("hil-rig-a-0123456789abcdef.lock"), "");
         SharedFolder.DoAsOther($"touch {_folder.In("hil-rig-a-00.lock")}");
         Take(out _)!.Dispose();
-        Assert.That(Directory.GetFiles(_folder.Path).Select(Path.GetFileName), Is.EqualTo(new[] { "hil-rig-a-00.lock" }), "another's is left to them");
+        Assert.That(Directory.GetFiles(_folder.Path).Select(Path.GetFileName),
+            Is.EqualTo(new[] { "hil-rig-a-00.lock" }), "another's is left to them");
     }
 
     /// <summary>Many at once, each over and over: never two at a time, and all come to it.</summary>
@@ -66,7 +69,10 @@ public class SharedLockTests
         Assert.That((most, taken), Is.EqualTo((1, 30)));
     }
 
-    /// <summary>All that another user can put in the way: it is stepped over without waiting, and nothing that it leads to is made, changed or read.</summary>
+    /// <summary>
+    /// All that another user can put in the way: it is stepped over without waiting, and nothing that it leads to is made,
+    /// changed or read.
+    /// </summary>
     [Test]
     public void WhatAnotherUserPutsThereIsSteppedOver()
     {
@@ -74,7 +80,8 @@ public class SharedLockTests
         File.WriteAllText(kept, "kept");
         File.SetUnixFileMode(kept, UnixFileMode.UserRead | UnixFileMode.UserWrite);
         string name = _folder.In("hil-rig-a-");
-        SharedFolder.DoAsOther($"ln -s {kept} {name}1.lock; ln -s {made} {name}2.lock; mkfifo {name}3.lock; mkdir {name}4.lock; ln -s {name}5.lock {name}5.lock; echo x > {name}6.lock; chmod 0 {name}6.lock; ln -s /dev/zero {name}7.lock");
+        SharedFolder.DoAsOther(
+            $"ln -s {kept} {name}1.lock; ln -s {made} {name}2.lock; mkfifo {name}3.lock; mkdir {name}4.lock; ln -s {name}5.lock {name}5.lock; echo x > {name}6.lock; chmod 0 {name}6.lock; ln -s /dev/zero {name}7.lock");
         var limit = Stopwatch.StartNew();
         using (var mine = Take(out _))
         {
@@ -101,7 +108,8 @@ public class SharedLockTests
         {
             Assert.That(hostile.StandardOutput.ReadLine(), Is.EqualTo("held"));
             Assert.That(Take(out var holder), Is.Null);
-            Assert.That(holder!.Words(TimeProvider.System), Does.Match($@"^process \d+ of user {SharedFolder.Other} since \d\d:\d\d:\d\d \({path}\)$"));
+            Assert.That(holder!.Words(TimeProvider.System),
+                Does.Match($@"^process \d+ of user {SharedFolder.Other} since \d\d:\d\d:\d\d \({path}\)$"));
             Assert.That(holder.Process, Is.EqualTo(hostile.Id));
         }
         finally
@@ -118,7 +126,8 @@ public class SharedLockTests
         bool root = Environment.UserName == "root";
         Assert.That(LockFolder.Shared([_folder.Path])?.IsShared, Is.EqualTo(root ? true : null), "sticky, and root's");
         File.SetUnixFileMode(_folder.Path, File.GetUnixFileMode(_folder.Path) & ~UnixFileMode.StickyBit);
-        Assert.That(LockFolder.Shared([_folder.Path, "/no/such/folder", "/etc/hostname"]), Is.Null, "each could take another's away");
+        Assert.That(
+            LockFolder.Shared([_folder.Path, "/no/such/folder", "/etc/hostname"]), Is.Null, "each could take another's away");
     }
 
     [Test]
@@ -128,11 +137,14 @@ public class SharedLockTests
         var own = LockFolder.Own(null, "relative", state);
         Assert.That((own.Path, own.IsShared), Is.EqualTo((Path.Combine(state, "hil"), false)));
         File.SetUnixFileMode(own.Path, File.GetUnixFileMode(own.Path) | UnixFileMode.OtherWrite);
-        Assert.That(() => LockFolder.Own(state), Throws.InstanceOf<IOException>().With.Message.Contains("a folder that others may write to"));
+        Assert.That(() => LockFolder.Own(state),
+            Throws.InstanceOf<IOException>().With.Message.Contains("a folder that others may write to"));
         Directory.CreateSymbolicLink(_folder.Beside("hil"), own.Path);
-        Assert.That(() => OwnFolder.Make(_folder.Beside("hil") + "/"), Throws.InstanceOf<IOException>().With.Message.Contains("no folder"), "a link that another user may have put there");
+        Assert.That(() => OwnFolder.Make(_folder.Beside("hil") + "/"),
+            Throws.InstanceOf<IOException>().With.Message.Contains("no folder"), "a link that another user may have put there");
         SharedFolder.DoAsOther($"mkdir {_folder.In("hil")}");
-        Assert.That(() => OwnFolder.Make(_folder.In("hil")), Throws.InstanceOf<IOException>().With.Message.Contains($"a folder of user {SharedFolder.Other}"));
+        Assert.That(() => OwnFolder.Make(_folder.In("hil")),
+            Throws.InstanceOf<IOException>().With.Message.Contains($"a folder of user {SharedFolder.Other}"));
     }
 
     private SharedLock? Take(out LockHolder? holder) => SharedLock.Take(_folder.Locks, "rig-a", TimeProvider.System, out holder);

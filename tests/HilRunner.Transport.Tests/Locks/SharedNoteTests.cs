@@ -28,13 +28,16 @@ public class SharedNoteTests
         Assert.That(second.Read().Select(n => n.Text), Is.EqualTo(new[] { "and that" }), "it takes the first one's place");
     }
 
-    /// <summary>What others leave is read with their number and never written to; what is no note is passed over without waiting.</summary>
+    /// <summary>
+    /// What others leave is read with their number and never written to; what is no note is passed over without waiting.
+    /// </summary>
     [Test]
     public void OfOtherUsers()
     {
         string name = _folder.In("hil-moved-a-");
         File.WriteAllText(_folder.Beside("secret"), "1 2");
-        SharedFolder.DoAsOther($"echo '5 6' > {name}1.note; mkfifo {name}2.note; ln -s {_folder.Beside("secret")} {name}3.note; mkdir {name}4.note; yes | head -c 100000 > {name}5.note; printf '1\\033[2J 2' > {name}6.note; : > {name}7.note");
+        SharedFolder.DoAsOther(
+            $"echo '5 6' > {name}1.note; mkfifo {name}2.note; ln -s {_folder.Beside("secret")} {name}3.note; mkdir {name}4.note; yes | head -c 100000 > {name}5.note; printf '1\\033[2J 2' > {name}6.note; : > {name}7.note");
         using var note = Note();
         Assert.That(note.Read(), Is.EqualTo(new[] { new ForeignNote("5 6", SharedFolder.Other) }));
         note.Write("7 8");

@@ -4,7 +4,8 @@ using HilRunner.Core.Files;
 namespace HilRunner.Cli.Screen.Terminals;
 
 /// <summary>
-/// A writer that lets nothing through that could steer a terminal. What is written in one call is taken as one line or a part of it: a line break inside it is shown, not made.
+/// A writer that lets nothing through that could steer a terminal. What is written in one call is taken as one line or a part of
+/// it: a line break inside it is shown, not made.
 /// </summary>
 /// <param name="output">Where it goes; each line in one call.</param>
 /// <param name="keepLines">The line breaks of what is written are meant: a JSON document, a help text.</param>

@@ -31,7 +31,8 @@ internal sealed class ScreenTable(bool wide = false)
 /// <param name="width">Of the first column, in cells.</param>
 internal sealed class ScreenGrid(int width)
 {
-    private readonly Grid _grid = new Grid().AddColumn(new GridColumn { NoWrap = true, Width = width, Padding = new(0, 0, 1, 0) }).AddColumn(new GridColumn { Padding = new(0) });
+    private readonly Grid _grid = new Grid().AddColumn(new GridColumn { NoWrap = true, Width = width, Padding = new(0, 0, 1, 0) })
+        .AddColumn(new GridColumn { Padding = new(0) });
 
     public IRenderable Rendered => _grid;
 

@@ -4,7 +4,10 @@ using Spectre.Console.Rendering;
 
 namespace HilRunner.Cli.Screen.Terminals;
 
-/// <summary>Text with colours as tables and lines take it. Any string becomes one, printable and never read as markup: nobody has to think of it.</summary>
+/// <summary>
+/// Text with colours as tables and lines take it. Any string becomes one, printable and never read as markup: nobody has to think
+/// of it.
+/// </summary>
 #pragma warning disable RS0030 // The one place that hands text to the renderer.
 internal readonly struct Styled
 {
@@ -22,7 +25,8 @@ internal readonly struct Styled
     public static Styled In(string text, Style style) => new([(PrintableText.Line(text), style)]);
 
     /// <summary>One below the other.</summary>
-    public static Styled Lines(IEnumerable<string> lines) => new([(string.Join('\n', lines.Select(PrintableText.Line)), Style.Plain)]);
+    public static Styled Lines(IEnumerable<string> lines) =>
+        new([(string.Join('\n', lines.Select(PrintableText.Line)), Style.Plain)]);
 
     /// <param name="end">What comes after it, such as a line break.</param>
     public IRenderable Rendered(string end = "")

@@ -5,8 +5,9 @@ using Spectre.Console;
 namespace HilRunner.Cli.Screen.Terminals;
 
 /// <summary>
-/// All that this program prints goes through here: <see cref="System.Console.Out"/> and <see cref="System.Console.Error"/> once they are installed, texts of several lines,
-/// tables and coloured lines, and what is drawn over and over. What comes from outside can so never steer a terminal; only what is drawn here does.
+/// All that this program prints goes through here: <see cref="System.Console.Out"/> and <see cref="System.Console.Error"/> once
+/// they are installed, texts of several lines, tables and coloured lines, and what is drawn over and over. What comes from
+/// outside can so never steer a terminal; only what is drawn here does.
 /// </summary>
 #pragma warning disable RS0030 // The one place that opens them.
 internal static class Terminal
@@ -16,10 +17,13 @@ internal static class Terminal
     private static TextWriter s_out = Raw(s_output ?? System.Console.OpenStandardOutput());
     private static readonly Lazy<IAnsiConsole> s_console = new(() => AnsiConsole.Create(new()
     {
-        Out = new Drawn(), Ansi = System.Console.IsOutputRedirected ? AnsiSupport.No : AnsiSupport.Detect, ColorSystem = System.Console.IsOutputRedirected ? ColorSystemSupport.NoColors : ColorSystemSupport.Detect,
+        Out = new Drawn(), Ansi = System.Console.IsOutputRedirected ? AnsiSupport.No : AnsiSupport.Detect,
+            ColorSystem = System.Console.IsOutputRedirected ? ColorSystemSupport.NoColors : ColorSystemSupport.Detect,
     }));
 
-    /// <summary>The error output as it is, for what is drawn there; who writes to it sees to it that text from outside is printable.</summary>
+    /// <summary>
+    /// The error output as it is, for what is drawn there; who writes to it sees to it that text from outside is printable.
+    /// </summary>
     public static TextWriter Drawing { get; private set; } = Raw(s_error ?? System.Console.OpenStandardError());
 
     /// <summary>Standard output for texts of several lines whose line breaks are meant: JSON, help.</summary>
@@ -58,7 +62,8 @@ internal static class Terminal
 
     public static void Bell() => Drawing.Write('\a');
 
-    private static TextWriter Raw(Stream stream) => TextWriter.Synchronized(new StreamWriter(stream, new UTF8Encoding(false)) { AutoFlush = true, NewLine = "\n" });
+    private static TextWriter Raw(Stream stream) =>
+        TextWriter.Synchronized(new StreamWriter(stream, new UTF8Encoding(false)) { AutoFlush = true, NewLine = "\n" });
 
     private sealed class Drawn : IAnsiConsoleOutput
     {

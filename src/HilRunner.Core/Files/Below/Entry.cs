@@ -6,7 +6,8 @@ namespace HilRunner.Core.Files.Below;
 internal enum Opening { Read, New, Append }
 
 /// <summary>
-/// A name in a folder, reached without following a link below the folder that the person named (<see cref="NamedFolders"/>); where none holds the path, the folder that it stands in counts as named.
+/// A name in a folder, reached without following a link below the folder that the person named (<see cref="NamedFolders"/>);
+/// where none holds the path, the folder that it stands in counts as named.
 /// </summary>
 internal abstract class Entry(string path) : IDisposable
 {
@@ -46,7 +47,8 @@ internal abstract class Entry(string path) : IDisposable
     /// <summary>The folders between the named one and the entry, from the top, and the named one.</summary>
     protected static (string Named, string[] Between) Way(string path)
     {
-        string folder = Path.GetDirectoryName(NamedFolders.Full(path)) ?? throw new IOException($"{path}: is the root of a disk; expected a file or folder in one");
+        string folder = Path.GetDirectoryName(NamedFolders.Full(path))
+            ?? throw new IOException($"{path}: is the root of a disk; expected a file or folder in one");
         string named = NamedFolders.Above(path) ?? folder;
         string between = Path.GetRelativePath(named, folder);
         return (named, between == "." ? [] : between.Split(Path.DirectorySeparatorChar));

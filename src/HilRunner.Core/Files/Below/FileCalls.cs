@@ -4,13 +4,15 @@ using Microsoft.Win32.SafeHandles;
 namespace HilRunner.Core.Files.Below;
 
 /// <summary>
-/// The calls of the C library that work on a name inside an open folder (openat(2) and its like), with the numbers of Linux's generic ABI and those in which ARM differs.
+/// The calls of the C library that work on a name inside an open folder (openat(2) and its like), with the numbers of Linux's
+/// generic ABI and those in which ARM differs.
 /// </summary>
 internal static unsafe partial class FileCalls
 {
     private const string Library = "libc";
 
-    public const int O_RDONLY = 0, O_WRONLY = 0x1, O_CREAT = 0x40, O_EXCL = 0x80, O_APPEND = 0x400, O_NONBLOCK = 0x800, O_CLOEXEC = 0x80000, O_PATH = 0x200000;
+    public const int O_RDONLY = 0, O_WRONLY = 0x1, O_CREAT = 0x40,
+        O_EXCL = 0x80, O_APPEND = 0x400, O_NONBLOCK = 0x800, O_CLOEXEC = 0x80000, O_PATH = 0x200000;
     public const int AT_FDCWD = -100, AT_SYMLINK_NOFOLLOW = 0x100, AT_EMPTY_PATH = 0x1000;
     public const int ENOENT = 2, EINTR = 4, EACCES = 13, EEXIST = 17, ENOTDIR = 20, ELOOP = 40, EPERM = 1;
     private const uint STATX_TYPE = 1;
@@ -23,7 +25,8 @@ internal static unsafe partial class FileCalls
 
     /// <summary>Whether this system is one whose numbers these are. Elsewhere nothing in this class may be called.</summary>
     public static bool IsAvailable { get; } = OperatingSystem.IsLinux() && RuntimeInformation.ProcessArchitecture
-        is Architecture.X64 or Architecture.X86 or Architecture.Arm64 or Architecture.Arm or Architecture.RiscV64 or Architecture.LoongArch64;
+        is Architecture.X64 or Architecture.X86 or Architecture.Arm64
+        or Architecture.Arm or Architecture.RiscV64 or Architecture.LoongArch64;
 
     [LibraryImport(Library, EntryPoint = "openat", SetLastError = true, StringMarshalling = StringMarshalling.Utf8)]
     private static partial int OpenAt(int folder, string name, int flags, uint mode);
@@ -41,7 +44,8 @@ internal static unsafe partial class FileCalls
     private static partial int Statx(int folder, string name, int flags, uint mask, byte* status);
 
     /// <summary>A folder that is not below another open one.</summary>
-    public static SafeFileHandle? OpenFolder(string path, out int error) => Open(AT_FDCWD, path, O_PATH | O_DIRECTORY | O_CLOEXEC, out error);
+    public static SafeFileHandle? OpenFolder(string path, out int error) =>
+        Open(AT_FDCWD, path, O_PATH | O_DIRECTORY | O_CLOEXEC, out error);
 
     /// <param name="flags">Besides those that keep links out.</param>
     public static SafeFileHandle? Open(SafeFileHandle folder, string name, int flags, out int error)
@@ -60,7 +64,10 @@ internal static unsafe partial class FileCalls
     {
         bool held = false;
         folder.DangerousAddRef(ref held);
-        try { return KindOf((int)folder.DangerousGetHandle(), name, AT_SYMLINK_NOFOLLOW | (name.Length == 0 ? AT_EMPTY_PATH : 0)); }
+        try
+        {
+            return KindOf((int)folder.DangerousGetHandle(), name, AT_SYMLINK_NOFOLLOW | (name.Length == 0 ? AT_EMPTY_PATH : 0));
+        }
         finally { folder.DangerousRelease(); }
     }
 

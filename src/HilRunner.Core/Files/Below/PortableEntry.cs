@@ -2,7 +2,10 @@ using Microsoft.Win32.SafeHandles;
 
 namespace HilRunner.Core.Files.Below;
 
-/// <summary>By paths and their attributes, where the system has no calls that work inside an open folder: between look and opening, who may write to the folder could still change it.</summary>
+/// <summary>
+/// By paths and their attributes, where the system has no calls that work inside an open folder: between look and opening, who
+/// may write to the folder could still change it.
+/// </summary>
 internal sealed class PortableEntry : Entry
 {
     private readonly string _folder;
@@ -13,7 +16,10 @@ internal sealed class PortableEntry : Entry
         foreach (string name in between)
         {
             named = Path.Combine(named, name);
-            if (KindOf(named) is var kind and not (EntryKind.Folder or EntryKind.Absent)) { throw Refused(named, kind, "a folder"); }
+            if (KindOf(named) is var kind and not (EntryKind.Folder or EntryKind.Absent))
+            {
+                throw Refused(named, kind, "a folder");
+            }
         }
         if (!Directory.Exists(named)) { throw new DirectoryNotFoundException($"{named}: no such folder"); }
         _folder = named;
@@ -35,7 +41,8 @@ internal sealed class PortableEntry : Entry
     }
 
     public override SafeFileHandle OpenBeside(string name) =>
-        File.OpenHandle(Path.Combine(_folder, name), FileMode.CreateNew, FileAccess.Write, FileShare.ReadWrite | FileShare.Delete);
+        File.OpenHandle(
+            Path.Combine(_folder, name), FileMode.CreateNew, FileAccess.Write, FileShare.ReadWrite | FileShare.Delete);
 
     public override void TakeFrom(string name) => File.Move(Path.Combine(_folder, name), Own, overwrite: true);
 
@@ -43,7 +50,10 @@ internal sealed class PortableEntry : Entry
 
     public override void MakeFolder()
     {
-        if (Kind is var kind and not (EntryKind.Folder or EntryKind.Absent)) { throw Refused(FullPath, kind, "a folder, or a name that is free"); }
+        if (Kind is var kind and not (EntryKind.Folder or EntryKind.Absent))
+        {
+            throw Refused(FullPath, kind, "a folder, or a name that is free");
+        }
         Directory.CreateDirectory(Own);
     }
 
@@ -57,6 +67,7 @@ internal sealed class PortableEntry : Entry
         if (file.LinkTarget is not null) { return EntryKind.Link; }
         if (Directory.Exists(path)) { return EntryKind.Folder; }
         if (!file.Exists) { return EntryKind.Absent; }
-        return file.Attributes.HasFlag(FileAttributes.ReparsePoint) ? EntryKind.Link : file.Attributes.HasFlag(FileAttributes.Device) ? EntryKind.Device : EntryKind.File;
+        return file.Attributes.HasFlag(FileAttributes.ReparsePoint)
+            ? EntryKind.Link : file.Attributes.HasFlag(FileAttributes.Device) ? EntryKind.Device : EntryKind.File;
     }
 }

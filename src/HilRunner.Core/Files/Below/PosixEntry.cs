@@ -19,7 +19,9 @@ internal sealed class PosixEntry : Entry
             var next = FileCalls.Open(folder, name, FileCalls.O_PATH | FileCalls.O_DIRECTORY, out error);
             EntryKind kind = next is null ? FileCalls.KindOf(folder, name) : EntryKind.Folder;
             folder.Dispose();
-            folder = next ?? throw (kind is EntryKind.Absent or EntryKind.Folder ? Missing(named, error) : Refused(named, kind, "a folder"));
+            folder = next
+                ?? throw (kind is EntryKind.Absent or EntryKind.Folder
+                    ? Missing(named, error) : Refused(named, kind, "a folder"));
         }
         _folder = folder;
     }
@@ -42,7 +44,8 @@ internal sealed class PosixEntry : Entry
         throw Refused(FullPath, opened, "a plain file");
     }
 
-    public override SafeFileHandle OpenBeside(string name) => Open(name, FileCalls.O_WRONLY | FileCalls.O_CREAT | FileCalls.O_EXCL);
+    public override SafeFileHandle OpenBeside(string name) =>
+        Open(name, FileCalls.O_WRONLY | FileCalls.O_CREAT | FileCalls.O_EXCL);
 
     public override void TakeFrom(string name)
     {
@@ -65,7 +68,10 @@ internal sealed class PosixEntry : Entry
     {
         if (FileCalls.Open(_folder, name, flags, out int error) is { } handle) { return handle; }
         if (error is FileCalls.ELOOP) { throw Refused(FullPath, EntryKind.Link, "a plain file"); }
-        if (error == FileCalls.EEXIST && FileCalls.KindOf(_folder, name) is var kind and not EntryKind.File) { throw Refused(FullPath, kind, "a name that is free"); }
+        if (error == FileCalls.EEXIST && FileCalls.KindOf(_folder, name) is var kind and not EntryKind.File)
+        {
+            throw Refused(FullPath, kind, "a name that is free");
+        }
         throw Fault(FullPath, error);
     }
 
@@ -79,7 +85,8 @@ internal sealed class PosixEntry : Entry
     private static Exception Fault(string path, int error) => error switch
     {
         FileCalls.ENOENT => new FileNotFoundException($"{path}: no such file", path),
-        FileCalls.EACCES or FileCalls.EPERM => new UnauthorizedAccessException($"{path}: {Marshal.GetPInvokeErrorMessage(error)}"),
+        FileCalls.EACCES or FileCalls.EPERM =>
+            new UnauthorizedAccessException($"{path}: {Marshal.GetPInvokeErrorMessage(error)}"),
         FileCalls.EEXIST => new IOException($"{path} exists; nothing is overwritten"),
         _ => new IOException($"{path}: {Marshal.GetPInvokeErrorMessage(error)}"),
     };

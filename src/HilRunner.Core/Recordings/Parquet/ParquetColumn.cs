@@ -26,7 +26,11 @@ internal abstract class ParquetColumn
         if (field.IsArray || field.MaxRepetitionLevel > 0) { return new UnreadableColumn(); }
         Type type = field.ClrType;
         if (type == typeof(string) || type == typeof(ReadOnlyMemory<char>)) { return new TextColumn(); }
-        if (type == typeof(decimal)) { return new NumberColumn<decimal>(form == ParquetMetadata.Trimmed ? "0.############################" : $"F{Math.Clamp((field as DecimalDataField)?.Scale ?? 0, 0, NumberForm.MostDigits).ToString(CultureInfo.InvariantCulture)}"); }
+        if (type == typeof(decimal))
+        {
+            return new NumberColumn<decimal>(form == ParquetMetadata.Trimmed ? "0.############################"
+                : $"F{Math.Clamp((field as DecimalDataField)?.Scale ?? 0, 0, NumberForm.MostDigits).ToString(CultureInfo.InvariantCulture)}");
+        }
         if (type == typeof(double)) { return new NumberColumn<double>("R"); }
         if (type == typeof(float)) { return new NumberColumn<float>("R"); }
         if (type == typeof(DateTime)) { return new NumberColumn<DateTime>("yyyy-MM-ddTHH:mm:ss.fffffffK"); }
@@ -66,7 +70,9 @@ internal abstract class ParquetColumn
 
     private sealed class NumberColumn<T>(string format) : ParquetColumn where T : unmanaged, ISpanFormattable
     {
-        /// <summary>Rows that are held in memory from one group to the next; more go through a series, which may lie on disk.</summary>
+        /// <summary>
+        /// Rows that are held in memory from one group to the next; more go through a series, which may lie on disk.
+        /// </summary>
         private const int MostHeld = 1 << 18;
 
         private T[] _values = [];

@@ -12,8 +12,8 @@ namespace HilRunner.Core.Recordings.Parquet;
 internal sealed class ParquetRowReader : RowReader
 {
     /// <summary>
-    /// Most rows of one group. Its columns are read one after the other, and go to disk where they are long: what one column takes while the
-    /// library unpacks it is what a group takes. Usual writers make groups of 100 000 to a million rows.
+    /// Most rows of one group. Its columns are read one after the other, and go to disk where they are long: what one column
+    /// takes while the library unpacks it is what a group takes. Usual writers make groups of 100 000 to a million rows.
     /// </summary>
     private const int MostRows = 2_000_000;
 
@@ -101,7 +101,9 @@ internal sealed class ParquetRowReader : RowReader
         int most = _columns.Any(c => c.IsText) ? MostTextRows : MostRows;
         if (group.RowCount < 0 || group.RowCount > most)
         {
-            throw Bad(_path, $"a row group of {group.RowCount} rows", $"at most {most} rows in a group{(most == MostTextRows ? " with a column of text" : "")}", "write it again with smaller row groups");
+            throw Bad(_path, $"a row group of {group.RowCount} rows",
+                $"at most {most} rows in a group{(most == MostTextRows ? " with a column of text" : "")}",
+                "write it again with smaller row groups");
         }
         _integrity.CheckGroup(group.RowGroup);
         for (int i = 0; i < _fields.Length; i++) { _columns[i].Read(group, _fields[i], (int)group.RowCount); }
@@ -113,7 +115,9 @@ internal sealed class ParquetRowReader : RowReader
     private static T Guarded<T>(string path, Func<T> read)
     {
         try { return read(); }
-        catch (Exception e) when (e is not (BadInputException or TemporaryFileException or FileNotFoundException or DirectoryNotFoundException or UnauthorizedAccessException))
+        catch (Exception e)
+            when (e is not (BadInputException or TemporaryFileException
+                or FileNotFoundException or DirectoryNotFoundException or UnauthorizedAccessException))
         {
             string message = string.Concat(e.Message.Select(c => char.IsControl(c) ? ' ' : c)).Trim().TrimEnd('.');
             throw Bad(path, $"no Parquet file that can be read ({(e is InvalidDataException ? "" : $"{e.GetType().Name}: ")}{message[..Math.Min(message.Length, 120)]})", "a whole Parquet file of flat columns");

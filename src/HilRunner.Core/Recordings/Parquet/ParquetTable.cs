@@ -25,7 +25,8 @@ internal sealed class ParquetTable : IDisposable
         _columns = [.. columns.Select(c => new Column(c.Name, c.Form))];
         _file = new(path);
         var options = new ParquetOptions { CompressionMethod = CompressionMethod.Zstd, CompressionLevel = CompressionLevel.Optimal, DictionaryEncodingThreshold = 0 };
-        _writer = ParquetWriter.CreateAsync(new ParquetSchema(_columns.Select(c => c.Field)), _file.Stream, options).GetAwaiter().GetResult();
+        _writer = ParquetWriter.CreateAsync(new ParquetSchema(_columns.Select(c => c.Field)), _file.Stream, options)
+            .GetAwaiter().GetResult();
     }
 
     /// <summary>The cells of the row under way, one for each column in their order; then <see cref="EndRow"/>.</summary>

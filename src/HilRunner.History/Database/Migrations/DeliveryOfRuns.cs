@@ -3,8 +3,8 @@ using FluentMigrator;
 namespace HilRunner.History.Database.Migrations;
 
 /// <summary>
-/// By which definitions a run was scored, what is known of its delivery, and by which definitions a batch came to its verdict. What was taken in
-/// before has null and 1: nobody asked then.
+/// By which definitions a run was scored, what is known of its delivery, and by which definitions a batch came to its verdict.
+/// What was taken in before has null and 1: nobody asked then.
 /// </summary>
 [Migration(Version, "delivery and definitions")]
 public sealed class DeliveryOfRuns : AutoReversingMigration

@@ -40,13 +40,16 @@ internal sealed class ParquetDamageTests
             Name = "a",
             Rate = new SampleRate(50_000),
             ChannelNames = ["ax", "ay", "az"],
-            Channels = [.. Enumerable.Range(0, 3).Select(_ => Enumerable.Range(0, 400).Select(_ => Math.Round(random.NextDouble(), 3)).ToArray())],
+            Channels = [.. Enumerable.Range(0, 3)
+                .Select(_ => Enumerable.Range(0, 400).Select(_ => Math.Round(random.NextDouble(), 3)).ToArray())],
             Labels = [new(new(0), new(1_000_000_000), "resting")],
         };
         RecordingFile.Write(folder.File("a.csv"), recording);
         RecordingFile.Write(folder.File("a.parquet"), recording);
         if (!decimals) { return File.ReadAllBytes(folder.File("a.parquet")); }
-        RecordingImport.Write(RecordingImport.Survey(folder.File("a.csv"), ImportMapFile.Read(null, []), new ImportDestination(folder.File("shelf"), Parquet: true)));
+        RecordingImport.Write(
+            RecordingImport.Survey(
+                folder.File("a.csv"), ImportMapFile.Read(null, []), new ImportDestination(folder.File("shelf"), Parquet: true)));
         return File.ReadAllBytes(folder.File("shelf/a.parquet"));
     }
 
