@@ -59,7 +59,7 @@ public class BenchTests
     public void WhatItMeasuresIsInsideTheEnvelopeOrItIsSwitchedOff()
     {
         using var supply = new BenchSupply { Draws = 0.5 };
-        Refused(supply, "it measures 3.6 V, 0.5 A, outside its envelope");
+        Refused(supply, "it measures 3.6 V, 0.5 A, outside its envelope (3 V to 4.2 V, at most 0.2 A); it was switched off");
         Assert.That(supply.IsOn, Is.False);
     }
 
@@ -67,8 +67,16 @@ public class BenchTests
     public void OneThatDoesNotSayWhatItFeedsIsNotLeftOn()
     {
         using var supply = new BenchSupply { Mute = "MEAS:CURR?" };
-        Refused(supply, "no answer to MEAS:CURR? within 3 s");
-        Assert.That(() => supply.IsOn, Is.False.After(2000, 20));
+        Refused(supply, "no answer to MEAS:CURR? within 3 s; is it on, and does it speak SCPI on this link?; it was switched off");
+        Assert.That(supply.IsOn, Is.False);
+    }
+
+    [Test]
+    public void OneThatDoesNotSwitchOffIsNotSaidToBeOff()
+    {
+        using var supply = new BenchSupply { Draws = 0.5, IsStuck = true };
+        Refused(supply, "outside its envelope (3 V to 4.2 V, at most 0.2 A); it was told to switch off and does not say that it is off: see to it by hand");
+        Assert.That(supply.Heard.TakeLast(2), Is.EqualTo(new[] { "OUTP OFF", "OUTP?" }));
     }
 
     [Test]

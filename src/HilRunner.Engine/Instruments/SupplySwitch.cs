@@ -19,24 +19,25 @@ public static class SupplySwitch
         CheckIdentity(supply, session);
         session.Tell(string.Create(CultureInfo.InvariantCulture, $"VOLT {supply.Voltage}"));
         session.Tell(string.Create(CultureInfo.InvariantCulture, $"CURR {supply.Current}"));
-        if (session.Ask("OUTP?") is "0" or "OFF" or "+0" && Number(session, "MEAS:VOLT?") is var fed && fed > supply.Voltage / 2)
+        if (IsOff(session.Ask("OUTP?")) && Number(session, "MEAS:VOLT?") is var fed && fed > supply.Voltage / 2)
         {
             throw new LinkException(LinkFault.WrongKind, string.Create(CultureInfo.InvariantCulture,
-                $"supply: {fed} V stand at its terminals while it is off: something else feeds the device; it was not switched on: take the cell out, or wait longer (off_for) until it has run empty"));
+                $"supply: {fed} V stand at its terminals while it is off: something else feeds the device; it was not switched on: "
+                + $"take the cell out, or wait longer (off_for) until it has run empty"));
         }
-        Check(supply, Number(session, "VOLT?"), Number(session, "CURR?"), "is set to", session);
         try
         {
+            Check(supply, Number(session, "VOLT?"), Number(session, "CURR?"), "is set to");
             session.Tell("OUTP ON");
             // A meter's zero is not exact.
             double amperes = Number(session, "MEAS:CURR?"), zero = supply.Envelope.MostCurrent / 100;
-            Check(supply, Number(session, "MEAS:VOLT?"), amperes < 0 && amperes > -zero ? 0 : amperes, "measures", session);
+            Check(supply, Number(session, "MEAS:VOLT?"), amperes < 0 && amperes > -zero ? 0 : amperes, "measures");
         }
-        catch (LinkException)
+        catch (LinkException fault)
         {
             // What it feeds is not known to be inside the envelope: not left on, if it still hears.
-            session.TryTell("OUTP OFF");
-            throw;
+            string end = SwitchedOff(session) ? "it was switched off" : "it was told to switch off and does not say that it is off: see to it by hand";
+            throw new LinkException(fault.Fault, $"{fault.Message}; {end}", fault);
         }
     }
 
@@ -45,16 +46,26 @@ public static class SupplySwitch
     {
         CheckIdentity(supply, session);
         session.Tell("OUTP OFF");
-        if (session.Ask("OUTP?") is not ("0" or "OFF" or "+0")) { throw new LinkException(LinkFault.WrongKind, "supply: it was switched off and says that it is on"); }
+        if (!IsOff(session.Ask("OUTP?"))) { throw new LinkException(LinkFault.WrongKind, "supply: it was switched off and says that it is on"); }
     }
 
-    private static void Check(Supply supply, double voltage, double current, string what, ScpiSession session)
+    private static void Check(Supply supply, double voltage, double current, string what)
     {
         if (supply.Envelope.Allows(voltage, current)) { return; }
-        session.TryTell("OUTP OFF");
         throw new LinkException(LinkFault.WrongKind, string.Create(CultureInfo.InvariantCulture,
-            $"supply: it {what} {voltage} V, {current} A, outside its envelope ({supply.Envelope.LeastVoltage} V to {supply.Envelope.MostVoltage} V, at most {supply.Envelope.MostCurrent} A); it was switched off"));
+            $"supply: it {what} {voltage} V, {current} A, outside its envelope ({supply.Envelope.LeastVoltage} V to "
+            + $"{supply.Envelope.MostVoltage} V, at most {supply.Envelope.MostCurrent} A)"));
     }
+
+    /// <summary>On the way out of a fault: tells it to switch off, whatever is wrong with it. True: it says that it is off.</summary>
+    private static bool SwitchedOff(ScpiSession session)
+    {
+        session.TryTell("OUTP OFF");
+        try { return IsOff(session.Ask("OUTP?")); }
+        catch (LinkException) { return false; }
+    }
+
+    private static bool IsOff(string said) => said is "0" or "OFF" or "+0";
 
     private static void CheckIdentity(Supply supply, ScpiSession session)
     {

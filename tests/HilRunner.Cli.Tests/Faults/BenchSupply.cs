@@ -29,6 +29,8 @@ internal sealed class BenchSupply : ILinkReceiver, IDisposable
     public Func<double, double> Takes { get; init; } = volts => volts;
     /// <summary>A command that it does not know.</summary>
     public string? Refuses { get; init; }
+    /// <summary>Once it is on it stays on, whatever it is told.</summary>
+    public bool IsStuck { get; init; }
     /// <summary>A question that it does not answer.</summary>
     public string? Mute { get; init; }
 
@@ -73,7 +75,7 @@ internal sealed class BenchSupply : ILinkReceiver, IDisposable
                 case "MEAS:CURR?": return Text(_on ? Draws : 0);
             }
             if (words[0] == Refuses) { _errors.Enqueue("-113,\"Undefined header\""); }
-            else if (words[0] == "OUTP") { _on = words[1] == "ON"; }
+            else if (words[0] == "OUTP") { _on = words[1] == "ON" || (_on && IsStuck); }
             else if (words[0] == "VOLT") { _volts = Takes(double.Parse(words[1], CultureInfo.InvariantCulture)); }
             else if (words[0] == "CURR") { _amperes = double.Parse(words[1], CultureInfo.InvariantCulture); }
             return null;

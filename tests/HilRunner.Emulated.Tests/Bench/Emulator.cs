@@ -21,7 +21,7 @@ internal sealed partial class Emulator : IDisposable
 
     public Emulator(string image)
     {
-        SocketPath = Path.Combine(Images.Folder, $"control-{Interlocked.Increment(ref s_count)}");
+        SocketPath = Path.Combine(Images.Folder, $"control-{Interlocked.Increment(ref s_count)}.socket");
         Link = ProcessLink.Run(Clock, RunScript, [image, "--control", SocketPath]);
     }
 
@@ -55,7 +55,7 @@ internal sealed partial class Emulator : IDisposable
         Assert.That(ProcessIds(SocketPath), Is.Empty, "an emulator was left running");
     }
 
-    /// <summary>Processes whose command line holds this text.</summary>
+    /// <summary>Processes whose command line holds this text: one that is no part of another emulator's.</summary>
     public static List<int> ProcessIds(string text)
     {
         var found = new List<int>();

@@ -1,7 +1,9 @@
 using System.Globalization;
+using System.Text;
 using HilRunner.Core.Capture;
 using HilRunner.Core.Links;
 using HilRunner.Core.Runs;
+using HilRunner.Core.Time;
 using HilRunner.Emulated.Tests.Bench;
 using HilRunner.Engine.Plans;
 using HilRunner.Engine.Playing;
@@ -19,20 +21,23 @@ namespace HilRunner.Emulated.Tests.Truth;
 internal readonly record struct TruthTrial(long StatedNs, long HalfWidthNs, double TrueNs, double PlayedNs);
 
 /// <summary>What one run of a row gave.</summary>
-internal sealed record TruthRun(TruthCase Row, IReadOnlyList<TruthTrial> Trials, RunEvidence Evidence, Score Score, ReferenceClock Reference)
+/// <param name="RoundTripsNs">Of the tool's own questions that were answered, read from the lines of the capture.</param>
+internal sealed record TruthRun(
+    TruthCase Row, IReadOnlyList<TruthTrial> Trials, RunEvidence Evidence, Score Score, ReferenceClock Reference, IReadOnlyList<long> RoundTripsNs)
 {
     /// <summary>
-    /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time). A
-    /// device that answers nothing while it thinks for long looks like a link that stalls: then as much more as could hide
-    /// between two answers.
+    /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time). Where
+    /// the link holds questions up again and again, as much more as could hide between two answers: from one question, asked every
+    /// half second, to the answer of the next.
     /// </summary>
-    public double WidestNs =>
-        2 * (Evidence.Timing.LeastDelayNs!.Value / 2.0 + 1e9 / TruthModel.Rig.Device.Input.Rate.Hertz + HiddenNs);
+    public double WidestNs => 2 * (RoundTripsNs.Min() / 2.0 + 1e9 / TruthModel.Rig.Device.Input.Rate.Hertz
+        + (IsHeldUp ? 500e6 + RoundTripsNs.Max() : 0));
 
     /// <summary>
-    /// From one question, asked every half second, to the answer of the next; 0 where no round trip is long enough for a stall.
+    /// Three and more round trips took 50 ms longer than the usual one, or over 100 ms. A device that thinks for long looks like
+    /// that, and so does any while the machine that emulates it has no time for it.
     /// </summary>
-    private double HiddenNs => Row.ThinkMs < 50 ? 0 : 500e6 + Row.ThinkMs * 1e6;
+    public bool IsHeldUp => RoundTripsNs.Count(d => d > Math.Min(100_000_000, RoundTripsNs.Order().ElementAt(RoundTripsNs.Count / 2) + 50_000_000)) >= 3;
 }
 
 /// <summary>
@@ -96,7 +101,31 @@ internal sealed class TruthBench(TruthCase row, int seed)
             Rate = stimulus.Rate,
         });
         var reference = new ReferenceClock(proxy, row.SkewPpm);
-        return new(row, Trials(evidence, score, reference, playout, Zero(folder.File(RunFiles.Capture))), evidence, score, reference);
+        string path = folder.File(RunFiles.Capture);
+        return new(row, Trials(evidence, score, reference, playout, Zero(path)), evidence, score, reference, [.. RoundTrips(path)]);
+    }
+
+    /// <summary>From the write that held a question to the read that began its answer, ns.</summary>
+    private static IEnumerable<long> RoundTrips(string capturePath)
+    {
+        using var capture = new CaptureStore().Open(capturePath);
+        var asked = new Dictionary<string, HostTime>();
+        var line = new Dictionary<CaptureKind, (HostTime Begun, string Text)>();
+        while (capture.TryRead(out var record))
+        {
+            if (record.Kind == CaptureKind.Event) { continue; }
+            foreach (char c in Encoding.Latin1.GetString(record.Bytes.Span))
+            {
+                var (begun, text) = line.GetValueOrDefault(record.Kind, (record.At, ""));
+                line[record.Kind] = (begun, text + c);
+                if (c != '\n') { continue; }
+                line.Remove(record.Kind);
+                string[] words = text.Split(' ');
+                if (words[0] != "t") { continue; }
+                if (record.Kind == CaptureKind.ToDevice) { asked[words[1]] = begun; }
+                else if (asked.Remove(words[1], out var sent)) { yield return begun - sent; }
+            }
+        }
     }
 
     private List<TruthTrial> Trials(RunEvidence evidence, Score score, ReferenceClock reference, IReadOnlyList<PlayoutRow> playout, long zeroNs)
