@@ -84,6 +84,10 @@ public sealed record TrialScore
     /// where no decision ended one, or where a half-width is not known.
     /// </summary>
     public long? UncertaintyNs { get; init; }
+    /// <summary>
+    /// Whether the class held for as long as the scenario asks is not known: the times of its decisions are not known well enough.
+    /// </summary>
+    public bool HoldOpen { get; init; }
     /// <summary>Of the report latency, in host time; null where it is not known, or there is no report latency.</summary>
     public long? ReportUncertaintyNs { get; init; }
 }

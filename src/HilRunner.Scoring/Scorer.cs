@@ -45,7 +45,7 @@ public static class Scorer
             Device = input.Device,
             Timing = input.Timing,
             Delivery = input.Delivery,
-            Notes = [.. DeliveryNotes.Of(input.Delivery), .. input.Notes],
+            Notes = [.. DeliveryNotes.Of(input.Delivery), .. TrialCounts.Of(reference, rules, input.End.Ns).SelectMany(c => c.Notes), .. input.Notes],
             ReportTimesKnown = reports.Known,
         };
     }
@@ -60,7 +60,7 @@ public static class Scorer
         var strict = AgreementScorer.Score(reference.States, observed, classes);
         var graced = AgreementScorer.Score(AgreementScorer.WithoutGrace(reference.States, rules.GraceNs), observed, classes);
 
-        var trials = TrialScorer.Score(reference.StateTrials, observed, rules.WithinNs, reports).ToList();
+        var trials = TrialScorer.Score(reference.StateTrials, observed, rules, reports).ToList();
         int chatter = trials.Sum(t => t.Chatter ?? 0);
         var changes = ChangeScorer.Score(reference, observed, strict.ScoredNs, chatter, out var dwells);
         var eventScores = ScoreEvents(decisions, input, events, reference, reports, trials);
@@ -110,6 +110,7 @@ public static class Scorer
         if (input.End.Ns < 0) { throw new ArgumentException($"the stimulus ends at {input.End}, before it starts", nameof(input)); }
         if (rules.GraceNs < 0) { throw new ArgumentException($"grace is {rules.GraceNs} ns; expected 0 or more", nameof(input)); }
         if (rules.WithinNs < 0) { throw new ArgumentException($"within is {rules.WithinNs} ns; expected 0 or more", nameof(input)); }
+        if (rules.HoldNs < 0) { throw new ArgumentException($"hold is {rules.HoldNs} ns; expected 0 or more", nameof(input)); }
         if (rules.StaleAfterNs <= 0)
         {
             throw new ArgumentException($"stale_after is {rules.StaleAfterNs} ns; expected more than 0", nameof(input));

@@ -97,17 +97,23 @@ public class FoundTests
 
     /// <summary>Was looked for among all others, each time.</summary>
     [Test]
-    [CancelAfter(10_000)]
     public void Thousands_of_unknown_keys() =>
     Refused("import map",
         DocumentReaders.Utf8("import: many\n" + string.Concat(Enumerable.Range(0, 20_000).Select(i => $"key{i}: {i}\n"))));
+
+    /// <summary>The place of each was counted from the start of the line.</summary>
+    [Test]
+    public void A_header_of_many_thousand_columns() =>
+        Refused("recording", DocumentReaders.Utf8($"ax_g{string.Concat(Enumerable.Repeat(",~", 300_000))}\n1,2\n"));
 
     private static void Refused(string name, byte[] bytes)
     {
         var reader = ReaderTable.Of(name);
         using var folder = TestPaths.NewFolder();
         var read = reader.Open(SharedStock.Instance.Stock, folder.Path);
+        var took = System.Diagnostics.Stopwatch.StartNew();
         Assert.That(() => read(bytes), Throws.Exception.Matches<Exception>(fault => reader.Refuses(fault)));
+        Assert.That(took.Elapsed, Is.LessThan(TimeSpan.FromSeconds(Worker.LongestSeconds)), "what takes longer is to be told");
     }
 
     /// <summary>In a process whose heap cannot take the machine's memory.</summary>

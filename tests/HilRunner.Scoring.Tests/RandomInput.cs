@@ -19,9 +19,10 @@ internal static class RandomInput
         Gen.Select(
             Gen.Select(RefClass, Gen.Int[1, 9], Gen.Int[1, 2]).Array[0, 9],
             Gen.Select(Gen.Int[-4, 50], SaidClass, Gen.Int[0, 3].Nullable(), Gen.Int[0, 9].Nullable(), Gen.Int[0, 3].Nullable()).Array[0, 16],
-            Gen.Int[0, 50], Gen.Int[0, 4], Gen.Int[1, 6], Gen.Int[1, 9].Nullable(), Gen.Int[0, 3])
-        .Select((pieces, said, end, grace, within, stale, played) =>
+            Gen.Int[0, 50], Gen.Int[0, 4], Gen.Int[1, 6], Gen.Int[1, 9].Nullable(), Gen.Select(Gen.Int[0, 3], Gen.Int[0, 3]))
+        .Select((pieces, said, end, grace, within, stale, held) =>
         {
+            var (played, hold) = held;
             var reference = new List<ReferenceInterval>();
             long at = 0;
             foreach (var (name, length, trial) in pieces)
@@ -40,7 +41,7 @@ internal static class RandomInput
                 Playout = [.. Enumerable.Range(0, played).Select(n => new PlayoutRow(n, n * 100, n * 3 + 1))],
                 Rate = new SampleRate(10_000_000_000),
                 End = new StimulusTime(end),
-                Rules = new() { Events = [Event], Unscored = ["skip"], GraceNs = grace, WithinNs = within, StaleAfterNs = stale },
+                Rules = new() { Events = [Event], Unscored = ["skip"], GraceNs = grace, WithinNs = within, StaleAfterNs = stale, HoldNs = hold },
             };
         });
 }

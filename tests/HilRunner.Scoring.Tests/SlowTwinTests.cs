@@ -34,8 +34,9 @@ internal sealed class SlowTwinTests
         {
             Assert.That(t.Already, Is.EqualTo(t.ReactionNs == 0));
             Assert.That(t.Missed, Is.EqualTo(t.ReactionNs is null));
+            Assert.That(t.HoldOpen, Is.EqualTo(new TickByTick(input).HoldIsOpen(twin.Single(s => s.Start == t.StartNs))));
             Assert.That(t.Recognised, Is.EqualTo(t.ReactionNs <= input.Rules.WithinNs));
-            Assert.That(t.Counted, Is.EqualTo(t.Recognised || t.EndNs - t.StartNs >= input.Rules.WithinNs));
+            Assert.That(t.Counted, Is.EqualTo(t.EndNs - t.StartNs >= input.Rules.WithinNs + input.Rules.HoldNs));
         }
         Assert.That(score.Trials.Where(t => t.IsEvent).Select(t => t.StartNs), Is.EqualTo(new TickByTick(input).EventStarts()));
     }, iter: Samples);

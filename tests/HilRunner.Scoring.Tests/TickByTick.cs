@@ -74,10 +74,13 @@ internal sealed class TickByTick
             if (Reference[s] is not { } c || (s > 0 && Reference[s - 1] == c && Trial[s - 1] == Trial[s])) { continue; }
             int e = s;
             while (e < _end && Reference[e] == c && Trial[e] == Trial[s]) { e++; }
-            int? t1 = Enumerable.Range(s, e - s).Select(t => (int?)t).FirstOrDefault(t => Observed[t!.Value] == c);
+            int? seen = Enumerable.Range(s, e - s).Select(t => (int?)t).FirstOrDefault(t => Observed[t!.Value] == c);
+            int hold = (int)_input.Rules.HoldNs;
+            int? t1 = Enumerable.Range(s, e - s).Select(t => (int?)t)
+                .FirstOrDefault(t => Observed[t!.Value] == c && t + hold <= e && Observed[t.Value..(t.Value + hold)].All(o => o == c));
             int? t2 = Enumerable.Range(s, e - s).Select(t => (int?)t).FirstOrDefault(t => Observed[t!.Value..e].All(o => o == c));
             int? leaves = null, changes = null;
-            if (t1 is { } from)
+            if (seen is { } from)
             {
                 leaves = Enumerable.Range(from + 1, e - from - 1).Count(t => Observed[t - 1] == c && Observed[t] != c);
                 changes = Enumerable.Range(from + 1, e - from - 1).Count(t => Observed[t - 1] != Observed[t]);
@@ -101,12 +104,46 @@ internal sealed class TickByTick
             var ended = new[] { reached, At(t.Settling) }.Where(d => d is not null).Select(d => d!.UncertaintyNs).ToList();
             var row = _input.Playout.Where(p => p.N == (t.Start == 0 ? 0 : 1)).ToList();
             bool reported = reached?.ArrivalNs is not null && row.Count == 1;
+            long? widest = ended.Contains(null) ? null : ended.Max();
             return new Timing(
-                ended.Contains(null) ? null : ended.Max(),
+                HoldIsOpen(t) && widest is { } known ? Math.Max(known, t.End - t.Start) : widest,
                 reported ? reached!.ArrivalNs - row[0].ActualNs : null,
                 reported ? reached!.ArrivalUncertaintyNs : null);
         }),
     ];
+
+    /// <summary>
+    /// Of the stretches in the trial's class up to the one that is long enough: whether one is, or is not, for some true times of
+    /// the two decisions that begin and end it. Every pair of times is tried.
+    /// </summary>
+    public bool HoldIsOpen(State trial)
+    {
+        long hold = _input.Rules.HoldNs;
+        if (hold == 0) { return false; }
+        for (int from = trial.Start; from < trial.End; from++)
+        {
+            if (Observed[from] != trial.Class || (from > trial.Start && Observed[from - 1] == trial.Class)) { continue; }
+            int begun = from, to = from;
+            while (begun > 0 && Observed[begun - 1] == trial.Class) { begun--; }
+            while (to < _end && Observed[to] == trial.Class) { to++; }
+            long begunOpen = begun == 0 ? 0 : OpenAt(begun), toOpen = to == _end ? 0 : OpenAt(to);
+            bool? first = null;
+            for (long b = begun - begunOpen; b <= begun + begunOpen; b++)
+            {
+                for (long e = to - toOpen; e <= to + toOpen; e++)
+                {
+                    bool holds = Math.Min(e, trial.End) - Math.Max(b, trial.Start) >= hold;
+                    if ((first ??= holds) != holds) { return true; }
+                }
+            }
+            if (Math.Min(to, trial.End) - from >= hold) { return false; }
+        }
+        return false;
+    }
+
+    /// <summary>Half-width of the decision that changed the state at a tick; 0 where silence did, or it is not known.</summary>
+    private long OpenAt(int tick) =>
+        _input.Decisions.LastOrDefault(d => d.Time.Ns == tick && !_input.Rules.Events.Contains(d.Class))?.UncertaintyNs ?? 0;
 
     /// <summary>Hyndman and Fan 1996, type 7, in doubles.</summary>
     public static double Quantile(double[] sorted, double p)

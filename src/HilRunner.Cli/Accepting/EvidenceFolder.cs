@@ -21,7 +21,7 @@ internal static class EvidenceFolder
         var evidence = new Evidence
         {
             Id = $"{Path.GetFileName(Path.TrimEndingDirectorySeparator(folder))} / {locked.Sha256[..12]}",
-            Plan = AcceptancePlanFile.Parse(locked.Plan.Text, locked.Plan.Path),
+            Plan = AcceptancePlanFile.Parse(locked.Plan.Text, locked.Plan.Path, stored: true),
             PlanText = locked.Plan.Text,
             PlanSha256 = locked.Sha256,
             Result = result,

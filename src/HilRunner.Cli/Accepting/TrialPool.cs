@@ -1,4 +1,5 @@
 using HilRunner.Cli.Runs;
+using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -19,6 +20,16 @@ namespace HilRunner.Cli.Accepting;
 /// <param name="Shown">The share that the pool shows when nothing fails; null: for a latency.</param>
 internal sealed record ClaimPlan(Limit Claim, string Text, IReadOnlyList<int> Needed, int Units, int Sources, int Stretches, double? Shown)
 {
+    /// <summary>Sentences on its trials that cannot count, by scenario and class.</summary>
+    public IReadOnlyList<string> Short { get; init; } = [];
+
+    /// <summary>Independent trials that there would be if those counted, too.</summary>
+    public int UnitsWithShort { get; init; }
+
+    /// <summary>It cannot be shown for the trials that cannot count, and for nothing else.</summary>
+    public bool IsKeptFromIt => !CanBeShown && UnitsWithShort > Units
+        && (Sequential is null ? UnitsWithShort >= Needed[0] : (Sequential with { MostTrials = UnitsWithShort }).TestOf(Claim) is not null);
+
     /// <summary>Null: judged once, at the end.</summary>
     public SequentialPlan? Sequential { get; init; }
 
@@ -48,39 +59,71 @@ internal static class TrialPool
 
     public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, IReadOnlyList<Limit> claims, out TimeSpan played)
     {
-        var trials = Trials(batch.Items, rig, out played);
+        var trials = Trials(batch.Items, rig, out played, out var notes);
         var tests = batch.Suites.SelectMany(s => s.Sequential).ToList();
-        return [.. claims.Select((claim, i) => Plan(claim, [.. trials.Where(t => claim.Class is null || t.Score.Class == claim.Class)], tests.ElementAtOrDefault(i)))];
+        return
+        [
+            .. claims.Select((claim, i) => Plan(claim, [.. trials.Where(t => IsOf(claim, t))], tests.ElementAtOrDefault(i)) with
+            {
+                Short = [.. notes.Where(n => claim.Class is null || n.Class == claim.Class).Select(n => n.Text)],
+            }),
+        ];
     }
 
     /// <summary>How the claims of a plan are tested trial by trial, in their order: cut off where it says, or where the recordings end. Empty: it is of one size.</summary>
     public static IReadOnlyList<SequentialPlan> Tests(AcceptancePlan plan, IReadOnlyList<BatchItem> items, Rig rig)
     {
         if (plan.Sequential is not { } rule) { return []; }
-        var trials = Trials(items, rig, out _);
-        return [.. plan.Claims.Select(claim => new SequentialPlan(
-            rule.Good, rule.Risk, Math.Max(1, Math.Min(rule.MostTrials ?? int.MaxValue, TrialUnit.Of(trials.Where(t => claim.Class is null || t.Score.Class == claim.Class)).Count))))];
+        var trials = Trials(items, rig, out _, out _);
+        return
+        [
+            .. plan.Claims.Select(claim => new SequentialPlan(rule.Good, rule.Risk, Math.Max(1, Math.Min(
+                rule.MostTrials ?? int.MaxValue, TrialUnit.Of(trials.Where(t => IsOf(claim, t) && t.Score.Counted)).Count)))),
+        ];
     }
 
-    private static List<PlayedTrial> Trials(IReadOnlyList<BatchItem> items, Rig rig, out TimeSpan played)
+    /// <summary>A claim that its recordings could show if all of their trials counted is one that nobody can reach.</summary>
+    /// <exception cref="BadInputException">There are such claims; holds them all.</exception>
+    public static void RefuseUnreachable(string path, IReadOnlyList<ClaimPlan> claims)
+    {
+        Fault[] faults =
+        [
+            .. claims.Where(c => c.IsKeptFromIt).Select(c => new Fault(path, 0, 0,
+                $"{c.Text}, which cannot be reached: of {c.UnitsWithShort} independent trials {c.Units} count. {string.Join(". ", c.Short)}",
+                "within and hold that leave enough trials to count, or longer trials", "change within: and hold:, or record longer trials")),
+        ];
+        if (faults.Length > 0) { throw new BadInputException(faults); }
+    }
+
+    private static bool IsOf(Limit claim, PlayedTrial trial) => claim.Class is null || trial.Score.Class == claim.Class;
+
+    private static List<PlayedTrial> Trials(
+        IReadOnlyList<BatchItem> items, Rig rig, out TimeSpan played, out List<(string Class, string Text)> notes)
     {
         var trials = new List<PlayedTrial>();
+        notes = [];
         long ns = 0;
         foreach (var item in items)
         {
             var stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
             ns += stimulus.Rate.TimeOf(stimulus.SampleCount).Ns;
-            foreach (var interval in stimulus.Reference.Where(r => r.Class != "unscored" && !item.Scenario.Rules.Unscored.Contains(r.Class)))
+            var rules = item.Scenario.Rules;
+            foreach (var hoped in TrialCounts.Hoped(stimulus.Reference, rules, stimulus.End))
             {
-                trials.Add(new("", Motion(stimulus, interval, item.Document.Sha256), Expected(interval), item.Scenario.Rules.WithinNs));
+                // A trial may begin later than its interval: where the time after an event is unscored.
+                var interval = stimulus.Reference.First(r => r.Class == hoped.Class && r.Start.Ns <= hoped.StartNs && hoped.StartNs < r.End.Ns);
+                trials.Add(new("", Motion(stimulus, interval, item.Document.Sha256), hoped, rules.WithinNs));
             }
+            notes.AddRange(TrialCounts.Of(stimulus.Reference, rules, stimulus.End)
+                .SelectMany(c => c.Notes.Select(n => (c.Class, $"{item.Scenario.Name}: {n}"))));
         }
         played = TimeSpan.FromTicks(ns / 100);
         return trials;
     }
 
-    private static ClaimPlan Plan(Limit claim, IReadOnlyList<PlayedTrial> trials, SequentialPlan? sequential)
+    private static ClaimPlan Plan(Limit claim, IReadOnlyList<PlayedTrial> all, SequentialPlan? sequential)
     {
+        PlayedTrial[] trials = [.. all.Where(t => t.Score.Counted)];
         var units = TrialUnit.Of(trials);
         double confidence = claim.Confidence!.Value;
         bool isShare = claim.Measure == Measure.Recognised;
@@ -91,6 +134,7 @@ internal static class TrialPool
         int stretches = trials.Select(t => (t.Motion.Recording, t.Motion.FromNs)).Distinct().Count();
         return new(claim, PooledJudge.Text(claim), needed, units.Count, units.Count(u => u.Source is not null), stretches, isShare ? BinomialBounds.Lower(units.Count, units.Count, confidence) : null)
         {
+            UnitsWithShort = TrialUnit.Of(all).Count,
             Sequential = sequential,
             Test = sequential?.TestOf(claim),
         };
@@ -102,12 +146,6 @@ internal static class TrialPool
         var source = stimulus.Sources[segment.Recording - 1];
         return new(source.Sha256, segment.From.Ns, segment.To.Ns, source.Info.Source);
     }
-
-    /// <summary>As it is hoped for: only what was played counts here.</summary>
-    private static TrialScore Expected(ReferenceInterval interval) => new()
-    {
-        Class = interval.Class, StartNs = interval.Start.Ns, EndNs = interval.End.Ns, Already = false, Missed = false, Recognised = true, Counted = true,
-    };
 
     private static double Quantile(Statistic statistic) => statistic switch { Statistic.P50 => 0.5, Statistic.P90 => 0.9, Statistic.P95 => 0.95, _ => 0.99 };
 }

@@ -62,6 +62,7 @@ internal static class AcceptCommand
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(plan, rig));
         var claims = TrialPool.Of(job.Batch, job.Rig, plan.Claims, out TimeSpan played);
+        TrialPool.RefuseUnreachable(path, claims);
         if (parsed.GetValue(s_planOnly))
         {
             if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(claims, played), s_style)); }
@@ -101,6 +102,7 @@ internal static class AcceptCommand
             stretches = c.Stretches,
             shown_without_failure = c.Shown,
             can_be_shown = c.CanBeShown,
+            cannot_count = c.Short,
             sequential = c.Sequential is not { } s ? null : new
             {
                 good = s.Good, risk = s.Risk, most_trials = s.MostTrials,

@@ -3,6 +3,7 @@ using HilRunner.Cli.Histories;
 using HilRunner.Cli.Planning;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Cli.Tables;
 using HilRunner.Core.Shakers;
 
@@ -83,12 +84,18 @@ internal static class RunCommand
         {
             var plan = NightPlan.Of(job, job.Batch.Items, order.History, order.Out);
             if (json) { NightPlanTable.PrintJson(plan, now); }
-            else { NightPlanTable.Print(plan, now); }
+            else
+            {
+                NightPlanTable.Print(plan, now);
+                foreach (string note in UncountedTrials.Notes(job.Batch.Items, job.Rig)) { Terminal.Line(note); }
+            }
             return plan.Room.IsEnough ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         void Begun(string folder, IReadOnlyList<BatchItem> left)
         {
-            if (!order.Quiet && left.Count > 1) { Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now)); }
+            if (order.Quiet) { return; }
+            foreach (string note in UncountedTrials.Notes(left, job.Rig)) { Console.Error.WriteLine(note); }
+            if (left.Count > 1) { Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now)); }
         }
         var (result, outcome) = await job.RunAsync(Begun, stop).ConfigureAwait(false);
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, json, order.Quiet);

@@ -19,6 +19,7 @@ internal static class ScoreCommand
     private static readonly Option<string?> s_end = new("--end") { Description = "End of the stimulus, for instance 60s." };
     private static readonly Option<string?> s_grace = new("--grace") { Description = "Left out after each onset in the graced figures, for instance 1s." };
     private static readonly Option<string?> s_within = new("--within") { Description = "A class counts as recognised within this time, for instance 4s." };
+    private static readonly Option<string?> s_hold = new("--hold") { Description = "A state counts as recognised only from where it holds this long, for instance 500ms." };
     private static readonly Option<string[]> s_events = new("--event") { Description = "A momentary class; may be given several times." };
     private static readonly Option<string?> s_limits = new("--limits") { Description = "A YAML file with limits, as in a scenario." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print score.json." };
@@ -34,7 +35,7 @@ internal static class ScoreCommand
               hil score runs/20261125T070000Z-parcel
               hil score --expected expected.csv --decisions decisions.csv --end 60s --within 4s --json
             """)
-        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_events, s_limits, s_json, CommonOptions.RunAdapter };
+        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_hold, s_events, s_limits, s_json, CommonOptions.RunAdapter };
         command.SetAction(Run);
         return command;
     }
@@ -101,6 +102,7 @@ internal static class ScoreCommand
             Events = parsed.GetValue(s_events) ?? [],
             GraceNs = parsed.GetValue(s_grace) is { } grace ? Options.DurationNs("--grace", grace) : 0,
             WithinNs = parsed.GetValue(s_within) is { } within ? Options.DurationNs("--within", within) : null,
+            HoldNs = parsed.GetValue(s_hold) is { } hold ? Options.DurationNs("--hold", hold) : 0,
             Limits = limits is null ? [] : LimitsFile.Read(limits),
         };
         if (rules.Events.Count > 0 && rules.WithinNs is null) { throw new UsageException("score: --event needs --within"); }

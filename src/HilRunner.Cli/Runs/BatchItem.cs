@@ -23,6 +23,9 @@ internal sealed record BatchItem(SourceDocument Document, Scenario Scenario, str
     /// <summary>In the batch, from 1; and of how many. A run that is played again keeps its place.</summary>
     public (int Number, int Of) Place { get; init; }
 
+    /// <summary>What its suite or plan says in place of the scenario's own hold; null: nothing.</summary>
+    public long? HoldNs { get; init; }
+
     /// <summary>Null: the scenario as it stands.</summary>
     public Variation? Variation { get; init; }
 

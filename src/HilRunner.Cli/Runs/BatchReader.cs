@@ -35,7 +35,7 @@ internal static class BatchReader
                     if (DocumentKind.Of(file) == DocumentType.Suite) { AddSuite(file, rig, repeat, seed, items, suites, faults, names); }
                     else
                     {
-                        var read = ReadScenario(file, rig, null, seed ?? 1, out string name);
+                        var read = ReadScenario(file, rig, null, seed ?? 1, null, out string name);
                         names.Add(name);
                         CheckCount(file, (long)read.Count * (repeat ?? 1), faults);
                         if (faults.Count == 0) { items.AddRange(Enumerable.Range(1, repeat ?? 1).SelectMany(r => read.Select(item => item with { Repeat = r }))); }
@@ -53,7 +53,7 @@ internal static class BatchReader
     {
         var items = new List<BatchItem>();
         var faults = new List<Fault>();
-        foreach (string scenario in plan.Scenarios) { Collect(faults, () => items.AddRange(ReadScenario(scenario, rig, plan.Name, plan.Seed, out _))); }
+        foreach (string scenario in plan.Scenarios) { Collect(faults, () => items.AddRange(ReadScenario(scenario, rig, plan.Name, plan.Seed, plan.HoldNs, out _))); }
         if (faults.Count > 0) { throw new BadInputException(faults); }
         BatchItem[] order = [.. items];
         if (plan.Sequential is not null) { SeededShuffle.Shuffle(order, plan.Seed); }
@@ -98,7 +98,7 @@ internal static class BatchReader
         if (suite.Limits.Count > 0 || suite.Compare != new CompareTolerances()) { suites.Add(new(suite.Name, suite.Limits) { Tolerances = suite.Compare }); }
         ulong used = seed ?? suite.Seed;
         var read = new List<BatchItem>();
-        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, out _))); }
+        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, suite.HoldNs, out _))); }
         CheckCount(file, (long)read.Count * (repeat ?? suite.Repeats), faults);
         if (faults.Count > 0) { return; }
         for (int r = 1; r <= (repeat ?? suite.Repeats); r++)
@@ -110,12 +110,14 @@ internal static class BatchReader
         }
     }
 
+    /// <param name="holdNs">In place of what the scenario says itself; null: nothing.</param>
     /// <returns>The scenario, or each of its variations.</returns>
-    private static IReadOnlyList<BatchItem> ReadScenario(string file, Rig rig, string? suite, ulong seed, out string name)
+    private static IReadOnlyList<BatchItem> ReadScenario(string file, Rig rig, string? suite, ulong seed, long? holdNs, out string name)
     {
         Scenario scenario = ScenarioFile.Read(file, rig);
+        if (holdNs is { } hold) { scenario = scenario with { Rules = scenario.Rules with { HoldNs = hold } }; }
         string text = File.ReadAllText(file);
-        var item = new BatchItem(new(file, FileHash.Sha256OfText(text), text), scenario, suite, 1, seed);
+        var item = new BatchItem(new(file, FileHash.Sha256OfText(text), text), scenario, suite, 1, seed) { HoldNs = holdNs };
         name = scenario.Name;
         if (scenario.Variations.Count == 0) { return [item]; }
         return [.. scenario.Variations.Select(v => item with { Scenario = v.Apply(scenario), Variation = v })];

@@ -82,7 +82,10 @@ internal static class RunConclusion
         var felt = manifest.OnTable ? Felt(rig, decoders, folder, evidence.End) : new Dictionary<string, double[]>();
         TableReview? table = TableReview.Of(manifest, folder, felt);
         bool realTime = manifest.Speed == Speeds.Real;
-        var rules = scenario.Rules with { StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100 };
+        var rules = scenario.Rules with
+        {
+            StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100, HoldNs = manifest.HoldNs ?? scenario.Rules.HoldNs,
+        };
         Score score = Scorer.Score(new ScoreInput
         {
             Reference = reference,

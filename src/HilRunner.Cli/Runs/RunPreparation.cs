@@ -95,6 +95,7 @@ internal sealed class RunPreparation(Rig rig, SourceDocument rigDocument, IDevic
         Suite = item.Suite,
         Repeat = item.Repeat,
         Seed = item.Seed,
+        HoldNs = item.HoldNs,
         Variation = item.Variation,
         Speed = speed,
         Build = build,

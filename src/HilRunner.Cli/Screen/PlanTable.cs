@@ -16,6 +16,7 @@ internal static class PlanTable
         if (claims.Any(c => c.Sequential is not null)) { PrintSequential(claims); }
         else { PrintFixed(claims); }
         foreach (var c in claims) { Terminal.Line(c.Sequential is null ? Says(c) : SaysSequential(c)); }
+        foreach (string note in claims.SelectMany(c => c.Short).Distinct()) { Terminal.Line(note); }
         string pace = speed == Core.Runs.Speeds.Real ? "" : $" in real time; at speed {speed} less";
         string most = claims.Any(c => c.Sequential is not null) ? "at most " : "";
         Terminal.Line($"{most}{runs} runs, {Dates.Span(played)} of motion{pace}");

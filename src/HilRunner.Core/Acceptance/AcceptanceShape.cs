@@ -11,6 +11,8 @@ internal static class AcceptanceShape
         var name = keys.Required("acceptance", Shapes.Text("the plan's name", "first field trial"), "Name of the plan.");
         var scenarios = keys.Required("scenarios", SuiteShape.Files, "Scenario files, as in a suite; each is played once.");
         var claims = keys.Required("claims", LimitShape.Pooled, "What is to be shown: limits, each with its confidence, judged once over the independent trials of all runs.");
+        var hold = keys.Optional("hold", ScenarioShape.Hold,
+            "Must be said: how long a state must hold without a break to be recognised, in every scenario of the plan. 0 s: an instant will do.");
         var sequential = keys.Optional("sequential", Sequential(), "Test trial by trial, in an order drawn by the seed, and end as soon as every claim is accepted or one is refused. Then each claim is on recognised, at_least a share.");
         var delivery = keys.Default(
             "delivery", new WordShape<DeliveryRule>(
@@ -22,6 +24,12 @@ internal static class AcceptanceShape
         var item = keys.Optional("item", Shapes.Text("what the device is", "parcel tag, revision C, serial 0042"), "For the evidence: what the device is.");
         keys.Check((entries, reading) =>
         {
+            // Plans that were fixed before it was asked for stand as they are.
+            if (!entries.Has(hold) && !reading.Stored)
+            {
+                reading.Faults.Add(entries.Node, "a plan that does not say hold", "how long a state must hold to be recognised",
+                    "say hold: 0.5 s, for instance; with hold: 0 s a flicker of an instant is enough");
+            }
             if (entries.TryGet(claims, out var stated) && stated.Count == 0) { reading.Refuse(entries.NodeOf(claims), "no claim", "at least one limit with a confidence"); }
             if (!entries.TryGet(sequential, out var rule) || stated is null) { return; }
             foreach (var claim in stated.Where(c => c.Measure != Measure.Recognised || c.AtLeast is not (> 0 and < 1)))
@@ -38,6 +46,7 @@ internal static class AcceptanceShape
             Name = entries.Get(name),
             Scenarios = [.. entries.Get(scenarios).SelectMany(s => s).Distinct(StringComparer.Ordinal)],
             Claims = entries.Get(claims),
+            HoldNs = entries.MaybeValue(hold) ?? 0,
             Delivery = entries.Get(delivery),
             Sequential = entries.Maybe(sequential),
             Seed = entries.Get(seed),

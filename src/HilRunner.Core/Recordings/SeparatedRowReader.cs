@@ -9,6 +9,8 @@ internal sealed class SeparatedRowReader : RowReader
     private readonly SepReader _reader;
     private int _line;
     private int _nextLine = 1;
+    // The cell whose column was asked for last: a row of many thousand cells may be asked for each of them.
+    private (int Cell, int Column) _asked = (0, 1);
 
     /// <param name="path">For messages.</param>
     /// <param name="text">The text; disposed with this.</param>
@@ -33,6 +35,7 @@ internal sealed class SeparatedRowReader : RowReader
             if (!_reader.MoveNext()) { return false; }
         }
         catch (Exception e) when (IsTooLong(e)) { throw TooLong(); }
+        _asked = (0, 1);
         // Counted here: the parser's own number of a first row is that of the second when there is no header.
         _line = _nextLine;
         _nextLine += 1 + LineEnds(_reader.Current.Span);
@@ -55,8 +58,9 @@ internal sealed class SeparatedRowReader : RowReader
 
     public override int Column(int cell)
     {
-        int column = 1;
-        for (int i = 0; i < cell; i++) { column += this[i].Length + 1; }
+        var (at, column) = cell >= _asked.Cell ? _asked : (0, 1);
+        for (; at < cell; at++) { column += this[at].Length + 1; }
+        _asked = (cell, column);
         return column;
     }
 

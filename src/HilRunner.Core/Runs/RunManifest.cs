@@ -23,6 +23,8 @@ public sealed record RunManifest
     public string? Suite { get; init; }
     public int Repeat { get; init; } = 1;
     public ulong Seed { get; init; }
+    /// <summary>What its suite or plan says in place of the scenario's own hold; null: nothing.</summary>
+    public long? HoldNs { get; init; }
     /// <summary>At which values the scenario was played; null: as it stands.</summary>
     public Variation? Variation { get; init; }
     /// <summary>real, max, or a factor such as 4x.</summary>

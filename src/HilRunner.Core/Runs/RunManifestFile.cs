@@ -36,6 +36,7 @@ public static class RunManifestFile
         yaml.Text("suite", run.Suite);
         yaml.Raw("repeat", Number(run.Repeat));
         yaml.Raw("seed", run.Seed.ToString(CultureInfo.InvariantCulture));
+        yaml.Raw("hold", run.HoldNs is { } hold ? new StimulusTime(hold).ToString() : null);
         if (run.Variation is { } variation)
         {
             yaml.Map("variation", inner =>

@@ -45,6 +45,7 @@ internal static class RunManifestShape
         var suite = keys.Optional("suite", Text, "");
         var repeat = keys.Required("repeat", Small, "");
         var seed = keys.Required("seed", Shapes.Unsigned, "");
+        var hold = keys.Optional("hold", Shapes.DurationNs("0 s", "1 h"), "");
         var variation = keys.Optional("variation", Variation(), "");
         var speed = keys.Required("speed", Speed, "");
         var byHand = keys.Default("by_hand", Shapes.Flag, "false", "");
@@ -82,6 +83,7 @@ internal static class RunManifestShape
             Suite = entries.Maybe(suite),
             Repeat = entries.Get(repeat),
             Seed = entries.Get(seed),
+            HoldNs = entries.MaybeValue(hold),
             Variation = entries.Maybe(variation),
             Speed = entries.Get(speed),
             ByHand = entries.Get(byHand),

@@ -29,6 +29,8 @@ public sealed record ScoringRules
     public long GraceNs { get; init; }
     /// <summary>Recognised only when the reaction is within this; required where there are events.</summary>
     public long? WithinNs { get; init; }
+    /// <summary>How long a class must hold without a break before a state counts as recognised; 0: an instant will do.</summary>
+    public long HoldNs { get; init; }
     public IReadOnlyList<Limit> Limits { get; init; } = [];
     /// <summary>From the rig; per run, not per scenario.</summary>
     public long? StaleAfterNs { get; init; }
@@ -136,6 +138,8 @@ public sealed record Suite
     public int Repeats { get; init; } = 1;
     public SuiteOrder Order { get; init; }
     public ulong Seed { get; init; } = 1;
+    /// <summary>In place of what its scenarios say of <see cref="ScoringRules.HoldNs"/>; null: each its own.</summary>
+    public long? HoldNs { get; init; }
     /// <summary>Limits with confidence, judged once over the pooled trials.</summary>
     public IReadOnlyList<Limit> Limits { get; init; } = [];
     public CompareTolerances Compare { get; init; } = new();

@@ -19,6 +19,7 @@ internal static class ScenarioShape
         var lead = keys.Default("lead", Shapes.Duration("0 s", "1 h"), "0 s", "Unscored run-in, so that nothing is left in the device's windows.");
         var grace = keys.Default("grace", Shapes.DurationNs("0 s", "1 h"), "0 s", "Left out at the start of every interval in the graced figures.");
         var within = keys.Optional("within", Shapes.DurationNs("1 ns", "1000 h"), "Recognised only when the reaction is within this. Needed where there are events.");
+        var hold = keys.Default("hold", Hold, "0 s", HoldMeaning);
         var vary = keys.Optional("vary", VaryShape.Shape, "Plays the scenario at several values of rotation, scale, offset, stretch and noise, to find where the device stops to recognise.");
         var limits = keys.Default("limits", LimitShape.List, "[]", "What the device must keep to. None: no verdict.");
         keys.Check((entries, reading) =>
@@ -51,10 +52,17 @@ internal static class ScenarioShape
                 Unscored = entries.Get(unscored),
                 GraceNs = entries.Get(grace),
                 WithinNs = entries.MaybeValue(within),
+                HoldNs = entries.Get(hold),
                 Limits = entries.Get(limits),
             },
         };
     });
+
+    /// <summary>What the key <c>hold</c> takes, in scenarios, suites and acceptance plans.</summary>
+    public static Shape<long> Hold => Shapes.DurationNs("0 s", "1 h");
+
+    private const string HoldMeaning =
+        "A state is recognised only from where it holds this long without a break, inside its interval: a flicker recognises nothing.";
 
     private static Shape<IReadOnlyList<string>> Classes(string what) =>
         new ListShape<string>($"a list of {what} classes", ClassShapes.Name, 0, 1_000).Select((names, node, reading) =>

@@ -16,6 +16,7 @@ internal static class SuiteShape
         var repeats = keys.Default("repeats", Shapes.Integer(1, 10_000), "1", "How often each scenario is played. Repeats measure repeatability; they are no independent trials.");
         var order = keys.Default("order", new WordShape<SuiteOrder>(("as_listed", SuiteOrder.AsListed), ("shuffled", SuiteOrder.Shuffled)), "as_listed", "as_listed, or shuffled by the seed.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order and of all noise.");
+        var hold = keys.Optional("hold", ScenarioShape.Hold, "In place of the scenarios' own hold: how long a state must hold without a break to be recognised.");
         var limits = keys.Default("limits", LimitShape.Pooled, "[]", "Limits with confidence, judged once over the independent trials of all its runs.");
         var compare = keys.Default("compare", Compare(), "{}", "Shifts between builds that are nobody's business.");
         return (entries, _) => new Suite
@@ -25,6 +26,7 @@ internal static class SuiteShape
             Repeats = entries.Get(repeats),
             Order = entries.Get(order),
             Seed = entries.Get(seed),
+            HoldNs = entries.MaybeValue(hold),
             Limits = entries.Get(limits),
             Compare = entries.Get(compare),
         };
@@ -41,6 +43,7 @@ internal static class SuiteShape
     private static IReadOnlyList<string> Expand(string pattern, Node node, Reading reading)
     {
         string path = reading.Resolve(pattern);
+        if (reading.Stored) { return [path]; }
         if (!Glob.HasWildcard(pattern))
         {
             if (!File.Exists(path)) { reading.Refuse(node, $"{node.Shown}, which does not exist", "a scenario file, relative to the suite file"); }

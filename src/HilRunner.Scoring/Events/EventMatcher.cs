@@ -26,7 +26,7 @@ internal static class EventMatcher
         return matched;
     }
 
-    /// <summary>An event interval as a trial. It had no fair chance where the stimulus ended before its window did.</summary>
+    /// <summary>An event interval as a trial. It counts where its whole window lies in the stimulus, whether it was hit or not.</summary>
     public static TrialScore Trial(Interval trial, Decision? hit, long withinNs, long end, ReportClock reports)
     {
         var latency = reports.Latency(trial.Start, hit);
@@ -39,7 +39,7 @@ internal static class EventMatcher
             Already = false,
             Missed = hit is null,
             Recognised = hit is not null,
-            Counted = hit is not null || Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
+            Counted = Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
             ReactionNs = hit is null ? null : Math.Max(0, hit.Time.Ns - trial.Start),
             ReportLatencyNs = latency?.Ns,
             UncertaintyNs = hit?.UncertaintyNs + trial.Uncertainty,

@@ -97,6 +97,7 @@ internal static class ScoreReader
         Chatter = OptionalCount(e, "chatter"),
         ReportLatencyNs = Ns(e, "report_latency_s"),
         UncertaintyNs = Ns(e, "uncertainty_s"),
+        HoldOpen = e.TryGetProperty("hold_open", out var open) && open.GetBoolean(),
         ReportUncertaintyNs = Ns(e, "report_uncertainty_s"),
     };
 

@@ -96,6 +96,7 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
         Seconds("reaction_s", trial.ReactionNs);
         Seconds("settling_s", trial.SettlingNs);
         Seconds("uncertainty_s", trial.UncertaintyNs);
+        if (trial.HoldOpen) { json.WriteBoolean("hold_open", true); }
         Number("dropouts", trial.Dropouts);
         Number("chatter", trial.Chatter);
         Seconds("report_latency_s", trial.ReportLatencyNs);

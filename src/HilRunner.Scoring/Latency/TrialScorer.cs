@@ -1,4 +1,5 @@
 using HilRunner.Core.Runs;
+using HilRunner.Core.Scenarios;
 using HilRunner.Scoring.Timelines;
 
 namespace HilRunner.Scoring.Latency;
@@ -7,46 +8,52 @@ namespace HilRunner.Scoring.Latency;
 internal static class TrialScorer
 {
     /// <param name="trials">By start, without overlap: one sweep over the steps serves them all.</param>
-    public static IEnumerable<TrialScore> Score(IReadOnlyList<Interval> trials, ObservedTimeline observed, long? withinNs, ReportClock reports)
+    public static IEnumerable<TrialScore> Score(
+        IReadOnlyList<Interval> trials, ObservedTimeline observed, ScoringRules rules, ReportClock reports)
     {
         int step = 0;
         foreach (var trial in trials)
         {
             while (observed.EndOf(step) <= trial.Start) { step++; }
-            yield return Score(trial, observed, step, withinNs, reports);
+            yield return Score(trial, observed, step, rules, reports);
         }
     }
 
     /// <param name="first">The step that holds at the trial's start.</param>
-    private static TrialScore Score(Interval trial, ObservedTimeline observed, int first, long? withinNs, ReportClock reports)
+    private static TrialScore Score(Interval trial, ObservedTimeline observed, int first, ScoringRules rules, ReportClock reports)
     {
         var steps = observed.Steps;
-        bool already = steps[first].Class == trial.Class;
+        // Reached: where the class begins to hold for long enough; seen: where it is observed first, be it for an instant.
         int? reached = null;
+        bool seen = false, holdOpen = false;
         int dropouts = 0;
         int chatter = 0;
         int last = first;
         for (int i = first; i < steps.Count && (i == first || steps[i].At < trial.End); i++)
         {
             last = i;
-            if (reached is not null)
+            if (seen)
             {
                 chatter++;
                 if (steps[i - 1].Class == trial.Class) { dropouts++; }
             }
-            else if (steps[i].Class == trial.Class)
-            {
-                reached = i;
-            }
+            if (steps[i].Class != trial.Class) { continue; }
+            seen = true;
+            if (reached is not null) { continue; }
+            var (surely, possibly) = Holds(trial, observed, i, rules.HoldNs, out bool holds);
+            if (holds) { reached = i; }
+            holdOpen |= surely != possibly;
         }
 
+        bool already = reached == first;
         long? reaction = reached is { } r ? Math.Max(steps[r].At, trial.Start) - trial.Start : null;
-        bool recognised = reaction is { } ns && (withinNs is null || ns <= withinNs);
+        bool recognised = reaction is { } ns && (rules.WithinNs is null || ns <= rules.WithinNs);
         var report = reached is { } found && !already ? steps[found].Cause : null;
         bool settled = steps[last].Class == trial.Class;
         // A trial that was and stayed in its class ended by no decision of its own.
         var settler = settled && steps[last].At > trial.Start ? steps[last].Cause : null;
         var latency = reports.Latency(trial.Start, report);
+        long? uncertainty = Wider(report, settler, reports.LatenessNs(trial.Start)) + trial.Uncertainty;
         return new()
         {
             Class = trial.Class,
@@ -55,15 +62,35 @@ internal static class TrialScorer
             Already = already,
             Missed = reached is null,
             Recognised = recognised,
-            Counted = recognised || withinNs is null || trial.Length >= withinNs,
+            Counted = trial.Length >= TrialCounts.LeastStateNs(rules),
             ReactionNs = reaction,
             SettlingNs = settled ? Math.Max(steps[last].At, trial.Start) - trial.Start : null,
-            Dropouts = reached is null ? null : dropouts,
-            Chatter = reached is null ? null : chatter,
+            Dropouts = seen ? dropouts : null,
+            Chatter = seen ? chatter : null,
             ReportLatencyNs = latency?.Ns,
-            UncertaintyNs = Wider(report, settler, reports.LatenessNs(trial.Start)) + trial.Uncertainty,
+            // Which of several stretches held for long enough is open: the reaction may be any in the trial.
+            UncertaintyNs = holdOpen && uncertainty is { } u ? Math.Max(u, trial.Length) : uncertainty,
+            HoldOpen = holdOpen,
             ReportUncertaintyNs = latency?.UncertaintyNs + trial.Uncertainty,
         };
+    }
+
+    /// <summary>Whether a stretch of the trial's class is long enough, whatever the true times of its two decisions are.</summary>
+    /// <param name="step">Of the trial's class.</param>
+    /// <param name="holds">By the times as they stand.</param>
+    private static (bool Surely, bool Possibly) Holds(Interval trial, ObservedTimeline observed, int step, long holdNs, out bool holds)
+    {
+        var steps = observed.Steps;
+        long start = steps[step].At, end = observed.EndOf(step);
+        // What was decided before the stimulus began held at its start.
+        long startOpen = start > 0 ? steps[step].Cause?.UncertaintyNs ?? 0 : 0;
+        long endOpen = step + 1 < steps.Count ? steps[step + 1].Cause?.UncertaintyNs ?? 0 : 0;
+        holds = Length(0, 0) >= holdNs;
+        // An instant in the class is one whatever its time: without a hold there is nothing to be open.
+        return holdNs == 0 ? (true, true) : (Length(startOpen, -endOpen) >= holdNs, Length(-startOpen, endOpen) >= holdNs);
+
+        long Length(long startLater, long endLater) =>
+            Math.Min(end + endLater, trial.End) - Math.Max(start + startLater, trial.Start);
     }
 
     /// <summary>The larger half-width of the decisions that there are; null where one of them is not known.</summary>

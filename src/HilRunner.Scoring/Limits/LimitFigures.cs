@@ -41,8 +41,8 @@ internal static class LimitFigures
         if (counted.Count == 0) { return Figure.Undefined(NoTrial(c)); }
         int recognised = counted.Count(t => t.Recognised);
         // Where the time of a decision is uncertain, so may be on which side of `within` it lies.
-        int surely = counted.Count(t => t.Recognised && Inside(t, +1, withinNs));
-        int possibly = counted.Count(t => t.Recognised || (!t.Missed && Inside(t, -1, withinNs)));
+        int surely = counted.Count(t => TrialCertainty.Surely(t, withinNs));
+        int possibly = counted.Count(t => TrialCertainty.Possibly(t, withinNs));
         int unproven = withinNs is null ? 0 : counted.Count(t => !t.Missed && !t.Already && t.UncertaintyNs is null);
         double n = counted.Count;
         string why = $"{recognised} of {counted.Count}" + (unproven == 0 ? "" : $" ({Unproven(unproven)})");
@@ -51,13 +51,6 @@ internal static class LimitFigures
 
     /// <summary>What stands beside a figure that rests on times whose uncertainty is not known.</summary>
     private static string Unproven(int n) => n == 1 ? "the timing of 1 trial is not proven" : $"the timing of {n} trials is not proven";
-
-    internal static bool Inside(TrialScore trial, int end, long? withinNs)
-    {
-        if (withinNs is not { } within) { return true; }
-        long reaction = trial.ReactionNs!.Value + end * (trial.UncertaintyNs ?? 0);
-        return trial.IsEvent ? reaction < within : reaction <= within;
-    }
 
     private static Figure Missed(List<TrialScore> trials, string? c)
     {

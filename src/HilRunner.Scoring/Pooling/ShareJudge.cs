@@ -39,12 +39,9 @@ internal static class ShareJudge
         return $"; {needed} with {(failures == 0 ? "no" : "as many as these " + LimitText.Number(failures))} {(failures == 1 ? "failure" : "failures")} would do";
     }
 
-    internal static bool Surely(PlayedTrial trial) => trial.Score.Recognised && Inside(trial, +1);
+    internal static bool Surely(PlayedTrial trial) => TrialCertainty.Surely(trial.Score, trial.WithinNs);
 
-    internal static bool Possibly(PlayedTrial trial) => trial.Score.Recognised || (!trial.Score.Missed && Inside(trial, -1));
-
-    /// <summary>Where the time of a decision is uncertain, so may be on which side of the scenario's bound it lies.</summary>
-    private static bool Inside(PlayedTrial trial, int end) => LimitFigures.Inside(trial.Score, end, trial.WithinNs);
+    internal static bool Possibly(PlayedTrial trial) => TrialCertainty.Possibly(trial.Score, trial.WithinNs);
 
     private static string Trials(int n) => n == 1 ? "1 independent trial" : $"{n} independent trials";
 
