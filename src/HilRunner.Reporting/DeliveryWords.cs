@@ -38,6 +38,8 @@ public static class DeliveryWords
         {
             DeliveryOutcome.NotNeeded =>
                 "Nothing was sent to the device: it was moved, so nothing could be lost on the way to it.",
+            DeliveryOutcome.Delivered when delivery.CountOnly =>
+                "As many samples as were sent reached the device, and all its messages reached the host. Whether each sample arrived as it was sent is not known: no check sum guards them.",
             DeliveryOutcome.Delivered => "All samples reached the device, and all its messages reached the host.",
             DeliveryOutcome.NotDelivered => $"{Lost(delivery)}: what the device said of the rest proves nothing about it.",
             _ when delivery.ToDevice.Outcome != DeliveryOutcome.NotShown =>
@@ -46,6 +48,17 @@ public static class DeliveryWords
                 "All messages of the device reached the host. That all samples reached the device is neither shown nor disproved.",
             _ => "Nothing disproves that everything arrived, and nothing proves it.",
         };
+    }
+
+    /// <summary>Of one run, with what shows it: "delivered, by counters (count only: no check sum)".</summary>
+    public static string WithSource(Delivery delivery)
+    {
+        ArgumentNullException.ThrowIfNull(delivery);
+        string[] by = [.. ((DeliveryWay[])[delivery.ToDevice, delivery.FromDevice]).Where(w => w.Outcome == delivery.Outcome)
+            .SelectMany(w => w.Evidence.Take(1)).Select(e => e.Source).Distinct(StringComparer.Ordinal)];
+        bool shown = delivery.Outcome is DeliveryOutcome.Delivered or DeliveryOutcome.NotDelivered;
+        return Delivery.Word(delivery.Outcome) + (shown && by.Length > 0 ? $", by {string.Join(" and ", by)}" : "")
+            + (delivery.CountOnly ? " (count only: no check sum guards what is sent)" : "");
     }
 
     private static string Lost(Delivery delivery) => (delivery.ToDevice.Outcome, delivery.FromDevice.Outcome) switch

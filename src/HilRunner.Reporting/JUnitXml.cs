@@ -56,12 +56,16 @@ public static class JUnitXml
         }
         // Of a test case the stricter schema takes no output, and no properties.
         xml.WriteElementString("system-out",
-            Clean(string.Join("\n", suite.Reasons.Concat(runs.SelectMany(r => r.Notes.Select(n => $"{Name(r)}: {n}"))))));
+            Clean(string.Join("\n", suite.Reasons.Concat(runs.SelectMany(r => Beside(r).Select(n => $"{Name(r)}: {n}"))))));
         xml.WriteElementString("system-err", "");
         xml.WriteEndElement();
         xml.WriteEndElement();
         xml.WriteEndDocument();
     }
+
+    /// <summary>What stands beside the verdict of a run: delivery and what shows it, then its notes.</summary>
+    private static IEnumerable<string> Beside(SuiteRun run) =>
+        run.DeliveryText.Length > 0 ? run.Notes.Prepend($"delivery: {run.DeliveryText}") : run.Notes;
 
     private static void Properties(XmlWriter xml, SuiteResult suite)
     {
@@ -88,7 +92,7 @@ public static class JUnitXml
     {
         Start(xml, suite, Name(run), Seconds(run.Started, run.Ended));
         string message = run.Reasons.Count > 0 ? run.Reasons[0] : Words.WithoutReason(run.Verdict);
-        string text = string.Join("\n", run.Reasons.Concat(run.Limits.Select(l => Words.Sentence(l))).Concat(run.Notes));
+        string text = string.Join("\n", run.Reasons.Concat(run.Limits.Select(l => Words.Sentence(l))).Concat(Beside(run)));
         switch (run.Verdict)
         {
             case Verdict.Fail: Problem(xml, "failure", "limit", message, text); break;

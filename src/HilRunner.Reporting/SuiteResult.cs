@@ -49,6 +49,8 @@ public sealed record SuiteRun
     public IReadOnlyList<string> Notes { get; init; } = [];
     /// <summary>Whether everything arrived; null: the score does not say.</summary>
     public DeliveryOutcome? Delivery { get; init; }
+    /// <summary>The same in words, with what shows it; "" where it is not known.</summary>
+    public string DeliveryText { get; init; } = "";
     /// <summary>Scored by definitions of before today's: see <see cref="Score.Schema"/>.</summary>
     public bool EarlierDefinitions { get; init; }
     /// <summary>Address of the run's report, relative to the suite's; null: there is none.</summary>
@@ -92,6 +94,7 @@ public sealed record SuiteRun
             Reasons = run.Score.Reasons,
             Notes = run.Score.Notes,
             Delivery = run.Score.Delivery?.Outcome,
+            DeliveryText = run.Score.Delivery is { } known ? DeliveryWords.WithSource(known) : "",
             EarlierDefinitions = run.Score.Schema < ScoreJson.Schema,
             Report = report,
             Limits = LimitOrder.DecidingFirst(run.Score),

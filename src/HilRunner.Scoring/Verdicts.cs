@@ -34,8 +34,10 @@ public static class Verdicts
     internal static (Verdict Verdict, IReadOnlyList<string> Reasons) Judge(
         IReadOnlyList<LimitOutcome> limits, IReadOnlyList<Limit> given, RigHealth health, bool severalOutputs)
     {
+        // A device that fell silent or started anew got everything after that wrong: that comes first.
         List<string> Sentences(Outcome outcome) => limits
             .Where(l => l.Outcome == outcome && l.Limit.Confidence is null)
+            .OrderBy(l => l.Limit.Measure is Measure.DeviceSilences or Measure.DeviceResets ? 0 : 1)
             .Select(l => LimitText.Sentence(l, severalOutputs)).ToList();
 
         var broken = Sentences(Outcome.Broken);

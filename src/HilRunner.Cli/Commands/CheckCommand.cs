@@ -149,14 +149,15 @@ internal static class CheckCommand
                 Say("clock", FormattableString.Invariant($"answers within {delay / 1e6:0.###} ms: known to ±{delay / 2e6:0.###} ms"));
             }
             else if (rig.Device.Clock is not null && trouble.Length == 0) { Say("clock", "no answer: latencies will be by sample number or arrival"); }
-            if (talk is not null) { SayTalk(rig, talk); }
-            return trouble.Length == 0;
+            bool whole = talk is null || SayTalk(rig, talk);
+            return trouble.Length == 0 && whole;
         }
         finally { folder.Delete(recursive: true); }
     }
 
     /// <summary>What talking to the device showed of opening, of its counters and of the link.</summary>
-    private static void SayTalk(Rig rig, RigTalk talk)
+    /// <returns>False: the link surely loses more than the rig's health allows.</returns>
+    private static bool SayTalk(Rig rig, RigTalk talk)
     {
         if (talk.AfterOpening.Banner is { } banner)
         {
@@ -181,7 +182,11 @@ internal static class CheckCommand
             Say("loss", FormattableString.Invariant(
                 $"{loss.Answered} of {loss.Asked} {loss.What} questions answered: at most {Math.Ceiling(loss.AtMost * 1000) / 10:0.0} % are lost there and back (95 %)"));
         }
-        else { Say("loss", "not measured: nothing can be asked; describe device.clock or device.identity"); }
+        else { Say("loss", "not measured: nothing can be asked; describe device.clock, device.identity or device.says.counters"); }
+        if (talk.Loss is not { } lossy || lossy.AtLeast <= rig.Health.LostShare) { return true; }
+        Say("", FormattableString.Invariant(
+            $"at least {lossy.AtLeast * 100:0.0} % are lost, more than health.lost_share ({rig.Health.LostShare * 100:0.##} %): runs on this rig prove nothing; look at cable, plugs and speed"));
+        return false;
     }
 
     private static void Say(string what, string text) => Console.Out.WriteLine($"{what,-8} {text}");

@@ -2,6 +2,7 @@ using System.CommandLine;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
@@ -93,6 +94,7 @@ internal static class ScoreCommand
     private static Score ScoreLog(ParseResult parsed, string expected, string decisions, string end)
     {
         string? limits = parsed.GetValue(s_limits);
+        foreach (string file in (string[])[expected, decisions]) { GivenFile.Check(file, "a CSV file"); }
         // The words of the command line before the files that it names.
         var stimulusEnd = new StimulusTime(Options.DurationNs("--end", end));
         var rows = DecisionsFile.Read(decisions);

@@ -40,6 +40,7 @@ internal sealed class HistoryBook : IDisposable
         // The database opens its files by itself: what they are is looked at before.
         if (place is SqlitePlace file)
         {
+            GivenFile.Check(file.Path, "a history database");
             foreach (string beside in (string[])["", "-journal", "-wal", "-shm", ".lock"])
             {
                 _ = PlainFile.IsThere(file.Path + beside);

@@ -8,10 +8,9 @@ namespace HilRunner.Cli.Runs;
 /// </summary>
 internal sealed class AdapterLeave
 {
-    private readonly HashSet<string> _rigTexts;
+    private readonly IReadOnlyList<SourceDocument> _rigs;
 
-    private AdapterLeave(bool asked, IEnumerable<string> rigTexts) =>
-        (Asked, _rigTexts) = (asked, rigTexts.ToHashSet(StringComparer.Ordinal));
+    private AdapterLeave(bool asked, IReadOnlyList<SourceDocument> rigs) => (Asked, _rigs) = (asked, rigs);
 
     /// <summary>--run-adapter: it is started, also where its messages were kept.</summary>
     public bool Asked { get; }
@@ -21,7 +20,13 @@ internal sealed class AdapterLeave
     public static AdapterLeave Of(bool asked) => asked ? new(true, []) : None;
 
     /// <summary>For the runs of rigs that this call names: the text in run.yaml is the same as theirs.</summary>
-    public static AdapterLeave For(IEnumerable<SourceDocument> rigs) => new(false, rigs.Select(r => r.Text));
+    public static AdapterLeave For(IEnumerable<SourceDocument> rigs) => new(false, [.. rigs]);
 
-    public bool Allows(RunManifest run) => Asked || _rigTexts.Contains(run.Rig.Text);
+    public bool Allows(RunManifest run) => Asked || Given(run) is not null;
+
+    /// <summary>
+    /// The rig file of this call that has the run's text; null: none. The programs that it names stand beside this file: where
+    /// run.yaml says that it stood is data.
+    /// </summary>
+    public SourceDocument? Given(RunManifest run) => _rigs.FirstOrDefault(r => r.Text == run.Rig.Text);
 }

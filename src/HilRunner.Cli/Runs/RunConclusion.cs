@@ -25,10 +25,28 @@ internal static class RunConclusion
     public static StoredRun Conclude(string folder, AdapterLeave leave)
     {
         StoredRun run = Review(folder, leave);
+        // What cannot be scored again is left as it was scored.
+        if (!PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture)) && Stored(folder) is { Verdict: not Verdict.Error } stored)
+        {
+            return run with { Score = stored with { Notes = [.. stored.Notes, $"{RunFiles.Capture} is missing: this is the score as it was stored, and it cannot be made again"] } };
+        }
         if (run.Manifest.ByHand) { WriteByHand(run); }
         DecisionsFile.Write(Path.Combine(folder, RunFiles.Decisions), run.Decisions);
         AtomicFile.Write(Path.Combine(folder, RunFiles.Score), stream => ScoreJson.Write(run.Score, stream));
         return run;
+    }
+
+    /// <summary>The score that a folder holds; null: none that can be read.</summary>
+    private static Score? Stored(string folder)
+    {
+        string path = Path.Combine(folder, RunFiles.Score);
+        if (!PlainFile.IsThere(path)) { return null; }
+        try
+        {
+            using var stream = PlainFile.OpenRead(path);
+            return ScoreJson.Read(stream, path);
+        }
+        catch (BadInputException) { return null; }
     }
 
     public static void WriteReport(StoredRun run) => AtomicFile.WriteText(Path.Combine(run.Folder, RunFiles.Report), writer => RunReport.Write(run, writer));

@@ -28,8 +28,9 @@ internal static class StoredDecoders
             {
                 Console.Error.WriteLine($"hil: {folder}: its run.yaml names an adapter, which is started now: {Shown(rig)}");
             }
+            Rig trusted = leave.Given(run) is { } given ? RigFile.Parse(given.Text, given.Path) : rig;
             using var reader = Composition.Captures.Open(capture);
-            AtomicFile.Write(messages, stream => Composition.Formats.Keep(rig.Device, reader, hash, stream));
+            AtomicFile.Write(messages, stream => Composition.Formats.Keep(trusted.Device, reader, hash, stream));
         }
         return Composition.Formats.Kept(rig.Device, messages, hash);
     }

@@ -10,7 +10,7 @@ internal static class TimingLines
     public static void Print(IReadOnlyList<StoredRun> runs)
     {
         if (runs.Count == 0) { return; }
-        foreach (string line in (string[])[Clock(runs), Pacing(runs), Credit(runs)])
+        foreach (string line in (string[])[Clock(runs), Pacing(runs), Credit(runs), Delivered(runs)])
         {
             if (line.Length > 0) { Terminal.Line(line); }
         }
@@ -36,6 +36,17 @@ internal static class TimingLines
         long? Worst(Func<RigHealth, long?> figure) => paced.Max(r => figure(r.Score.Health));
         string limit = Figure.Nanoseconds(paced.Min(r => r.HealthLimits.Late.Ticks) * 100);
         return $"pacing  {several}p50 {Figure.Nanoseconds(Worst(h => h.LateP50Ns))} · p99 {Figure.Nanoseconds(Worst(h => h.LateP99Ns))} · max {Figure.Nanoseconds(Worst(h => h.LateMaxNs))} (limit {limit})";
+    }
+
+    /// <summary>Of several runs the worst; those that are not delivered say so among their reasons, too.</summary>
+    private static string Delivered(IReadOnlyList<StoredRun> runs)
+    {
+        var known = runs.Where(r => r.Score.Delivery is not null).ToList();
+        if (known.Count == 0) { return ""; }
+        var worst = known.MaxBy(r => r.Score.Delivery!.Outcome)!;
+        int alike = known.Count(r => r.Score.Delivery!.Outcome == worst.Score.Delivery!.Outcome);
+        string several = known.Count == 1 ? "" : alike == known.Count ? $"all {alike} runs " : $"{alike} of {known.Count} runs ";
+        return $"samples {several}{DeliveryWords.WithSource(worst.Score.Delivery!)}";
     }
 
     private static string Credit(IReadOnlyList<StoredRun> runs)

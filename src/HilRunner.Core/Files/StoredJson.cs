@@ -24,7 +24,13 @@ public static class StoredJson
             using (var document = JsonDocument.Parse(text)) { RefuseNulls(document.RootElement, "$"); }
             return JsonSerializer.Deserialize<T>(text.Span, style) ?? throw new JsonException("nothing in it");
         }
-        catch (JsonException damaged) { throw Bad(path, (int)(damaged.LineNumber + 1 ?? 0), damaged.Message, expected); }
+        catch (JsonException damaged)
+        {
+            // The runtime's own words name types of the tool where a value is of another kind.
+            string found = damaged.Path is { Length: > 1 } key && damaged.Message.Contains("could not be converted", StringComparison.Ordinal)
+                ? $"{key} with another kind of value" : damaged.Message;
+            throw Bad(path, (int)(damaged.LineNumber + 1 ?? 0), found, expected);
+        }
         catch (Exception damaged)
             when (damaged is NotSupportedException or InvalidOperationException
                 or FormatException or ArgumentException or OverflowException)

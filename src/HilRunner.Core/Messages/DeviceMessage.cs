@@ -69,6 +69,10 @@ public interface IDeviceDecoder : IDisposable
     void Feed(ReadOnlySpan<byte> bytes, HostTime arrival, IMessageSink sink);
     DecoderCounts Counts { get; }
 
+    /// <summary>All that was received has been fed. What decodes from a record looks whether the record ends here, too.</summary>
+    /// <exception cref="BadInputException">It goes on, or says that there was more.</exception>
+    void Finish() { }
+
     /// <summary>Why nothing is decoded any more (an adapter program died); null while it works. What is fed then is counted as bad.</summary>
     string? Failure => null;
 }

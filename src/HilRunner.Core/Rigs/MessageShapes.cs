@@ -26,6 +26,11 @@ internal static partial class MessageShapes
             scalar: Shapes.Text($"a text to send with {allowed}").Select((text, node, reading) =>
             {
                 if (StrayBrace(text) is { } brace) { reading.Refuse(node, $"{node.Shown}, with a single {brace}", allowed, $"write {brace}{brace} to send a brace"); }
+                bool isSample = placeholders.Contains(Channels[0]);
+                if (!isSample && (text.Contains("[[", StringComparison.Ordinal) || text.Contains("]]", StringComparison.Ordinal)))
+                {
+                    reading.Refuse(node, $"{node.Shown}, with [[ or ]]", "a text that repeats nothing: [[ ]] is for hears.sample");
+                }
                 foreach (string name in Placeholders(text).Except(placeholders)) { RefusePlaceholder(name, placeholders, allowed, node, reading); }
                 return new OutgoingMessage(text, null);
             }),

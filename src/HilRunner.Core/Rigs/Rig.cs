@@ -90,6 +90,25 @@ public sealed record DeviceDescription
     /// </summary>
     public bool CountsSamples =>
         (Says.N ?? (Hears.TellsNumbers ? SampleNumbers.Repeated : SampleNumbers.Counted)) == SampleNumbers.Counted;
+    /// <summary>
+    /// Samples that may be sent ahead of the device's credit: as many as the rig allows, and at most half of what the credit's
+    /// number counts before it begins anew. With more on the way nobody could tell which number it means.
+    /// </summary>
+    public int CreditWindow => CreditWraps is { } wraps ? (int)Math.Min(Input.Window, Math.Max(1, wraps / 2)) : Input.Window;
+
+    /// <summary>Samples after which the number in a credit begins anew; null: it has none, or never does in a run.</summary>
+    private long? CreditWraps
+    {
+        get
+        {
+            if (Says.Credit is not { } credit || credit.Names.FirstOrDefault(n => n is "n" or "batch") is not { } name) { return null; }
+            int? bits = credit.Layout is { } layout
+                ? 8 * layout.Fields.Concat(layout.Repeat).First(f => f.Name == name).Bytes
+                : Says.Bits.TryGetValue(name, out int width) ? width : null as int?;
+            return bits is { } narrow and < 31 ? (1L << narrow) * (name == "batch" ? Hears.SamplesPerMessage : 1) : null;
+        }
+    }
+
     /// <summary>A check sum guards what is sent to the device and what it says.</summary>
     public bool HasCheckSum => Framing.Crc is not null || Framing.Kind == FramingKind.Hdlc;
     /// <summary>Names of the outputs in the order of the rig file.</summary>
@@ -204,7 +223,21 @@ public enum FieldType { U8, I8, U16Le, U16Be, I16Le, I16Be, U24Le, U24Be, I24Le,
 /// <param name="Name">As for named groups; "_" is skipped (sent as 0).</param>
 /// <param name="Scale">Decoded value = raw × Scale.</param>
 /// <param name="Value">Constant: sent so; a received frame with another value here is not this message.</param>
-public sealed record BinaryField(string Name, FieldType Type, double Scale = 1, long? Value = null);
+public sealed record BinaryField(string Name, FieldType Type, double Scale = 1, long? Value = null)
+{
+    /// <summary>What it takes in a frame.</summary>
+    public int Bytes => BytesOf(Type);
+
+    /// <summary>What a field of a type takes in a frame.</summary>
+    public static int BytesOf(FieldType type) => type switch
+    {
+        FieldType.U8 or FieldType.I8 => 1,
+        FieldType.U16Le or FieldType.U16Be or FieldType.I16Le or FieldType.I16Be => 2,
+        FieldType.U24Le or FieldType.U24Be or FieldType.I24Le or FieldType.I24Be => 3,
+        FieldType.U32Le or FieldType.U32Be or FieldType.I32Le or FieldType.I32Be or FieldType.F32Le or FieldType.F32Be => 4,
+        _ => 8,
+    };
+}
 
 public enum FramingKind { Lines, Cobs, Slip, Hdlc, Length, Adapter }
 public enum ByteOrder { Little, Big }

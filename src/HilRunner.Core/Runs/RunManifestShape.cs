@@ -1,5 +1,6 @@
 using System.Globalization;
 using HilRunner.Core.Documents;
+using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Scenarios.Varying;
 using HilRunner.Core.Signals;
@@ -60,6 +61,14 @@ internal static class RunManifestShape
         var sources = keys.Default("sources", new ListShape<StimulusSource>("a list", Source()), "[]", "");
         var scenario = keys.Required("scenario", Document(), "");
         var rig = keys.Required("rig", Document(), "");
+        keys.Check((entries, reading) =>
+        {
+            if (!entries.TryGet(identity, out var said)) { return; }
+            foreach (var twice in said.GroupBy(s => s.Key, StringComparer.Ordinal).Where(g => g.Count() > 1))
+            {
+                reading.Refuse(entries.NodeOf(identity), $"{FoundText.Show(twice.Key)} twice", "each name once");
+            }
+        });
         keys.Check((entries, reading) =>
         {
             if (entries.TryGet(lead, out int before) && entries.TryGet(samples, out int all) && before > all)

@@ -30,9 +30,13 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
     private HostTime _lastByte;
     private HostTime _lastCredit;
 
-    public Conversation(HostClock clock, IDeviceDecoder decoder)
+    private readonly int _samplesPerMessage;
+
+    /// <param name="samplesPerMessage">The number of a message stands for its last sample, also where the last one holds fewer.</param>
+    public Conversation(HostClock clock, IDeviceDecoder decoder, int samplesPerMessage = 1)
     {
         _clock = clock;
+        _samplesPerMessage = samplesPerMessage;
         _decoder = decoder;
         _lastByte = clock.Now;
     }
@@ -133,8 +137,10 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
             _heardAll++;
             if (message.Kind == MessageKind.Identity && message.Fields is { } fields) { _identity = new Dictionary<string, string>(fields, StringComparer.Ordinal); }
             if (message.Kind == MessageKind.Credit && message.N is { } n
-                && WrappedNumber.Sample(n, message.NWraps, Volatile.Read(ref _sent)) is var consumed && consumed > _consumed)
+                && WrappedNumber.Sample(n, message.NWraps, Volatile.Read(ref _sent)) is var consumed && consumed > _consumed
+                && consumed < Volatile.Read(ref _sent) + _samplesPerMessage - 1)
             {
+                // Credit for what was not sent yet is garbled: it would let samples run ahead of the device.
                 _consumed = consumed;
                 _lastCredit = message.LastByte;
             }

@@ -42,7 +42,7 @@ public sealed class PlayerRun(
     {
         Prepare();
         conversation.ForgetCredit();
-        _counts = plan.ListenNs is null && ReadCounters("before");
+        _counts = plan.ListenNs is null && ReadCounters("before") && ShowThatItAnswers();
         try { Play(); }
         catch (RunEndedException ended) when (ended.Cause == EndCause.Silent)
         {
@@ -81,7 +81,9 @@ public sealed class PlayerRun(
         Linger();
         bool answers = ReadClock("after");
         if (_counts) { ReadCounters("after"); }
-        if (!answers || conversation.HeardAll == heardBefore) { Revival.Try(); }
+        // What says nothing after the end, not even when asked, may have stopped at any time since begin.
+        bool mute = conversation.HeardAll == _heardAtEnd && Revival.CanAsk;
+        if (!answers || mute || conversation.HeardAll == heardBefore) { Revival.Try(); }
     }
 
     /// <summary>What is said before anything is played: wake, reset, identity, clock.</summary>
@@ -189,12 +191,23 @@ public sealed class PlayerRun(
         }
     }
 
-    /// <returns>Whether it answered. A device that never did is asked once a run, and not after it.</returns>
-    private bool ReadCounters(string when)
+    /// <summary>
+    /// A device that is asked nothing in mid-run is asked for its counters some times more: one answer before it would not show
+    /// that the link brings answers, and a silence after it could not be told from a loss.
+    /// </summary>
+    /// <returns>True.</returns>
+    private bool ShowThatItAnswers()
+    {
+        if (_device.Clock is { } query && query.Every > TimeSpan.Zero) { return true; }
+        for (int i = 1; i < ClockExchanges && ReadCounters("before", tries: 1); i++) { }
+        return true;
+    }
+
+    /// <returns>Whether it answered. A device that did not before the run is not asked after it.</returns>
+    private bool ReadCounters(string when, int tries = CounterTries)
     {
         if (_device.Says.Counters is not { } query) { return false; }
-        long ever = conversation.Heard(MessageKind.Counters);
-        for (int attempt = 0; attempt < (ever > 0 ? CounterTries : 1); attempt++)
+        for (int attempt = 0; attempt < tries; attempt++)
         {
             long before = conversation.Heard(MessageKind.Counters);
             capture.Event(clock.Now, RunEventNames.Step, ("step", "counters"), ("when", when));

@@ -118,7 +118,7 @@ public sealed class PlayerSession : IDisposable
             lock (_gate)
             {
                 _link = link;
-                _conversation = new Conversation(_clock, _format.NewDecoder());
+                _conversation = new Conversation(_clock, _format.NewDecoder(), _rig.Device.Hears.SamplesPerMessage);
                 if (_stopped) { _conversation.Stop(); }
             }
             capture.Event(_clock.Now, RunEventNames.Opened, ("link", link.Name));

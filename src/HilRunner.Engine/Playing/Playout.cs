@@ -129,7 +129,7 @@ public sealed class Playout
         {
             int from = frame;
             AwaitCredit(_plan.SamplesOf(frame).End - 1);
-            long permitted = HasCredit ? _conversation.Consumed + _device.Input.Window : long.MaxValue;
+            long permitted = HasCredit ? _conversation.Consumed + _device.CreditWindow : long.MaxValue;
             int startByte = from == 0 ? 0 : _plan.FrameEnds[from - 1];
             do { frame++; }
             while (frame < _plan.FrameEnds.Length
@@ -151,10 +151,10 @@ public sealed class Playout
     private void AwaitCredit(int last)
     {
         _conversation.ThrowIfOver();
-        if (!HasCredit || last - _conversation.Consumed <= _device.Input.Window) { return; }
+        if (!HasCredit || last - _conversation.Consumed <= _device.CreditWindow) { return; }
         Flush();
         HostTime since = _clock.Now;
-        if (_conversation.WaitConsumed(last - _device.Input.Window, _silence))
+        if (_conversation.WaitConsumed(last - _device.CreditWindow, _silence))
         {
             _creditWaits++;
             _creditWaitNs += _clock.Now - since;

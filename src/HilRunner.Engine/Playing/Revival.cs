@@ -58,7 +58,8 @@ internal sealed class Revival(
         }
     }
 
-    private bool CanAsk => rig.Device.Identity is not null || rig.Device.Clock is not null;
+    /// <summary>The rig says what the device can be asked.</summary>
+    public bool CanAsk => rig.Device.Identity is not null || rig.Device.Clock is not null || rig.Device.Says.Counters is not null;
 
     private void Reset(SendStep reset)
     {
@@ -79,14 +80,20 @@ internal sealed class Revival(
         for (int i = 0; i < tries; i++)
         {
             if (step is not null) { Step(step); }
-            if (Heard(rig.Device.Identity is { } identity
-                ? format.Message(identity.Ask) : format.Message(rig.Device.Clock!.Ask, _token++), limit))
+            if (Heard(Question(), limit))
             {
                 return true;
             }
         }
         return false;
     }
+
+    private byte[] Question() => rig.Device switch
+    {
+        { Identity: { } identity } => format.Message(identity.Ask),
+        { Clock: { } query } => format.Message(query.Ask, _token++),
+        var device => format.Message(device.Says.Counters!.Ask),
+    };
 
     private void Step(string step) => capture.Event(clock.Now, RunEventNames.Step, ("step", step));
 

@@ -17,6 +17,9 @@ public sealed class CaptureReview : IMessageSink
     /// <summary>Most different values that are named beside a verdict.</summary>
     private const int MostNamed = 8;
 
+    /// <summary>Most incidents that are told one by one: a device that starts again and again says so a million times.</summary>
+    private const int MostIncidents = 1_000;
+
     /// <summary>A banner later than this after opening was not caused by it: no board takes so long to start.</summary>
     private const long LongestBootNs = 10_000_000_000;
 
@@ -28,6 +31,7 @@ public sealed class CaptureReview : IMessageSink
     private readonly LinkTimes _times;
     private readonly Dictionary<string, string> _identity = new(StringComparer.Ordinal);
     private readonly List<(HostTime? At, string What)> _incidents = [];
+    private long _furtherIncidents;
     private bool _begun;
     private HostTime? _origin;
     private HostTime _last;
@@ -91,6 +95,7 @@ public sealed class CaptureReview : IMessageSink
             }
             else if (record.Kind == CaptureKind.Event) { review.OnEvent(record.Event!, record.At, capture); }
         }
+        if (capture is not null) { decoder.Finish(); }
         review._revivals.AddRange(revivals ?? []);
         return review.Conclude(playout);
     }
@@ -111,7 +116,11 @@ public sealed class CaptureReview : IMessageSink
         _heardSinceOpening = true;
         switch (message.Kind)
         {
+            case MessageKind.Counters:
+                _clocks.Questions.Answer(MessageKind.Counters, message.FirstByte);
+                break;
             case MessageKind.Identity:
+                _clocks.Questions.Answer(MessageKind.Identity, message.FirstByte);
                 _times.OnIdentity(message.FirstByte);
                 foreach (var (key, value) in message.Fields ?? _identity) { _identity[key] = value; }
                 break;
@@ -143,12 +152,18 @@ public sealed class CaptureReview : IMessageSink
         if (happened.StoodNs is { } stood)
         {
             string forS = (stood / 1e9).ToString("0.00", CultureInfo.InvariantCulture);
-            _incidents.Add(
+            AddIncident(
                 (firstByte, $"the device's clock jumped: it stood still for about {forS} s, as that of a halted device does; taken for no reset"));
             return;
         }
         _delivery.OnRestart();
         CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen");
+    }
+
+    private void AddIncident((HostTime? At, string What) incident)
+    {
+        if (_incidents.Count < MostIncidents) { _incidents.Add(incident); }
+        else { _furtherIncidents++; }
     }
 
     private void CountUnknownClass(string value)
@@ -165,7 +180,7 @@ public sealed class CaptureReview : IMessageSink
         if (!_begun) { return; }
         _untilReset ??= _decoder.Counts;
         _resets++;
-        _incidents.Add((at, what));
+        AddIncident((at, what));
     }
 
     private void OnEvent(RunEvent happened, HostTime at, ICaptureReader capture)
@@ -189,7 +204,11 @@ public sealed class CaptureReview : IMessageSink
                 if (Revivals.Of(happened) is { } revival) { _revivals.Add(revival); }
                 break;
             case RunEventNames.Step when Detail("step") == "identity":
+                _clocks.Questions.Ask(MessageKind.Identity, at, after: false);
                 _times.OnIdentityAsked(at);
+                break;
+            case RunEventNames.Step when Detail("step") == "counters":
+                _clocks.Questions.Ask(MessageKind.Counters, at, after: Detail("when") == "after");
                 break;
             case RunEventNames.Step when Detail("step") == "ask":
                 // Not by token: whatever is heard then is an answer, and ends the silence.
@@ -213,16 +232,16 @@ public sealed class CaptureReview : IMessageSink
                 _sentBy.Origin = _origin;
                 break;
             case RunEventNames.LinkLost:
-                _incidents.Add((at, $"link lost: {Detail("message")}"));
+                AddIncident((at, $"link lost: {Detail("message")}"));
                 break;
             case RunEventNames.CreditStarved:
                 CountSilence();
                 _starved = true;
-                _incidents.Add((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
+                AddIncident((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
                 break;
             case RunEventNames.Silent:
                 CountSilence();
-                _incidents.Add((at, Detail("message")));
+                AddIncident((at, Detail("message")));
                 break;
             case RunEventNames.Ended:
                 _ended = true;
@@ -259,7 +278,7 @@ public sealed class CaptureReview : IMessageSink
         {
             _silences = Math.Max(_silences, 1);
             _silentAt = unanswered.LastAnswer;
-            _incidents.Add((unanswered.LastAnswer, $"the device answered none of the last {unanswered.Unanswered} questions"));
+            AddIncident((unanswered.LastAnswer, $"the device answered none of the last {unanswered.Unanswered} questions"));
         }
         if (_silences == 0) { return null; }
         var judge = new SilenceJudge
@@ -269,13 +288,13 @@ public sealed class CaptureReview : IMessageSink
             Starved = _starved,
             NothingWasLost = _delivery.NothingWasLost(),
             HeardSinceBegin = _heardSinceBegin,
-            Since = _silentAt is { } at && place(at) is { } last ? $" after {last}" : "",
+            Since = _silentAt is { } at && place(at) is { } last ? last >= StimulusTime.Zero ? $" after {last}" : " before the first sample" : "",
         };
         _stillSilent = judge.IsStillSilent;
         _silences = judge.IsOwn ? 1 : 0;
         if (judge.IsOwn && judge.AnsweredAfter is { } by and not RevivalBy.Waiting)
         {
-            _incidents.Add((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
+            AddIncident((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
         }
         return judge.IsOwn ? null : judge.Fault;
     }
@@ -308,7 +327,7 @@ public sealed class CaptureReview : IMessageSink
         else if (_endCause == EndCause.Completed && decisions.Length == 0 && counts.Messages == _atBegin.Messages)
         {
             _silences++;
-            _incidents.Add((null, "the device said nothing from begin to end"));
+            AddIncident((null, "the device said nothing from begin to end"));
         }
         string? silence = JudgeSilence(notUnderstood is null ? unanswered : null, at => placement.StimulusAt(at));
         var health = RigFacts.Judge(new()
@@ -361,7 +380,11 @@ public sealed class CaptureReview : IMessageSink
                 CreditWaits = _creditWaits,
                 CreditWaitNs = _creditWaitNs,
             },
-            Incidents = [.. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What))],
+            Incidents =
+            [
+                .. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What)),
+                .. _furtherIncidents == 0 ? [] : new Incident[] { new(null, $"{_furtherIncidents} more incidents beyond the {MostIncidents} listed") },
+            ],
         };
     }
 

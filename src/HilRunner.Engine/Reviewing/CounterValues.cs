@@ -61,8 +61,15 @@ internal sealed class CountedRun
     public bool Shows(ulong counter, long number) => counter == ((ulong)number & _mask);
 
     /// <summary>
+    /// Whether a counter of this width tells a number from every smaller one that it shows alike. From 16 bits on, one in 65 536
+    /// losses is just as long as the counter, and is not looked for.
+    /// </summary>
+    public bool Covers(long number) => _query.Bits >= 16 || number < WrapsAt;
+
+    /// <summary>
     /// It took all that was sent and all that it said was heard: nothing was lost on the way. False where it does not count both.
     /// </summary>
     public bool NothingWasLost(long sent) =>
-        Grown("received") is { } received && Shows(received, sent) && Grown("said") is { } said && Shows(said, Heard);
+        Grown("received") is { } received && Shows(received, sent) && Covers(sent)
+        && Grown("said") is { } said && Shows(said, Heard) && Covers(Heard);
 }

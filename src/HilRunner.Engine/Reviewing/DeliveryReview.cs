@@ -36,6 +36,10 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     /// <summary>Messages that the device counts as said.</summary>
     private long _heard;
     private long _consumed = -1;
+    /// <summary>The sample number of the last credit; −1: none came.</summary>
+    private long _lastCredit = -1;
+    /// <summary>Numbers that cannot be: of samples not sent yet, or of credit that went back.</summary>
+    private int _impossible;
     private bool _begun;
     private bool _restarted;
 
@@ -66,7 +70,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             _answeredAfter = true;
             _answerNumbered = message.Seq is not null;
         }
-        if (message.Seq is { } seq) { _sequence.OnMessage(seq, message.SeqWraps, _begun); }
+        if (message.Seq is { } seq) { _sequence.OnMessage(seq, message.SeqWraps, _begun, sent.At(message.FirstByte)); }
         long? n = message.N is { } raw ? WrappedNumber.Sample(raw, message.NWraps, sent.At(message.FirstByte)) : null;
         switch (message.Kind)
         {
@@ -78,11 +82,12 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             case MessageKind.Decision:
                 _heard++;
                 if (!_begun) { break; }
+                if (n is { } decided && IsNotSentYet(decided, message.FirstByte)) { _impossible++; }
                 _decided.Add((message.Output, n, message.Class ?? "", message.FirstByte));
                 break;
             case MessageKind.Credit:
                 CountOther();
-                if (_begun && n is { } credited) { _consumed = Math.Max(_consumed, credited); }
+                if (_begun && n is { } credited) { OnCredit(credited, message.FirstByte); }
                 break;
             case MessageKind.Sample or MessageKind.Features:
                 CountOther();
@@ -90,6 +95,19 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         }
         return n;
     }
+
+    private void OnCredit(long n, HostTime at)
+    {
+        if (IsNotSentYet(n, at) || n < _lastCredit)
+        {
+            _impossible++;
+            return;
+        }
+        (_lastCredit, _consumed) = (n, Math.Max(_consumed, Math.Min(n, sent.All - 1)));
+    }
+
+    /// <summary>The number of a message of several samples stands for its last one, also where it holds fewer.</summary>
+    private bool IsNotSentYet(long n, HostTime at) => n >= sent.At(at) + _device.Hears.SamplesPerMessage - 1;
 
     /// <summary>A message that is no decision: not every device counts those.</summary>
     private void CountOther()
@@ -115,9 +133,17 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (!_restarted)
         {
             Windows(to, from, completed && silentSince is null);
-            to.AddRange(Behind());
+            // What was counted whole was not lost: then the device is merely slow.
+            bool whole = to.Any(e => e.Finding == DeliveryFinding.Proves) && to.All(e => e.Finding != DeliveryFinding.Disproves);
+            to.AddRange(Behind(whole));
         }
         from.AddRange(Sequence(completed));
+        if (!_restarted && _impossible > 0 && DeliveryWay.Of(from).Outcome != DeliveryOutcome.NotDelivered)
+        {
+            string messages = _impossible == 1 ? "1 message has a sample number" : $"{_impossible} messages have sample numbers";
+            from.Add(new("n", DeliveryFinding.Disproves,
+                $"{messages} that cannot be, of samples not yet sent or of credit that goes back: garbled on the way here"));
+        }
         bool counted = DeliveryWay.Of(to).Outcome == DeliveryOutcome.Delivered
             && DeliveryWay.Of(from).Outcome == DeliveryOutcome.Delivered;
         if (Questions(questions, silentSince, counted) is { } asked)
@@ -198,7 +224,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         {
             string what = query.SaidCountsDecisions ? "decisions" : "messages";
             from.Add(new(
-                "counters", counted.Shows(said, counted.Heard) ? DeliveryFinding.Proves : DeliveryFinding.Disproves,
+                "counters", !counted.Shows(said, counted.Heard) ? DeliveryFinding.Disproves
+                    : counted.Covers(counted.Heard) ? DeliveryFinding.Proves : DeliveryFinding.Agrees,
                 $"the device said {said} {what}, {counted.Heard} were heard")
             {
                 Expected = (long)Math.Min(said, long.MaxValue),
@@ -210,14 +237,15 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     private DeliveryEvidence Received(CountedRun counted, ulong received, string refused)
     {
         long all = manifest.Samples;
-        bool complete = counted.Shows(received, all), guarded = _device.HasCheckSum || refused.Length == 0;
+        bool complete = counted.Shows(received, all), whole = complete && counted.Covers(all), guarded = _device.HasCheckSum || refused.Length == 0;
         bool allowed = !complete && received < (ulong)all
             && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
-        string wraps = counted.WrapsAt is { } end && all >= end ? $" (it wraps at {end})" : "";
+        string wraps = counted.WrapsAt is { } end && all >= end
+            ? $" (it wraps at {end}{(complete && !whole ? ": a loss of just as many would not show" : "")})" : "";
         string also = refused.Length > 0 ? $", and {refused}" : "";
         string garbled = complete && !guarded ? ": what is garbled on a link without a check sum may also pass for a sample" : "";
         return new(
-            "counters", complete && guarded ? DeliveryFinding.Proves : allowed
+            "counters", whole && guarded ? DeliveryFinding.Proves : allowed || (complete && guarded)
             ? DeliveryFinding.Agrees : DeliveryFinding.Disproves,
             $"the device counted {received} of {all} samples{wraps}{also}{garbled}")
         {
@@ -258,9 +286,12 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
                 (_device.CountsSamples ? to : from).Add(cut);
             }
             if (rhythm.Missing + rhythm.OutOfStep + rhythm.Twice + atTheEnd > 0 || !completed) { continue; }
-            from.Add(new("windows", rhythm.First < rhythm.Period ? DeliveryFinding.Proves : DeliveryFinding.Agrees,
-                $"{windows}, none is missing{(rhythm.First < rhythm.Period ? "" : " after the first that was heard")}"));
-            bool all = _device.CountsSamples && rhythm.Last == manifest.Samples - 1;
+            // A period that is learnt from what was heard cannot know of what never was: every second window may be missing.
+            bool said = period is not null;
+            string learnt = said ? "" : " by the period that they show (device.says.every says it)";
+            from.Add(new("windows", said && rhythm.First < rhythm.Period ? DeliveryFinding.Proves : DeliveryFinding.Agrees,
+                $"{windows}, none is missing{(rhythm.First < rhythm.Period ? "" : " after the first that was heard")}{learnt}"));
+            bool all = said && _device.CountsSamples && rhythm.Last == manifest.Samples - 1;
             to.Add(new("windows", all ? DeliveryFinding.Proves : DeliveryFinding.Agrees, all
                 ? $"the device counted all {manifest.Samples} samples: its last window ends with the last of them"
                 : $"{windows}, the last ends with sample {rhythm.Last} of {manifest.Samples - 1}"));
@@ -292,7 +323,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     }
 
     /// <summary>A device that counts what came is behind by as many samples as were lost, for good.</summary>
-    private IEnumerable<DeliveryEvidence> Behind()
+    /// <param name="whole">A complete count proves that all samples came.</param>
+    private IEnumerable<DeliveryEvidence> Behind(bool whole)
     {
         if (!_device.CountsSamples || Speeds.Factor(manifest.Speed) is not { } speed) { yield break; }
         long[] behind = [.. _decided.Where(d => d.N is not null).Select(d => sent.At(d.At) - 1 - d.N!.Value)];
@@ -302,12 +334,10 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         double allowed = Math.Max(2, BehindS * (double)speed * manifest.Rate.Hertz);
         if (last - first > allowed)
         {
-            yield return new("n", DeliveryFinding.Disproves,
-                $"the device counts samples and fell behind: by {first} at most at the start, by {last} at least at the end")
-            {
-                Expected = sent.All,
-                Seen = sent.All - last,
-            };
+            string fell = $"the device counts samples and fell behind: by {first} at most at the start, by {last} at least at the end";
+            yield return new("n", whole ? DeliveryFinding.Agrees : DeliveryFinding.Disproves, whole
+                ? $"{fell}; it takes them more slowly than they are played"
+                : $"{fell}: samples were lost, or it takes them more slowly than they are played, which its own counters would tell");
         }
         else if (behind.Min() < -1)
         {
@@ -316,8 +346,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         }
         else
         {
-            yield return new(
-                "n", DeliveryFinding.Agrees, $"the device counts samples and did not fall behind: by {last} at the end");
+            yield return new("n", DeliveryFinding.Agrees, FormattableString.Invariant(
+                $"the device counts samples and was behind by {last} at the end, by {Math.Max(0, last - first)} more than at the start; what lies within {BehindS} s may be on its way"));
         }
     }
 
@@ -335,10 +365,11 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
             };
             yield break;
         }
-        bool whole = completed && !_restarted && _sequence.FromTheStart && _answerNumbered;
+        bool whole = completed && !_restarted && _sequence.FromTheStart && _answerNumbered && !_sequence.MayHideAWrap;
         yield return new("seq", whole ? DeliveryFinding.Proves : DeliveryFinding.Agrees, whole
             ? $"the device numbered {_sequence.Heard} messages, up to its answer after the end: none is missing"
-            : $"the device numbered {_sequence.Heard} messages: none is missing between the first and the last of them")
+            : $"the device numbered {_sequence.Heard} messages: none is missing between the first and the last of them"
+                + (_sequence.MayHideAWrap ? ", unless as many as the numbers begin anew after" : ""))
         {
             Expected = _sequence.Heard,
             Seen = _sequence.Heard,

@@ -1,3 +1,4 @@
+using HilRunner.Core.Messages;
 using HilRunner.Core.Statistics;
 using HilRunner.Core.Time;
 
@@ -18,6 +19,8 @@ internal sealed class QuestionLog
 
     private readonly List<(HostTime Asked, bool MidRun, HostTime? Answered)> _questions = [];
     private readonly Dictionary<ulong, int> _open = [];
+    /// <summary>Questions without a token, by what answers them: the latest that is open.</summary>
+    private readonly Dictionary<MessageKind, int> _openByKind = [];
 
     public int Asked => _questions.Count;
 
@@ -30,6 +33,22 @@ internal sealed class QuestionLog
         _questions.Add((at, midRun, null));
     }
 
+    /// <summary>A question whose answer names no token, so that the next answer of its kind answers the latest one.</summary>
+    /// <param name="kind">Of the answer.</param>
+    /// <param name="at">When it was asked.</param>
+    /// <param name="after">Asked after the last sample of a device that answered before the first.</param>
+    public void Ask(MessageKind kind, HostTime at, bool after)
+    {
+        _openByKind[kind] = _questions.Count;
+        _questions.Add((at, after, null));
+    }
+
+    /// <summary>An answer without a token; one that nobody asked for is none.</summary>
+    public void Answer(MessageKind kind, HostTime at)
+    {
+        if (_openByKind.Remove(kind, out int index)) { _questions[index] = _questions[index] with { Answered = at }; }
+    }
+
     /// <summary>When it was asked; null: nobody asked, or it was answered already.</summary>
     public HostTime? Answer(ulong token, HostTime at)
     {
@@ -39,8 +58,8 @@ internal sealed class QuestionLog
     }
 
     /// <summary>
-    /// The unanswered questions at the end, where they are a silence: at least five, which the loss before them explains less
-    /// than once in a million. Null: there is none. A device that was never heard to answer is not silent: its question may be
+    /// The unanswered questions at the end, at least five; a silence is shown where the loss before them explains it less than
+    /// once in a million. Null: there are fewer. A device that was never heard to answer is not silent: its question may be
     /// described wrongly.
     /// </summary>
     public Silence? SilenceAtEnd()
@@ -50,9 +69,8 @@ internal sealed class QuestionLog
         if (last < 0 || unanswered < FewestOfASilence) { return null; }
         int before = last + 1, lost = _questions.Take(before).Count(q => q.Answered is null);
         double share = BinomialBounds.Upper(lost, before, Confidence)!.Value;
-        return Math.Pow(share, unanswered) < ChanceOfASilence
-            ? new(_questions[last].Answered!.Value, _questions[last + 1].Asked, unanswered)
-            : null;
+        return new(_questions[last].Answered!.Value, _questions[last + 1].Asked, unanswered,
+            Math.Pow(share, unanswered) < ChanceOfASilence);
     }
 
     /// <summary>Questions asked and answered before a moment; null: all.</summary>
@@ -67,4 +85,5 @@ internal sealed class QuestionLog
 /// <param name="LastAnswer">When the last answer came.</param>
 /// <param name="Since">When the first question was asked that was not answered.</param>
 /// <param name="Unanswered">How many were not.</param>
-internal sealed record Silence(HostTime LastAnswer, HostTime Since, int Unanswered);
+/// <param name="IsShown">The loss before explains it less than once in a million; else the link may be at fault.</param>
+internal sealed record Silence(HostTime LastAnswer, HostTime Since, int Unanswered, bool IsShown);

@@ -7,6 +7,7 @@ internal sealed class SequenceCheck
 {
     private ulong? _last;
     private bool _whole;
+    private long _sentAtLast;
 
     /// <summary>Messages with a number that were heard since begin.</summary>
     public long Heard { get; private set; }
@@ -23,8 +24,17 @@ internal sealed class SequenceCheck
     /// </summary>
     public bool FromTheStart => _whole;
 
-    public void OnMessage(ulong seq, ulong wraps, bool begun)
+    /// <summary>
+    /// Between two of them as many samples were sent as the numbers begin anew after: a device that says one message a sample at
+    /// most may have said just as many that were lost. From 16 bits on that is not looked for.
+    /// </summary>
+    public bool MayHideAWrap { get; private set; }
+
+    /// <param name="sent">Samples that had been sent when it came.</param>
+    public void OnMessage(ulong seq, ulong wraps, bool begun, long sent)
     {
+        MayHideAWrap |= begun && wraps is > 0 and < 65_536 && sent - _sentAtLast >= (long)wraps;
+        _sentAtLast = sent;
         if (begun && Heard == 0) { _whole = _last is not null || seq == 0; }
         if (_last is { } last && begun)
         {

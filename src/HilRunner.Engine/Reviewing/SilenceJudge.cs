@@ -33,7 +33,7 @@ internal sealed record SilenceJudge
     /// The silence was the device's own. Questions that went unanswered after earlier answers show it even where nothing was
     /// heard since begin: a device that lost its begin message still answers what it is asked.
     /// </summary>
-    public bool IsOwn => IsAsked ? Starved && NothingWasLost : AnsweredAfter is not null && Unanswered is not null;
+    public bool IsOwn => IsAsked ? Starved && NothingWasLost : AnsweredAfter is not null && Unanswered is { IsShown: true };
 
     /// <summary>It answered when it was only asked once more.</summary>
     private bool IsAsked => AnsweredAfter == RevivalBy.Waiting;
@@ -59,7 +59,7 @@ internal sealed record SilenceJudge
             return !HeardSinceBegin
                 ? $"the device said nothing since the run began, and answered after a {by}: the begin message may have been lost"
                 : $"the device fell silent{Since} and answered after a {by}, but too few questions went unanswered"
-                    + " to show that the link was not at fault; describe device.clock, so that it is asked";
+                    + " to show that the link was not at fault; describe device.clock or device.says.counters, so that it is asked";
         }
     }
 }

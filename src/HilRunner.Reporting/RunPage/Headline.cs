@@ -45,6 +45,8 @@ internal static class Headline
             "This build may go on, as far as this scenario shows, if everything arrived: that is not shown.",
         Verdict.Fail when NotShown(run) =>
             "This build should not go on, unless something was lost on the link: that nothing was is not shown.",
+        Verdict.Fail when run.Score.Delivery is { Outcome: DeliveryOutcome.Delivered, CountOnly: true } =>
+            "This build should not go on, unless samples were altered on the link: they were counted, and no check sum guards them.",
         Verdict.Pass => "This build may go on, as far as this scenario shows.",
         Verdict.Fail => "This build should not go on.",
         Verdict.Inconc when run.Score.Health.Faults.Count > 0 || run.Score.Health.Incomplete => "Not known: the rig was at fault, so this run says nothing about the build.",
@@ -100,7 +102,8 @@ internal static class Headline
         if (run.Score.Delivery is { Outcome: DeliveryOutcome.NotDelivered } delivery)
         {
             if (Counted("samples that reached the device", delivery.ToDevice) is { } samples) { yield return samples; }
-            if (Counted("messages that reached the host", delivery.FromDevice) is { } messages) { yield return messages; }
+            bool same = delivery.ToDevice.Evidence is [{ Source: "questions" }, ..] && delivery.FromDevice.Evidence is [{ Source: "questions" }, ..];
+            if (!same && Counted("messages that reached the host", delivery.FromDevice) is { } messages) { yield return messages; }
         }
         if (h.Lost > 0) { yield return Card("samples lost", FormattableString.Invariant($"{h.Lost} of {h.Sent}")); }
         if (h.Late > 0) { yield return Card("samples late", FormattableString.Invariant($"{h.Late} of {h.Sent}"), "latest by " + Figure.Nanoseconds(h.LateMaxNs)); }
@@ -110,7 +113,8 @@ internal static class Headline
 
     private static Markup? Counted(string name, DeliveryWay way) =>
         way is { Outcome: DeliveryOutcome.NotDelivered, Evidence: [{ Expected: { } expected, Seen: { } seen } e, ..] }
-        ? Card(name, FormattableString.Invariant($"{seen} of {expected}"), "by " + e.Source) : null;
+        ? Card(e.Source == "questions" ? "questions that were answered" : name,
+            FormattableString.Invariant($"{seen} of {expected}"), "by " + e.Source) : null;
 
     private static Markup Card(string name, string figure, string below = "") =>
         Markup.Of($"<div class=\"card\"><p class=\"card-name\">{name}</p><p class=\"card-figure\">{figure}</p><p class=\"card-bound\">{below}</p></div>\n");

@@ -35,6 +35,8 @@ internal sealed class AdapterDecoder : IDeviceDecoder
 
     public string? Failure { get; private set; }
 
+    public void Finish() => _adapter.Finish();
+
     public void Feed(ReadOnlySpan<byte> bytes, HostTime arrival, IMessageSink sink)
     {
         if (bytes.IsEmpty) { return; }

@@ -16,7 +16,8 @@ internal sealed class AdapterProcess : IAdapter
 
     private static readonly TimeSpan LastWordsLimit = TimeSpan.FromSeconds(1);
     private const int LongestLine = 1024 * 1024;
-    private const int MostLines = 65_536;
+    /// <summary>Longest answer to one request, in lines.</summary>
+    public const int MostLines = 65_536;
     private const int LongestLastWords = 300;
     private readonly Process _process;
     private readonly string _program;

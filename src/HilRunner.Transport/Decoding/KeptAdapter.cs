@@ -54,8 +54,12 @@ internal sealed class KeptAdapter : IAdapter
             return read < reads ? s_nothing : throw Damage($"messages of {reads} reads", "those of every read of the capture");
         }
         if (Number(_next) is var first && first > read) { return s_nothing; }
-        while (true)
+        for (int lines = 0; ; lines++)
         {
+            if (lines > AdapterProcess.MostLines)
+            {
+                throw Damage($"more than {AdapterProcess.MostLines} lines of one read", "as many as an adapter may say to one request");
+            }
             if (Number(_next) != read)
             {
                 throw Damage($"read {Number(_next)} where read {read} is not at its end",
@@ -79,6 +83,16 @@ internal sealed class KeptAdapter : IAdapter
                 throw Damage(fault.Message, "a message of the adapter protocol", before: 1);
             }
         }
+    }
+
+    public void Finish()
+    {
+        if (Whole(_next, AdapterMessages.ReadsKey) is not { } reads)
+        {
+            throw Damage("messages of a read that the capture does not have", $"those of its {_read} reads, and a last line that says so");
+        }
+        if (reads != _read) { throw Damage($"messages of {reads} reads", $"those of the capture's {_read}"); }
+        if (_end > _start || _file.ReadByte() >= 0) { throw Damage("more after its last line", AsWritten); }
     }
 
     public void Dispose() => _file.Dispose();

@@ -6,14 +6,7 @@ namespace HilRunner.Transport.Framing;
 /// <summary>Reads, writes and bounds of a field's type. Integers are <see cref="Int128"/> on the way, so that every type fits.</summary>
 internal static class FieldValue
 {
-    public static int Size(FieldType type) => type switch
-    {
-        FieldType.U8 or FieldType.I8 => 1,
-        FieldType.U16Le or FieldType.U16Be or FieldType.I16Le or FieldType.I16Be => 2,
-        FieldType.U24Le or FieldType.U24Be or FieldType.I24Le or FieldType.I24Be => 3,
-        FieldType.U32Le or FieldType.U32Be or FieldType.I32Le or FieldType.I32Be or FieldType.F32Le or FieldType.F32Be => 4,
-        _ => 8,
-    };
+    public static int Size(FieldType type) => BinaryField.BytesOf(type);
 
     public static bool IsFloat(FieldType type) => type is FieldType.F32Le or FieldType.F32Be or FieldType.F64Le or FieldType.F64Be;
 

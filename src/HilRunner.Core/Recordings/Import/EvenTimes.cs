@@ -1,3 +1,5 @@
+using System.Runtime.InteropServices;
+
 namespace HilRunner.Core.Recordings.Import;
 
 /// <summary>
@@ -10,7 +12,8 @@ internal sealed class EvenTimes(long resolutionNs)
 {
     private const int BinsPerOctave = 128;
 
-    private readonly long[] _steps = new long[64 * BinsPerOctave];
+    /// <summary>Steps by bin: those of one recording fall into few, and a file may hold many thousand recordings.</summary>
+    private readonly Dictionary<int, long> _steps = [];
     private readonly Bounds _exact = new(0), _coarse = new(resolutionNs);
     private long _firstNs, _lastNs;
     private long _shortest = long.MaxValue, _longest;
@@ -31,7 +34,7 @@ internal sealed class EvenTimes(long resolutionNs)
         long step = ns - _lastNs;
         _lastNs = ns;
         (_shortest, _longest) = (Math.Min(_shortest, step), Math.Max(_longest, step));
-        _steps[BinOf(Math.Max(step, 0))]++;
+        CollectionsMarshal.GetValueRefOrAddDefault(_steps, BinOf(Math.Max(step, 0)), out _)++;
         _exact.Add(Count - 1, SpanNs, line);
         _coarse.Add(Count - 1, SpanNs, line);
     }
@@ -56,7 +59,7 @@ internal sealed class EvenTimes(long resolutionNs)
     {
         long steps = Count - 1, seen = 0;
         int low = -1;
-        for (int i = 0; i < _steps.Length; i++)
+        foreach (int i in _steps.Keys.Order())
         {
             seen += _steps[i];
             if (low < 0 && seen >= (steps + 1) / 2) { low = i; }
