@@ -2,6 +2,7 @@ using System.Text.Json;
 using System.Text.RegularExpressions;
 using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Comparing;
+using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Testing;
 
@@ -97,11 +98,15 @@ public class SchemaOneTests
         var result = Hil.Run("accept", _folder.File(plan + ".yaml"), "--rig", _folder.File("rig.yaml"),
             "--build", "1.4.0", "--speed", "4x", "--out", _folder.File("cut-off"), "--resume");
         Assert.That(result.Code, Is.EqualTo(65), result.Output + result.Errors);
-        Assert.That(
-            result.Errors,
-            Does.Contain(
-                "plan.lock: a plan that was fixed under earlier definitions (1); expected one of definitions 2").And.Contain(
+        Assert.That(result.Errors, Does.Contain("a plan that does not say hold"), "which no plan of that time did");
+        string[] locks = Directory.GetFiles(_folder.File("cut-off"), "plan.lock", SearchOption.AllDirectories);
+        Assert.That(locks, Has.Length.EqualTo(2));
+        foreach (string batch in locks.Select(l => Path.GetDirectoryName(l)!))
+        {
+            Assert.That(() => PlanLock.RefuseEarlier(batch), Throws.TypeOf<BadInputException>().With.Message.Contains(
+                "plan.lock: a plan that was fixed under earlier definitions (1); expected one of definitions 2").And.Message.Contains(
                 "play the acceptance anew, without --resume"));
+        }
         Assert.That(Hashes("cut-off"), Is.EqualTo(before), "nothing is touched");
     }
 
@@ -122,6 +127,7 @@ public class SchemaOneTests
     [Test]
     public void AnAcceptanceIsOpenWhereDeliveryIsNotShownUnlessItsPlanAcceptsThat()
     {
+        File.AppendAllText(_folder.File("acceptance.yaml"), "hold: 0 s\n");
         var open = Accept("acceptance.yaml", "asked");
         Assert.That(open.Code, Is.EqualTo(2), open.Output + open.Errors);
         Assert.That(

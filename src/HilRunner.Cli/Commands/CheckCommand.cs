@@ -183,7 +183,8 @@ internal static class CheckCommand
                 $"{loss.Answered} of {loss.Asked} {loss.What} questions answered: at most {Math.Ceiling(loss.AtMost * 1000) / 10:0.0} % are lost there and back (95 %)"));
         }
         else { Say("loss", "not measured: nothing can be asked; describe device.clock, device.identity or device.says.counters"); }
-        if (talk.Loss is not { } lossy || lossy.AtLeast <= rig.Health.LostShare) { return true; }
+        // A question that is never answered is described wrongly, or the device does not know it.
+        if (talk.Loss is not { Answered: > 0 } lossy || lossy.AtLeast <= rig.Health.LostShare) { return true; }
         Say("", FormattableString.Invariant(
             $"at least {lossy.AtLeast * 100:0.0} % are lost, more than health.lost_share ({rig.Health.LostShare * 100:0.##} %): runs on this rig prove nothing; look at cable, plugs and speed"));
         return false;

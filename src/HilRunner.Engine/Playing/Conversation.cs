@@ -44,6 +44,9 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
     /// <summary>The highest sample number that the device says it has consumed in this run; −1: none.</summary>
     public long Consumed { get { lock (_gate) { return _consumed; } } }
 
+    /// <summary>The device was asked for its counters and never answered: it is asked once a run from then on.</summary>
+    public bool AnswersNoCounters { get; set; }
+
     /// <summary>What the device answered last when it was asked who it is.</summary>
     public IReadOnlyDictionary<string, string> Identity { get { lock (_gate) { return _identity; } } }
 

@@ -79,11 +79,10 @@ public sealed class PlayerRun(
         _heardAtEnd = conversation.HeardAll;
         Send(plan.End);
         Linger();
-        bool answers = ReadClock("after");
-        if (_counts) { ReadCounters("after"); }
+        bool tellsTime = ReadClock("after"), tellsCounts = _counts && ReadCounters("after", QuestionsOfASilence);
         // What says nothing after the end, not even when asked, may have stopped at any time since begin.
-        bool mute = conversation.HeardAll == _heardAtEnd && Revival.CanAsk;
-        if (!answers || mute || conversation.HeardAll == heardBefore) { Revival.Try(); }
+        bool mute = !tellsCounts && (!tellsTime || (conversation.HeardAll == _heardAtEnd && Revival.CanAsk));
+        if (mute || conversation.HeardAll == heardBefore) { Revival.Try(); }
     }
 
     /// <summary>What is said before anything is played: wake, reset, identity, clock.</summary>
@@ -207,7 +206,7 @@ public sealed class PlayerRun(
     private bool ReadCounters(string when, int tries = CounterTries)
     {
         if (_device.Says.Counters is not { } query) { return false; }
-        for (int attempt = 0; attempt < tries; attempt++)
+        for (int attempt = 0; attempt < (conversation.AnswersNoCounters ? 1 : tries); attempt++)
         {
             long before = conversation.Heard(MessageKind.Counters);
             capture.Event(clock.Now, RunEventNames.Step, ("step", "counters"), ("when", when));
@@ -215,6 +214,7 @@ public sealed class PlayerRun(
             Flush();
             if (conversation.WaitFor(MessageKind.Counters, before, s_answer)) { return true; }
         }
+        conversation.AnswersNoCounters = conversation.Heard(MessageKind.Counters) == 0;
         return false;
     }
 

@@ -277,8 +277,10 @@ public sealed class CaptureReview : IMessageSink
         if (unanswered is not null && _resets == 0)
         {
             _silences = Math.Max(_silences, 1);
-            _silentAt = unanswered.LastAnswer;
-            AddIncident((unanswered.LastAnswer, $"the device answered none of the last {unanswered.Unanswered} questions"));
+            // It may have said something unasked after its last answer.
+            HostTime heard = _delivery.LastHeard is { } word && word > unanswered.LastAnswer ? word : unanswered.LastAnswer;
+            _silentAt = heard;
+            AddIncident((heard, $"the device answered none of the last {unanswered.Unanswered} questions"));
         }
         if (_silences == 0) { return null; }
         var judge = new SilenceJudge

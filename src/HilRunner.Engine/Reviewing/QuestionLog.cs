@@ -17,7 +17,7 @@ internal sealed class QuestionLog
     /// <summary>Of all bounds on a share of lost questions.</summary>
     public const double Confidence = 0.95;
 
-    private readonly List<(HostTime Asked, bool MidRun, HostTime? Answered)> _questions = [];
+    private readonly List<(HostTime Asked, bool MidRun, HostTime? Answered, MessageKind? Kind)> _questions = [];
     private readonly Dictionary<ulong, int> _open = [];
     /// <summary>Questions without a token, by what answers them: the latest that is open.</summary>
     private readonly Dictionary<MessageKind, int> _openByKind = [];
@@ -30,7 +30,7 @@ internal sealed class QuestionLog
     public void Ask(ulong token, HostTime at, bool midRun)
     {
         _open[token] = _questions.Count;
-        _questions.Add((at, midRun, null));
+        _questions.Add((at, midRun, null, null));
     }
 
     /// <summary>A question whose answer names no token, so that the next answer of its kind answers the latest one.</summary>
@@ -40,7 +40,7 @@ internal sealed class QuestionLog
     public void Ask(MessageKind kind, HostTime at, bool after)
     {
         _openByKind[kind] = _questions.Count;
-        _questions.Add((at, after, null));
+        _questions.Add((at, after, null, kind));
     }
 
     /// <summary>An answer without a token; one that nobody asked for is none.</summary>
@@ -64,20 +64,31 @@ internal sealed class QuestionLog
     /// </summary>
     public Silence? SilenceAtEnd()
     {
-        int last = _questions.FindLastIndex(q => q.Answered is not null);
-        int unanswered = _questions.Skip(last + 1).Count(q => q.MidRun);
+        var questions = Described().ToList();
+        int last = questions.FindLastIndex(q => q.Answered is not null);
+        int unanswered = questions.Skip(last + 1).Count(q => q.MidRun);
         if (last < 0 || unanswered < FewestOfASilence) { return null; }
-        int before = last + 1, lost = _questions.Take(before).Count(q => q.Answered is null);
+        int before = last + 1, lost = questions.Take(before).Count(q => q.Answered is null);
         double share = BinomialBounds.Upper(lost, before, Confidence)!.Value;
-        return new(_questions[last].Answered!.Value, _questions[last + 1].Asked, unanswered,
+        return new(questions[last].Answered!.Value, questions[last + 1].Asked, unanswered,
             Math.Pow(share, unanswered) < ChanceOfASilence);
     }
 
     /// <summary>Questions asked and answered before a moment; null: all.</summary>
     public (int Asked, int Answered) Before(HostTime? moment)
     {
-        var all = _questions.Where(q => moment is not { } at || q.Asked < at).ToArray();
+        var all = Described().Where(q => moment is not { } at || q.Asked < at).ToArray();
         return (all.Length, all.Count(q => q.Answered is not null));
+    }
+
+    /// <summary>
+    /// Without those of a kind that the device never answered: who describes counters that it does not have learns nothing of the
+    /// link by it.
+    /// </summary>
+    private IEnumerable<(HostTime Asked, bool MidRun, HostTime? Answered, MessageKind? Kind)> Described()
+    {
+        var answered = _questions.Where(q => q.Answered is not null).Select(q => q.Kind).ToHashSet();
+        return _questions.Where(q => q.Kind is null || answered.Contains(q.Kind));
     }
 }
 

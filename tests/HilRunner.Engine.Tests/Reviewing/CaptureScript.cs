@@ -53,6 +53,14 @@ internal sealed class CaptureScript
     /// <summary>A silent device is asked once more, as it is.</summary>
     public CaptureScript Asks(double ms) => Event(ms, RunEventNames.Step, ("step", "ask"));
 
+    /// <summary>Asked for its counters.</summary>
+    /// <param name="answer">Null: it does not answer.</param>
+    public CaptureScript AsksCounters(double ms, string when, string? answer)
+    {
+        Event(ms, RunEventNames.Step, ("step", "counters"), ("when", when));
+        return answer is null ? this : From(ms + 1, answer + "\n");
+    }
+
     /// <summary>The last sample was sent.</summary>
     public CaptureScript Ends(double ms = 10_100) => Event(ms, RunEventNames.Step, ("step", "end"));
 

@@ -123,6 +123,89 @@ public class DeliveryTests
         Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(expected));
     }
 
+    /// <summary>Garbled on a link without a check sum: taken as it stands, it would show that samples arrived which did not.</summary>
+    [TestCase(5_000, 700, Description = "of a sample that was sent two seconds later")]
+    [TestCase(10_150, 4_999, Description = "of a sample that there never was")]
+    [TestCase(6_000, 470, Description = "less than before")]
+    public void ACreditThatCannotBeProvesNothing(double atMs, int credit)
+    {
+        var script = new CaptureScript().Begin().Origin().From(500, "c carried n40\n").From(4_900, "k 485\n");
+        if (atMs < 10_000) { script.From(atMs, $"k {credit}\n"); }
+        script.From(9_990, "k 989\n").Ends();
+        if (atMs > 10_000) { script.From(atMs, $"k {credit}\n"); }
+        var evidence = script.End().Read(rigText: Rig(@"    credit: '^k (?<n>\d+)$'", told: false));
+        Assert.That((evidence.Delivery.ToDevice.Outcome, evidence.Delivery.FromDevice.Outcome),
+            Is.EqualTo((DeliveryOutcome.NotDelivered, DeliveryOutcome.NotDelivered)));
+        Assert.That(evidence.Delivery.FromDevice.Evidence[0].Text, Does.Contain("1 message has a sample number that cannot be"));
+    }
+
+    /// <summary>Every second window lost looks like windows of twice the length.</summary>
+    [TestCase("    every: 1 s", "", DeliveryOutcome.Delivered)]
+    [TestCase("", "  stale_after: 3 s", DeliveryOutcome.NotShown)]
+    public void APeriodThatIsLearntProvesNothing(string says, string more, DeliveryOutcome expected)
+    {
+        var script = new CaptureScript().Begin().Origin();
+        for (int i = 0; i < 10; i++) { script.From(i * 1000 + 1000, $"c carried n{i * 100 + 99}\n"); }
+        var evidence = script.Ends().End().Read(rigText: Rig(says, told: false, more));
+        Assert.That((evidence.Delivery.ToDevice.Outcome, evidence.Delivery.FromDevice.Outcome), Is.EqualTo((expected, expected)));
+    }
+
+    [TestCase(8, 744, DeliveryOutcome.NotShown, Description = "256 less than 1000 look alike in 8 bits")]
+    [TestCase(8, 1000, DeliveryOutcome.NotShown)]
+    [TestCase(8, 743, DeliveryOutcome.NotDelivered)]
+    [TestCase(16, 1000, DeliveryOutcome.Delivered)]
+    public void ACounterProvesWhatItCanCountWithoutBeginningAnew(int bits, int received, DeliveryOutcome expected)
+    {
+        int wraps = 1 << bits;
+        var evidence = new CaptureScript().From(-500, "ct 250 7\n").Begin().Origin().From(500, "c carried n40\n").Ends()
+            .From(10_300, $"ct {(250 + received) % wraps} 8\n").End()
+            .Read(rigText: Rig($"    counters: {{ask: \"ct\", answer: '^ct (?<received>\\d+) (?<said>\\d+)$', bits: {bits}}}"));
+        Assert.That(evidence.Delivery.ToDevice.Outcome, Is.EqualTo(expected));
+        Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(DeliveryOutcome.Delivered), "one message is less than any width");
+    }
+
+    [TestCase(2_500, false)]
+    [TestCase(3_500, true)]
+    public void NumbersOfMessagesMayHideAsManyAsTheyBeginAnewAfter(double secondMs, bool hides)
+    {
+        var evidence = new CaptureScript().Begin().Origin().From(500, "m 0 carried\n").From(secondMs, "m 1 resting\n").Ends().End()
+            .Read(rigText: Rig("    bits: {seq: 8}").Replace(@"'^c (?<class>\w+)( n(?<n>\d+))?( t(?<t_us>\d+))?$'",
+                @"'^m (?<seq>\d+) (?<class>\w+)$'", StringComparison.Ordinal));
+        Assert.That(evidence.Delivery.FromDevice.Evidence.Single(e => e.Source == "seq").Text.Contains("begin anew", StringComparison.Ordinal),
+            Is.EqualTo(hides), "255 samples or more lie between two messages");
+    }
+
+    /// <summary>24 ms of work on each sample of 20 ms: behind more and more, with everything that was sent.</summary>
+    [Test]
+    public void ADeviceThatIsMerelySlowLostNothing()
+    {
+        var script = new CaptureScript().From(-500, "ct 0 0\n").Begin().Origin();
+        for (int i = 1; i <= 9; i++) { script.From(i * 1000, $"c {(i % 2 == 0 ? "carried" : "resting")} n{(int)(i * 100 / 1.2)}\n"); }
+        script.Ends();
+        var counted = script.From(12_300, "ct 1000 9\n").End()
+            .Read(rigText: Rig(@"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+) (?<said>\d+)$'}", told: false));
+        Assert.That(counted.Delivery.Outcome, Is.EqualTo(DeliveryOutcome.Delivered));
+        Assert.That(counted.Delivery.ToDevice.Evidence.Select(e => e.Text), Has.One.Contains("takes them more slowly than they are played"));
+    }
+
+    /// <summary>Asked nothing in mid-run: what answered eight times before the run and never after it fell silent.</summary>
+    [TestCase("", 0, 1, Description = "nothing brings an answer: nobody's")]
+    [TestCase("reset", 1, 0, Description = "a reset does: its own")]
+    public void ASilenceIsSeenByQuestionsAfterTheEnd(string by, int silences, int faults)
+    {
+        var script = new CaptureScript();
+        for (int i = 0; i < 8; i++) { script.AsksCounters(-900 + i * 50, "before", "ct 0 0"); }
+        script.Begin().Origin().From(500, "c carried n40\n").Ends();
+        for (int i = 0; i < 3; i++) { script.AsksCounters(10_200 + i * 1000, "after", null); }
+        for (int i = 0; i < 14; i++) { script.Asks(13_300 + i * 300); }
+        script.Revival("waiting", false);
+        if (by.Length > 0) { script.Revival(by, true); }
+        var evidence = script.End().Read(rigText: Rig(@"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+) (?<said>\d+)$'}")
+            .Replace("  clock: {ask: \"t {token}\", answer: '^t (?<token>\\d+) (?<t_us>\\d+)$', bits: 32}\n", "", StringComparison.Ordinal));
+        Assert.That((evidence.Device.Silences, evidence.Health.Faults.Count), Is.EqualTo((silences, faults)), string.Join('\n', evidence.Health.Faults));
+        if (faults > 0) { Assert.That(evidence.Health.Faults[0], Does.StartWith("the device fell silent after 0.5")); }
+    }
+
     [Test]
     public void QuestionsCanOnlyDisprove()
     {
