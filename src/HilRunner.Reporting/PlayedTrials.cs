@@ -9,7 +9,8 @@ internal static class PlayedTrials
 {
     public static IReadOnlyList<PlayedTrial> Of(StoredRun run)
     {
-        bool reportKnown = run.Playout.Count > 0;
+        // Not by the playout: a run is kept without it once it is concluded.
+        bool reportKnown = run.Score.ReportTimesKnown;
         return
         [
             .. run.Score.Outputs.SelectMany(o => o.Trials.Select(t =>

@@ -1,11 +1,25 @@
 using System.Text;
 using System.Text.RegularExpressions;
+using HilRunner.Core.Scenarios;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Reporting.Tests;
 
 internal sealed class SuiteReportTests
 {
+    /// <summary>A run is kept without its curves once it is concluded; a pooled limit on report latency was open then, always.</summary>
+    [Test]
+    public void Report_latency_is_known_without_the_playout()
+    {
+        StoredRun whole = Pages.Fail;
+        Assert.That(whole.Score.ReportTimesKnown);
+        var trials = SuiteRun.From(whole.WithoutCurves(), null, playedAgain: false).Played;
+        Assert.That(trials.Select(t => t.ReportKnown), Is.Not.Empty.And.All.True);
+        Limit limit = new(Measure.ReportLatency) { Statistic = Statistic.P50, AtMost = 1000, Confidence = 0.01 };
+        Assert.That(PooledJudge.Judge(limit, trials)[0].Judged.Why, Does.Not.Contain("not known"));
+    }
+
     [Test]
     public void A_thousand_runs_stay_small_with_the_worst_in_sight_and_the_rest_folded()
     {

@@ -17,7 +17,7 @@ internal static class CompareCommand
     private static readonly Argument<string> s_baseline = new("baseline") { Description = "The folder of a run, of a batch of runs, or of a sweep; or the label of a build, or the first digits of its image's SHA-256." };
     private static readonly Argument<string> s_candidate = new("candidate") { Description = "Likewise." };
     private static readonly Option<string> s_runs = new("--runs") { Description = "Where the runs of builds are looked for.", DefaultValueFactory = _ => "runs" };
-    private static readonly Option<string?> s_out = new("--out") { Description = "The page. Without it: compare.html in the candidate's folder, or where the runs are." };
+    private static readonly Option<string?> s_out = new("--out") { Description = "The page, or a folder for it. Without it: compare.html in the candidate's folder, or where the runs are." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
     private static readonly JsonSerializerOptions s_style = new() { WriteIndented = true };
 
@@ -45,7 +45,7 @@ internal static class CompareCommand
     {
         string root = parsed.GetValue(s_runs)!, candidate = parsed.GetValue(s_candidate)!;
         if (SweepComparer.IsSweep(candidate) || SweepComparer.IsSweep(parsed.GetValue(s_baseline)!)) { return RunSweeps(parsed, candidate); }
-        string page = parsed.GetValue(s_out) ?? Path.Combine(Directory.Exists(candidate) ? candidate : root, "compare.html");
+        string page = Page(parsed, Directory.Exists(candidate) ? candidate : root);
         var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
         using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
         var result = BuildComparer.Compare(
@@ -60,10 +60,14 @@ internal static class CompareCommand
         return ExitCodeOf(result.Comparison.Overall);
     }
 
+    /// <summary>Where --out names a folder, compare.html in it.</summary>
+    private static string Page(ParseResult parsed, string usual) => parsed.GetValue(s_out) is { } said && !Directory.Exists(said)
+        ? said : Path.Combine(parsed.GetValue(s_out) ?? usual, "compare.html");
+
     private static int RunSweeps(ParseResult parsed, string candidate)
     {
         var result = SweepComparer.Compare(parsed.GetValue(s_baseline)!, candidate);
-        string page = parsed.GetValue(s_out) ?? Path.Combine(candidate, "compare.html");
+        string page = Page(parsed, candidate);
         AtomicFile.WriteText(page, writer => SweepCompareReport.Write(result, writer));
         if (parsed.GetValue(s_json))
         {

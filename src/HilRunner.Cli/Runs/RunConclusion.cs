@@ -5,6 +5,7 @@ using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Time;
 using HilRunner.Engine.Playing;
 using HilRunner.Engine.Prompting;
 using HilRunner.Engine.Reviewing;
@@ -22,9 +23,10 @@ internal static class RunConclusion
     /// <summary>Reads the folder, writes decisions.csv and score.json into it, and returns the run as reports show it.</summary>
     /// <exception cref="BadInputException">A file of the folder is missing or damaged beyond its last line.</exception>
     /// <param name="leave">Whether an adapter may be started.</param>
-    public static StoredRun Conclude(string folder, AdapterLeave leave)
+    /// <param name="other">Judged by these rules; null: by the scenario's.</param>
+    public static StoredRun Conclude(string folder, AdapterLeave leave, OtherRules? other = null)
     {
-        StoredRun run = Review(folder, leave);
+        StoredRun run = Review(folder, leave, other);
         // What cannot be scored again is left as it was scored.
         if (!PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture)) && Stored(folder) is { Verdict: not Verdict.Error } stored)
         {
@@ -70,7 +72,7 @@ internal static class RunConclusion
     /// <summary>
     /// The run as reports show it; writes nothing but, where an adapter may be started and has to be, what it says.
     /// </summary>
-    public static StoredRun Review(string folder, AdapterLeave leave)
+    public static StoredRun Review(string folder, AdapterLeave leave, OtherRules? other = null)
     {
         RunManifest manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
         string manifestPath = Path.Combine(folder, RunFiles.Manifest);
@@ -104,12 +106,14 @@ internal static class RunConclusion
         {
             StaleAfterNs = rig.Device.StaleAfter?.Ticks * 100, HoldNs = manifest.HoldNs ?? scenario.Rules.HoldNs,
         };
+        rules = other?.On(rules) ?? rules;
+        StimulusTime end = other?.End is { } cut && cut < evidence.End ? cut : evidence.End;
         Score score = Scorer.Score(new ScoreInput
         {
             Reference = reference,
             Decisions = evidence.Decisions,
             Outputs = rig.Device.Outputs,
-            End = evidence.End,
+            End = end,
             Rules = rules,
             Health = evidence.Health with { Faults = [.. otherRig is null ? [] : new[] { otherRig },
                 .. TableFaults(manifest, table), .. evidence.Health.Faults] },
@@ -119,7 +123,7 @@ internal static class RunConclusion
             Moved = !manifest.Injects,
             Timing = evidence.Timing,
             Delivery = evidence.Delivery,
-            Notes = evidence.Notes,
+            Notes = [.. other is null ? [] : new[] { $"judged by {other.Words}, not by what the scenario says" }, .. evidence.Notes],
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed or EndCause.WrongBuild or EndCause.NotPlayed)
@@ -134,7 +138,7 @@ internal static class RunConclusion
             Reference = reference,
             Decisions = evidence.Decisions,
             Playout = playout,
-            End = evidence.End,
+            End = end,
             Timing = evidence.Timing,
             HealthLimits = rig.Health,
             Motion = hand is not null ? hand.Motion(evidence.End) : felt.Count > 0 ? felt : Motion(folder, manifest),

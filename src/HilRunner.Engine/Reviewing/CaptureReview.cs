@@ -282,6 +282,8 @@ public sealed class CaptureReview : IMessageSink
             _silentAt = heard;
             AddIncident((heard, $"the device answered none of the last {unanswered.Unanswered} questions"));
         }
+        // Seen at last, a reset explains why it stopped to take samples: it is one fault, not two.
+        if (_resets > 0) { _silences = 0; }
         if (_silences == 0) { return null; }
         var judge = new SilenceJudge
         {

@@ -20,6 +20,10 @@ internal static class Headline
 
             """);
         VerdictStamp.Write(page, run.Score.Verdict, run.Score.Reasons, Answer(run));
+        if (run.Score.Delivery is { Outcome: DeliveryOutcome.Delivered } delivery)
+        {
+            page.Add($"<p class=\"quiet\">Delivery: {DeliveryWords.WithSource(delivery)}.</p>\n");
+        }
         Incomplete(page, run);
         if (run.Score.Schema < ScoreJson.Schema)
         {

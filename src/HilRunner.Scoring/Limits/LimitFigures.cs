@@ -35,6 +35,10 @@ internal static class LimitFigures
 
     private static string NoTrial(string? c) => c is null ? "no trial is counted" : $"no trial of {c} is counted";
 
+    /// <summary>Why there is no latency where nothing changed, and what to record.</summary>
+    internal static string AllAlready(int trials) =>
+        $"all {trials} counted trials were already in their class; record motion of another class before them, so that they begin with a change";
+
     private static Figure Recognised(List<TrialScore> trials, long? withinNs, string? c)
     {
         var counted = trials.Where(t => t.Counted).ToList();
@@ -65,7 +69,7 @@ internal static class LimitFigures
         var statistic = limit.Statistic!.Value;
         if (samples.Value(statistic) is not { } value)
         {
-            return Figure.Undefined(samples.Already == 0 ? NoTrial(c) : $"all {samples.Already} counted trials were already in their class");
+            return Figure.Undefined(samples.Already == 0 ? NoTrial(c) : AllAlready(samples.Already));
         }
         string[] why =
         [

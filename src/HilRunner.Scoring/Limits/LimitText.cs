@@ -80,6 +80,15 @@ internal static class LimitText
         return Number(figure);
     }
 
+    /// <summary>Four digits of a bound, away from what it claims: an upper bound up, a lower bound down.</summary>
+    public static string RoundedAway(double bound, bool up)
+    {
+        if (Math.Abs(bound) is not (> MostPlain and < 1 / MostPlain)) { return Number(bound); }
+        int decimals = Math.Clamp(3 - (int)Math.Floor(Math.Log10(Math.Abs(bound))), 0, 15);
+        return Plain(decimal.Round((decimal)bound, decimals, up ? MidpointRounding.ToPositiveInfinity : MidpointRounding.ToNegativeInfinity)
+            .ToString(CultureInfo.InvariantCulture));
+    }
+
     /// <summary>Without an exponent and without zeros that say nothing.</summary>
     private static string Plain(string scientific)
     {

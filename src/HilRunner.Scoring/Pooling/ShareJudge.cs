@@ -24,9 +24,8 @@ internal static class ShareJudge
         {
             if (units.Count == 0) { return limit.Class is null ? "no trial is counted" : $"no trial of {limit.Class} is counted"; }
             string counted = $"{recognised} of {Trials(units.Count)} recognised" + (surely == recognised ? "" : $" ({surely} beyond the uncertainty of their timing)");
-            string shows = limit.AtLeast is not null
-                ? ended == Outcome.Broken ? $"at most {Share(high)}" : $"at least {Share(low)}"
-                : ended == Outcome.Broken ? $"at least {Share(low)}" : $"at most {Share(high)}";
+            bool least = (limit.AtLeast is not null) == (ended != Outcome.Broken);
+            string shows = least ? $"at least {Share(low, up: false)}" : $"at most {Share(high, up: true)}";
             return $"{counted}: shows {shows} at {PooledJudge.Confidence(confidence)}" + (ended == Outcome.Open ? Missing(limit, confidence, units.Count, units.Count - surely) : "");
         }
     }
@@ -45,6 +44,8 @@ internal static class ShareJudge
 
     private static string Trials(int n) => n == 1 ? "1 independent trial" : $"{n} independent trials";
 
-    /// <summary>Three digits, towards the side that claims less.</summary>
-    private static string Share(double? share) => share is { } s ? LimitText.Number(Math.Round(s, 3, MidpointRounding.ToEven)) : "nothing";
+    /// <summary>Three digits, towards the side that claims less: a lower bound down, an upper bound up.</summary>
+    private static string Share(double? share, bool up) => share is { } s
+        ? LimitText.Number((double)decimal.Round((decimal)s, 3, up ? MidpointRounding.ToPositiveInfinity : MidpointRounding.ToNegativeInfinity))
+        : "nothing";
 }

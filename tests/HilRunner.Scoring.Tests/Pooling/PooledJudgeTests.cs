@@ -10,7 +10,7 @@ public class PooledJudgeTests
     private static readonly Limit s_latency = new(Measure.Reaction) { Class = "carried", Statistic = Statistic.P95, AtMost = 2, Confidence = 0.95 };
 
     // The success run: 22 trials without a failure show 90 % at 90 %, 21 do not.
-    [TestCase(22, 22, Outcome.Held, "22 of 22 independent trials recognised: shows at least 0.901 at 90 %")]
+    [TestCase(22, 22, Outcome.Held, "22 of 22 independent trials recognised: shows at least 0.9 at 90 %")]
     [TestCase(21, 21, Outcome.Open, "21 of 21 independent trials recognised: shows at least 0.896 at 90 %; 22 with no failures would do")]
     [TestCase(21, 20, Outcome.Open, "20 of 21 independent trials recognised: shows at least 0.827 at 90 %; 38 with as many as these 1 failure would do")]
     [TestCase(22, 16, Outcome.Broken, "16 of 22 independent trials recognised: shows at most 0.85 at 90 %")]
@@ -21,6 +21,25 @@ public class PooledJudgeTests
         Assert.That((pooled.Judged.Outcome, pooled.Judged.Why), Is.EqualTo((outcome, why)));
         Assert.That(pooled.Shown, Is.EqualTo(BinomialBounds.Lower(recognised, n, 0.9)));
         Assert.That(pooled.Judged.Figure, Is.EqualTo(n == 0 ? null : (double?)recognised / n));
+    }
+
+    /// <summary>What is printed claims no more than what is known.</summary>
+    [Test]
+    public void ABoundIsRoundedAwayFromItsClaim()
+    {
+        for (int n = 1; n <= 120; n++)
+        {
+            for (int recognised = Math.Max(0, n - 9); recognised <= n; recognised++)
+            {
+                var pooled = PooledJudge.Judge(s_share, [.. Enumerable.Range(0, n).Select(i => Trial($"r{i}", i < recognised))]).Single();
+                var shown = System.Text.RegularExpressions.Regex.Match(pooled.Judged.Why, @"shows at (least|most) ([\d.]+) at");
+                Assert.That(shown.Success, pooled.Judged.Why);
+                double said = double.Parse(shown.Groups[2].Value, System.Globalization.CultureInfo.InvariantCulture);
+                bool least = shown.Groups[1].Value == "least";
+                double known = least ? BinomialBounds.Lower(recognised, n, 0.9)!.Value : BinomialBounds.Upper(recognised, n, 0.9)!.Value;
+                Assert.That(least ? known - said : said - known, Is.InRange(-1e-14, 0.001), $"{recognised} of {n}");
+            }
+        }
     }
 
     [Test]

@@ -88,6 +88,23 @@ public class CalibrationTests
         Assert.That(new SequentialTest(0.02, 0.12, 0.05, 0.10, 90).At(0.12).Accept, Is.GreaterThan(0.10), "Wald's own lines, cut off, break the promise");
     }
 
+    /// <summary>Who has more trials is never refused what fewer gave; both risks are kept by every plan.</summary>
+    [TestCase(0.02, 0.1, 0.05, 0.1)]
+    [TestCase(0.03, 0.3, 0.1, 0.2)]
+    [TestCase(0.05, 0.2, 0.05, 0.05)]
+    public void MoreTrialsNeverLeaveASequentialPlanWithoutLines(double acceptable, double rejectable, double alpha, double beta)
+    {
+        int first = Enumerable.Range(1, 400).First(most => SequentialTest.Keeping(acceptable, rejectable, alpha, beta, most) is not null);
+        for (int most = first; most < first + 60; most++)
+        {
+            var plan = SequentialTest.Keeping(acceptable, rejectable, alpha, beta, most);
+            Assert.That(plan, Is.Not.Null, $"{most} trials, where {first} are enough");
+            Assert.That(plan!.MostTrials, Is.LessThanOrEqualTo(most));
+            Assert.That(plan.At(acceptable).Reject, Is.LessThanOrEqualTo(alpha));
+            Assert.That(plan.At(rejectable).Accept, Is.LessThanOrEqualTo(beta));
+        }
+    }
+
     [TestCase(0.02, 0.12, 0.05, 0.10)]
     [TestCase(0.1, 0.3, 0.02, 0.03)]
     [TestCase(0.01, 0.10, 0.05, 0.10)]
