@@ -57,7 +57,14 @@ public static class ScoreJson
         catch (Exception e) when (e is InvalidDataException or KeyNotFoundException or InvalidOperationException or FormatException
             or OverflowException)
         {
-            throw Bad(file, 0, 0, e.Message);
+            // The runtime's own words name neither key nor line.
+            throw Bad(file, 0, 0, e switch
+            {
+                InvalidDataException => e.Message,
+                KeyNotFoundException => "a key is missing",
+                OverflowException or FormatException => "a number is out of range",
+                _ => "a value is of another kind, such as a text in place of a number",
+            });
         }
     }
 

@@ -27,8 +27,9 @@ internal static class RunConclusion
     public static StoredRun Conclude(string folder, AdapterLeave leave, OtherRules? other = null)
     {
         StoredRun run = Review(folder, leave, other);
-        // What cannot be scored again is left as it was scored.
-        if (!PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture)) && Stored(folder) is { Verdict: not Verdict.Error } stored)
+        // A score of earlier definitions that cannot be made again is left as it was made.
+        if (!PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture))
+            && Stored(folder) is { Schema: < ScoreJson.Schema, Verdict: not Verdict.Error } stored)
         {
             return run with { Score = stored with { Notes = [.. stored.Notes, $"{RunFiles.Capture} is missing: this is the score as it was stored, and it cannot be made again"] } };
         }

@@ -80,7 +80,7 @@ internal sealed class KeptAdapter : IAdapter
             try { onLine?.Invoke(message); }
             catch (Exception fault) when (fault is FormatException or InvalidOperationException or KeyNotFoundException)
             {
-                throw Damage(fault.Message, "a message of the adapter protocol", before: 1);
+                throw Damage(fault is FormatException ? "a number out of range" : fault.Message, "a message of the adapter protocol", before: 1);
             }
         }
     }
