@@ -65,6 +65,9 @@ public class KeptAdapterTests
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":0,\"message\":{\"message\":\"sample\",\"values\":[1],\"first\":0,\"last\":0}}\n{\"reads\":2}\n", ":2: 1 values in a sample message")]
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":0,\"message\":{\"first\":0}}\n{\"reads\":2}\n", ":2: ")]
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":1,\"done\":{}}\n{\"read\":0,\"done\":{}}\n{\"reads\":2}\n", "")]
+    [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"reads\":7}\n", ":2: messages of 7 reads")]
+    [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":5,\"done\":{}}\n{\"reads\":6}\n", ":2: messages of a read that the capture does not have")]
+    [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"reads\":3}\n{\"reads\":3}\n", ":2: more after its last line")]
     [TestCase("{\"read\":0", ":1: the file ends here")]
     public void WhatIsWrongInTheFileIsBadInputWithItsLine(string text, string says)
     {
@@ -76,6 +79,7 @@ public class KeptAdapterTests
         {
             using var decoder = kept.NewDecoder();
             Messages.Decode(decoder, "abc"u8, 1);
+            decoder.Finish();
         }, Throws.TypeOf<BadInputException>().With.Message.Contains(
             "messages.jsonl" + says).And.Message.Contains("--run-adapter"));
     }
