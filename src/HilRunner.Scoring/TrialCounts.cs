@@ -56,25 +56,29 @@ public sealed record TrialCounts(string Class, int Trials, int Short, long? Most
         var timeline = ReferenceTimeline.Build(reference, rules, end.Ns);
         return
         [
-            .. timeline.StateTrials.Select(t => Hoped(t, isEvent: false, t.Length >= LeastStateNs(rules)))
-                .Concat(timeline.EventTrials.Select(t => Hoped(t, isEvent: true, WindowEnds(t, rules) <= end.Ns)))
+            .. timeline.StateTrials.Select(t => Hoped(t, isEvent: false, Counts(t, rules)))
+                .Concat(timeline.EventTrials.Select(t => Hoped(t, isEvent: true, CountsAsEvent(t, rules.WithinNs ?? 0, end.Ns))))
                 .OrderBy(t => t.StartNs),
         ];
     }
 
     internal static IReadOnlyList<TrialCounts> Of(ReferenceTimeline reference, ScoringRules rules, long end)
     {
-        var states = reference.StateTrials.GroupBy(t => t.Class, StringComparer.Ordinal).Select(g => new TrialCounts(
-            g.Key, g.Count(), g.Count(t => t.Length < LeastStateNs(rules)), Positive(g.Min(t => t.Length) - rules.HoldNs), rules));
-        var events = reference.EventTrials.GroupBy(t => t.Class, StringComparer.Ordinal).Select(g => new TrialCounts(
-            g.Key, g.Count(), g.Count(t => WindowEnds(t, rules) > end), Positive(g.Min(t => end - t.Start)), rules));
-        return [.. states.Concat(events).OrderBy(c => c.Class, StringComparer.Ordinal)];
+        var states = reference.StateTrials.Select(t => (Trial: t, Counts: Counts(t, rules), Room: t.Length - rules.HoldNs));
+        var events = reference.EventTrials.Select(t => (Trial: t, Counts: CountsAsEvent(t, rules.WithinNs ?? 0, end), Room: end - t.Start));
+        return
+        [
+            .. states.Concat(events).GroupBy(t => t.Trial.Class, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal)
+                .Select(g => new TrialCounts(g.Key, g.Count(), g.Count(t => !t.Counts), Positive(g.Min(t => t.Room)), rules)),
+        ];
     }
 
-    /// <summary>The shortest interval of a state that counts, ns: one that leaves room for the latest reaction and the hold.</summary>
-    internal static long LeastStateNs(ScoringRules rules) => Nanoseconds.AddHeld(rules.WithinNs ?? 0, rules.HoldNs);
+    /// <summary>A state's interval counts where it leaves room for the latest reaction and the hold.</summary>
+    internal static bool Counts(Interval trial, ScoringRules rules) =>
+        trial.Length >= Nanoseconds.AddHeld(rules.WithinNs ?? 0, rules.HoldNs);
 
-    private static long WindowEnds(Interval trial, ScoringRules rules) => Nanoseconds.AddHeld(trial.Start, rules.WithinNs ?? 0);
+    /// <summary>An event counts where its whole window lies in what is played.</summary>
+    internal static bool CountsAsEvent(Interval trial, long withinNs, long end) => Nanoseconds.AddHeld(trial.Start, withinNs) <= end;
 
     private static long? Positive(long ns) => ns > 0 ? ns : null;
 

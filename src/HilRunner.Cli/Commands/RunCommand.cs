@@ -87,14 +87,14 @@ internal static class RunCommand
             else
             {
                 NightPlanTable.Print(plan, now);
-                foreach (string note in UncountedTrials.Notes(job.Batch.Items, job.Rig)) { Terminal.Line(note); }
+                foreach (string note in UncountedTrials.Notes(job.Batch.Items, job.Stimuli)) { Terminal.Line(note); }
             }
             return plan.Room.IsEnough ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         void Begun(string folder, IReadOnlyList<BatchItem> left)
         {
             if (order.Quiet) { return; }
-            foreach (string note in UncountedTrials.Notes(left, job.Rig)) { Console.Error.WriteLine(note); }
+            foreach (string note in UncountedTrials.Notes(left, job.Stimuli)) { Console.Error.WriteLine(note); }
             if (left.Count > 1) { Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now)); }
         }
         var (result, outcome) = await job.RunAsync(Begun, stop).ConfigureAwait(false);

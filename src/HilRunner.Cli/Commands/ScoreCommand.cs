@@ -60,7 +60,7 @@ internal static class ScoreCommand
         {
             throw new UsageException("score: --expected, --decisions and --end go together");
         }
-        Score score = ScoreLog(parsed, expected, decisions, end);
+        Score score = ScoreLog(parsed, expected, decisions);
         Show(score, parsed.GetValue(s_json), "");
         return ExitCodes.Of(score.Verdict);
     }
@@ -124,29 +124,20 @@ internal static class ScoreCommand
         };
     }
 
-    private static Score ScoreLog(ParseResult parsed, string expected, string decisions, string end)
+    private static Score ScoreLog(ParseResult parsed, string expected, string decisions)
     {
-        string? limits = parsed.GetValue(s_limits);
         foreach (string file in (string[])[expected, decisions]) { GivenFile.Check(file, "a CSV file"); }
         // The words of the command line before the files that it names.
-        var stimulusEnd = new StimulusTime(Options.DurationNs("--end", end));
+        var asked = Other(parsed)!;
+        var rules = asked.On(new());
         var rows = DecisionsFile.Read(decisions);
         var outputs = rows.Select(d => d.Output).Distinct().ToArray();
-        var rules = new ScoringRules
-        {
-            Events = parsed.GetValue(s_events) ?? [],
-            GraceNs = parsed.GetValue(s_grace) is { } grace ? Options.DurationNs("--grace", grace) : 0,
-            WithinNs = parsed.GetValue(s_within) is { } within ? Options.DurationNs("--within", within) : null,
-            HoldNs = parsed.GetValue(s_hold) is { } hold ? Options.DurationNs("--hold", hold) : 0,
-            Limits = limits is null ? [] : LimitsFile.Read(limits),
-        };
-        if (rules.Events.Count > 0 && rules.WithinNs is null) { throw new UsageException("score: --event needs --within"); }
         return Scorer.Score(new ScoreInput
         {
             Reference = ExpectedFile.Read(expected),
             Decisions = rows,
             Outputs = outputs.Length == 0 ? [""] : outputs,
-            End = stimulusEnd,
+            End = asked.End!.Value,
             Rules = rules,
         });
     }

@@ -4,7 +4,6 @@ using HilRunner.Cli.Runs;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
-using HilRunner.Core.Signals;
 using HilRunner.History;
 using HilRunner.History.Reading;
 
@@ -32,14 +31,13 @@ internal sealed record NightPlan(string Name, string Speed, IReadOnlyList<Planne
     public static NightPlan Of(BatchJob job, IReadOnlyList<BatchItem> items, HistoryPlace history, string output)
     {
         var durations = new RunDurations(Earlier(history), job.Speed);
-        var motions = new Dictionary<string, TimeSpan>();
         var done = job.RigNames.Select(name => new PlannedRig(name, 0, TimeSpan.Zero, 0)).ToArray();
         foreach (var item in items)
         {
             // As they share it out themselves: whichever is free first takes the next.
             int free = Enumerable.Range(0, done.Length).MinBy(i => done[i].Takes);
             TimeSpan? known = durations.Of(item.Scenario.Name, done[free].Rig);
-            done[free] = done[free] with { Runs = done[free].Runs + 1, Takes = done[free].Takes + (known ?? Motion(item, job, motions)), Known = done[free].Known + (known is null ? 0 : 1) };
+            done[free] = done[free] with { Runs = done[free].Runs + 1, Takes = done[free].Takes + (known ?? Motion(item, job)), Known = done[free].Known + (known is null ? 0 : 1) };
         }
         return new(job.Batch.Name, job.Speed, done, RealTimeScenarios(items, job.Rig), DiskRoom.For(output, items.Count));
     }
@@ -55,15 +53,10 @@ internal sealed record NightPlan(string Name, string Speed, IReadOnlyList<Planne
     }
 
     /// <summary>How long its motion lasts at the batch's speed; at max, in real time: no device has said yet how much faster it is. Variations of a scenario are taken as equally long.</summary>
-    private static TimeSpan Motion(BatchItem item, BatchJob job, Dictionary<string, TimeSpan> known)
+    private static TimeSpan Motion(BatchItem item, BatchJob job)
     {
         if (item.ByHand is { } schedule) { return TimeSpan.FromTicks(schedule.End.Ns / 100); }
-        if (!known.TryGetValue(item.Document.Path, out TimeSpan length))
-        {
-            var stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, job.Rig.Device.Input, item.Seed);
-            known[item.Document.Path] = length = TimeSpan.FromSeconds(stimulus.SampleCount / stimulus.Rate.Hertz);
-        }
-        return length / (double)(Speeds.Factor(job.Speed) ?? 1);
+        return job.Stimuli[item.Document.Path].Length / (double)(Speeds.Factor(job.Speed) ?? 1);
     }
 
     private static List<RealTimeOnly> RealTimeScenarios(IReadOnlyList<BatchItem> items, Rig rig)

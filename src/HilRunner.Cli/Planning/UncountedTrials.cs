@@ -1,6 +1,4 @@
 using HilRunner.Cli.Runs;
-using HilRunner.Core.Rigs;
-using HilRunner.Core.Signals;
 using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Planning;
@@ -12,14 +10,16 @@ internal static class UncountedTrials
     private const int MostTold = 5;
 
     /// <summary>A sentence for each scenario and class of which some trials cannot count; moved by hand, nobody knows them before.</summary>
-    public static IReadOnlyList<string> Notes(IReadOnlyList<BatchItem> items, Rig rig)
+    /// <param name="stimuli">By the path of the scenario.</param>
+    public static IReadOnlyList<string> Notes(IReadOnlyList<BatchItem> items, IReadOnlyDictionary<string, StimulusFacts> stimuli)
     {
-        string[] notes = [.. items.Where(i => i.ByHand is null && i.Variation is null).DistinctBy(i => (i.Document.Path, i.HoldNs)).SelectMany(item =>
-        {
-            var stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
-            return TrialCounts.Of(stimulus.Reference, item.Scenario.Rules, stimulus.End)
-                .SelectMany(c => c.Notes).Select(n => $"{item.Scenario.Name}: {n}");
-        })];
+        string[] notes =
+        [
+            .. items.Where(i => i.ByHand is null && i.Variation is null).DistinctBy(i => (i.Document.Path, i.HoldNs))
+                .Select(i => (i.Scenario, Stimulus: stimuli[i.Document.Path]))
+                .SelectMany(i => TrialCounts.Of(i.Stimulus.Reference, i.Scenario.Rules, i.Stimulus.End)
+                    .SelectMany(c => c.Notes).Select(n => $"{i.Scenario.Name}: {n}")),
+        ];
         return notes.Length <= MostTold ? notes : [.. notes.Take(MostTold), $"{notes.Length - MostTold} more such classes: see each run's report"];
     }
 }

@@ -1,6 +1,7 @@
 using System.Text;
 using HilRunner.Cli.Benches;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Planning;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Tables;
@@ -52,6 +53,9 @@ internal sealed class BatchJob
     private BatchJob(BatchOrder order, IReadOnlyList<PlayedRig> rigs, Batch batch, string speed, BuildIdentity build, Baseline baseline) =>
         (_order, _rigs, Batch, Speed, Build, _baseline) = (order, rigs, batch, speed, build, baseline);
 
+    /// <summary>Of what a person does not move, by the path of the scenario.</summary>
+    public required IReadOnlyDictionary<string, StimulusFacts> Stimuli { get; init; }
+
     /// <summary>The first of them: in what a scenario can see, they are all alike.</summary>
     public Rig Rig => _rigs[0].Rig;
     public IReadOnlyList<string> RigNames => [.. _rigs.Select(r => r.Rig.Name)];
@@ -83,8 +87,10 @@ internal sealed class BatchJob
         _ = ExpectedBuild.Of(rig.Device.Identity, build);
         // Before anything is played: a baseline that is not there must not cost a night.
         var baseline = Baseline.Find(order, batch.Name, build, AdapterLeave.For(rigs.Select(r => r.Document)));
-        if (order.Table is null) { BatchReader.CheckStimuli(batch, rig); }
-        return new(order, rigs, batch, speed, build, baseline);
+        var stimuli = order.Table is null ? BatchReader.CheckStimuli(batch, rig)
+            : batch.Items.Where(i => i.OnTable is not null).DistinctBy(i => i.Document.Path)
+                .ToDictionary(i => i.Document.Path, i => StimulusFacts.Of(i.OnTable!.Stimulus), StringComparer.Ordinal);
+        return new(order, rigs, batch, speed, build, baseline) { Stimuli = stimuli };
     }
 
     /// <summary>Prepares the rig, plays, concludes.</summary>

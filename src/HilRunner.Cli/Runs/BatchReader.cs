@@ -1,4 +1,5 @@
 using HilRunner.Cli.Accepting;
+using HilRunner.Cli.Planning;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Documents;
@@ -65,9 +66,11 @@ internal static class BatchReader
     /// anything is.
     /// </summary>
     /// <exception cref="BadInputException">Holds the faults of every recording.</exception>
-    public static void CheckStimuli(Batch batch, Rig rig)
+    /// <returns>What is known of each that is played, by the path of its scenario.</returns>
+    public static IReadOnlyDictionary<string, StimulusFacts> CheckStimuli(Batch batch, Rig rig)
     {
         var faults = new List<Fault>();
+        var facts = new Dictionary<string, StimulusFacts>(StringComparer.Ordinal);
         foreach (var item in batch.Items.Where(i => i.ByHand is null).DistinctBy(i => i.Document.Path))
         {
             int prompts = item.Scenario.Steps.Count(s => s is PromptStep);
@@ -83,11 +86,13 @@ internal static class BatchReader
                     "describe hears.sample in the rig file, or make the scenario of prompts: then the device is moved by hand"));
                 continue;
             }
-            Collect(faults, () => StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed));
+            Collect(faults, () => facts[item.Document.Path] =
+                StimulusFacts.Of(StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed)));
             var others = batch.Items.Where(i => i.Document.Path == item.Document.Path && i.Variation is not null).DistinctBy(i => i.Variation).Select(i => i.Scenario);
             Collect(faults, () => StimulusBuilder.Check(others, item.Folder, rig.Device.Input));
         }
         if (faults.Count > 0) { throw new BadInputException([.. faults.Distinct()]); }
+        return facts;
     }
 
     private static void AddSuite(

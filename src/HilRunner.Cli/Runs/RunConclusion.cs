@@ -29,7 +29,7 @@ internal static class RunConclusion
         StoredRun run = Review(folder, leave, other);
         // A score of earlier definitions that cannot be made again is left as it was made.
         if (!PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture))
-            && Stored(folder) is { Schema: < ScoreJson.Schema, Verdict: not Verdict.Error } stored)
+            && StoredOrNull(folder) is { Schema: < ScoreJson.Schema, Verdict: not Verdict.Error } stored)
         {
             return run with { Score = stored with { Notes = [.. stored.Notes, $"{RunFiles.Capture} is missing: this is the score as it was stored, and it cannot be made again"] } };
         }
@@ -39,16 +39,19 @@ internal static class RunConclusion
         return run;
     }
 
-    /// <summary>The score that a folder holds; null: none that can be read.</summary>
-    private static Score? Stored(string folder)
+    /// <summary>The score that a folder holds; null: none.</summary>
+    /// <exception cref="BadInputException">It is damaged.</exception>
+    public static Score? Stored(string folder)
     {
         string path = Path.Combine(folder, RunFiles.Score);
         if (!PlainFile.IsThere(path)) { return null; }
-        try
-        {
-            using var stream = PlainFile.OpenRead(path);
-            return ScoreJson.Read(stream, path);
-        }
+        using var stream = PlainFile.OpenRead(path);
+        return ScoreJson.Read(stream, path);
+    }
+
+    private static Score? StoredOrNull(string folder)
+    {
+        try { return Stored(folder); }
         catch (BadInputException) { return null; }
     }
 

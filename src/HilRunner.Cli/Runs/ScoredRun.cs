@@ -38,10 +38,7 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
     public static ScoredRun Read(string folder)
     {
         var manifest = RunManifestFile.Read(Path.Combine(folder, RunFiles.Manifest));
-        string path = Path.Combine(folder, RunFiles.Score);
-        if (!PlainFile.IsThere(path)) { return new(folder, manifest, null); }
-        Score stored;
-        using (var stream = PlainFile.OpenRead(path)) { stored = ScoreJson.Read(stream, path); }
+        if (RunConclusion.Stored(folder) is not { } stored) { return new(folder, manifest, null); }
         return stored.Schema == ScoreJson.Schema
             ? new(folder, manifest, stored) { StoredSchema = stored.Schema } : Again(folder, manifest, stored.Schema);
     }

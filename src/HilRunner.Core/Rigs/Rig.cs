@@ -94,20 +94,8 @@ public sealed record DeviceDescription
     /// Samples that may be sent ahead of the device's credit: as many as the rig allows, and at most half of what the credit's
     /// number counts before it begins anew. With more on the way nobody could tell which number it means.
     /// </summary>
-    public int CreditWindow => CreditWraps is { } wraps ? (int)Math.Min(Input.Window, Math.Max(1, wraps / 2)) : Input.Window;
-
-    /// <summary>Samples after which the number in a credit begins anew; null: it has none, or never does in a run.</summary>
-    private long? CreditWraps
-    {
-        get
-        {
-            if (Says.Credit is not { } credit || credit.Names.FirstOrDefault(n => n is "n" or "batch") is not { } name) { return null; }
-            int? bits = credit.Layout is { } layout
-                ? 8 * layout.Fields.Concat(layout.Repeat).First(f => f.Name == name).Bytes
-                : Says.Bits.TryGetValue(name, out int width) ? width : null as int?;
-            return bits is { } narrow and < 31 ? (1L << narrow) * (name == "batch" ? Hears.SamplesPerMessage : 1) : null;
-        }
-    }
+    public int CreditWindow => Says.Credit is { } credit && Numbering.Of(this).SamplesUntilWrap(credit) is > 0 and var wraps
+        ? (int)Math.Min(Input.Window, Math.Max(1, wraps / 2)) : Input.Window;
 
     /// <summary>A check sum guards what is sent to the device and what it says.</summary>
     public bool HasCheckSum => Framing.Crc is not null || Framing.Kind == FramingKind.Hdlc;

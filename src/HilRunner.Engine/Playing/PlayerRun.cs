@@ -42,7 +42,8 @@ public sealed class PlayerRun(
     {
         Prepare();
         conversation.ForgetCredit();
-        _counts = plan.ListenNs is null && ReadCounters("before") && ShowThatItAnswers();
+        _counts = plan.ListenNs is null && ReadCounters("before");
+        if (_counts) { AskForCountersAgain(); }
         try { Play(); }
         catch (RunEndedException ended) when (ended.Cause == EndCause.Silent)
         {
@@ -194,12 +195,10 @@ public sealed class PlayerRun(
     /// A device that is asked nothing in mid-run is asked for its counters some times more: one answer before it would not show
     /// that the link brings answers, and a silence after it could not be told from a loss.
     /// </summary>
-    /// <returns>True.</returns>
-    private bool ShowThatItAnswers()
+    private void AskForCountersAgain()
     {
-        if (_device.Clock is { } query && query.Every > TimeSpan.Zero) { return true; }
-        for (int i = 1; i < ClockExchanges && ReadCounters("before", tries: 1); i++) { }
-        return true;
+        bool askedInMidRun = _device.Clock?.Every > TimeSpan.Zero;
+        for (int i = 1; !askedInMidRun && i < ClockExchanges && ReadCounters("before", tries: 1); i++) { }
     }
 
     /// <returns>Whether it answered. A device that did not before the run is not asked after it.</returns>

@@ -153,16 +153,16 @@ public sealed class CaptureReview : IMessageSink
         {
             string forS = (stood / 1e9).ToString("0.00", CultureInfo.InvariantCulture);
             AddIncident(
-                (firstByte, $"the device's clock jumped: it stood still for about {forS} s, as that of a halted device does; taken for no reset"));
+                firstByte, $"the device's clock jumped: it stood still for about {forS} s, as that of a halted device does; taken for no reset");
             return;
         }
         _delivery.OnRestart();
         CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen");
     }
 
-    private void AddIncident((HostTime? At, string What) incident)
+    private void AddIncident(HostTime? at, string what)
     {
-        if (_incidents.Count < MostIncidents) { _incidents.Add(incident); }
+        if (_incidents.Count < MostIncidents) { _incidents.Add((at, what)); }
         else { _furtherIncidents++; }
     }
 
@@ -180,7 +180,7 @@ public sealed class CaptureReview : IMessageSink
         if (!_begun) { return; }
         _untilReset ??= _decoder.Counts;
         _resets++;
-        AddIncident((at, what));
+        AddIncident(at, what);
     }
 
     private void OnEvent(RunEvent happened, HostTime at, ICaptureReader capture)
@@ -232,16 +232,16 @@ public sealed class CaptureReview : IMessageSink
                 _sentBy.Origin = _origin;
                 break;
             case RunEventNames.LinkLost:
-                AddIncident((at, $"link lost: {Detail("message")}"));
+                AddIncident(at, $"link lost: {Detail("message")}");
                 break;
             case RunEventNames.CreditStarved:
                 CountSilence();
                 _starved = true;
-                AddIncident((at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed"));
+                AddIncident(at, $"device stopped taking samples: {Detail("sent")} sent, {Detail("consumed")} consumed");
                 break;
             case RunEventNames.Silent:
                 CountSilence();
-                AddIncident((at, Detail("message")));
+                AddIncident(at, Detail("message"));
                 break;
             case RunEventNames.Ended:
                 _ended = true;
@@ -277,10 +277,9 @@ public sealed class CaptureReview : IMessageSink
         if (unanswered is not null && _resets == 0)
         {
             _silences = Math.Max(_silences, 1);
-            // It may have said something unasked after its last answer.
-            HostTime heard = _delivery.LastHeard is { } word && word > unanswered.LastAnswer ? word : unanswered.LastAnswer;
-            _silentAt = heard;
-            AddIncident((heard, $"the device answered none of the last {unanswered.Unanswered} questions"));
+            // At its last answer, or at what it said unasked after that.
+            _silentAt = _delivery.LastHeard > unanswered.LastAnswer ? _delivery.LastHeard : unanswered.LastAnswer;
+            AddIncident(_silentAt, $"the device answered none of the last {unanswered.Unanswered} questions");
         }
         // Seen at last, a reset explains why it stopped to take samples: it is one fault, not two.
         if (_resets > 0) { _silences = 0; }
@@ -292,13 +291,18 @@ public sealed class CaptureReview : IMessageSink
             Starved = _starved,
             NothingWasLost = _delivery.NothingWasLost(),
             HeardSinceBegin = _heardSinceBegin,
-            Since = _silentAt is { } at && place(at) is { } last ? last >= StimulusTime.Zero ? $" after {last}" : " before the first sample" : "",
+            Since = (_silentAt is { } at ? place(at) : null) switch
+            {
+                null => "",
+                { Ns: < 0 } => " before the first sample",
+                { } last => $" after {last}",
+            },
         };
         _stillSilent = judge.IsStillSilent;
         _silences = judge.IsOwn ? 1 : 0;
         if (judge.IsOwn && judge.AnsweredAfter is { } by and not RevivalBy.Waiting)
         {
-            AddIncident((null, $"the silent device answered after a {by} on the same open link: the silence was its own"));
+            AddIncident(null, $"the silent device answered after a {by} on the same open link: the silence was its own");
         }
         return judge.IsOwn ? null : judge.Fault;
     }
@@ -331,7 +335,7 @@ public sealed class CaptureReview : IMessageSink
         else if (_endCause == EndCause.Completed && decisions.Length == 0 && counts.Messages == _atBegin.Messages)
         {
             _silences++;
-            AddIncident((null, "the device said nothing from begin to end"));
+            AddIncident(null, "the device said nothing from begin to end");
         }
         string? silence = JudgeSilence(notUnderstood is null ? unanswered : null, at => placement.StimulusAt(at));
         var health = RigFacts.Judge(new()

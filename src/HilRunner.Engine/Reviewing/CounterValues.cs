@@ -24,6 +24,12 @@ internal sealed record CounterValues(IReadOnlyDictionary<string, ulong> Values, 
 /// <summary>The device's counters over one run: what they grew by from the answer before it to the answer after it.</summary>
 internal sealed class CountedRun
 {
+    /// <summary>
+    /// A number that wraps at so many bits or more is believed: one in 65 536 losses is just as long as it takes to begin anew,
+    /// and is not looked for.
+    /// </summary>
+    public const int BelievedBits = 16;
+
     private readonly CountersQuery _query;
     private readonly CounterValues? _before;
     private readonly CounterValues _after;
@@ -61,10 +67,9 @@ internal sealed class CountedRun
     public bool Shows(ulong counter, long number) => counter == ((ulong)number & _mask);
 
     /// <summary>
-    /// Whether a counter of this width tells a number from every smaller one that it shows alike. From 16 bits on, one in 65 536
-    /// losses is just as long as the counter, and is not looked for.
+    /// Whether a counter of this width tells a number from every smaller one that it shows alike, or is wide enough to be believed.
     /// </summary>
-    public bool Covers(long number) => _query.Bits >= 16 || number < WrapsAt;
+    public bool Covers(long number) => _query.Bits >= BelievedBits || number < WrapsAt;
 
     /// <summary>
     /// It took all that was sent and all that it said was heard: nothing was lost on the way. False where it does not count both.

@@ -26,14 +26,14 @@ internal sealed class SequenceCheck
 
     /// <summary>
     /// Between two of them as many samples were sent as the numbers begin anew after: a device that says one message a sample at
-    /// most may have said just as many that were lost. From 16 bits on that is not looked for.
+    /// most may have said just as many that were lost. Numbers of <see cref="CountedRun.BelievedBits"/> and more are believed.
     /// </summary>
     public bool MayHideAWrap { get; private set; }
 
     /// <param name="sent">Samples that had been sent when it came.</param>
     public void OnMessage(ulong seq, ulong wraps, bool begun, long sent)
     {
-        MayHideAWrap |= begun && wraps is > 0 and < 65_536 && sent - _sentAtLast >= (long)wraps;
+        MayHideAWrap |= begun && wraps is > 0 and < 1UL << CountedRun.BelievedBits && sent - _sentAtLast >= (long)wraps;
         _sentAtLast = sent;
         if (begun && Heard == 0) { _whole = _last is not null || seq == 0; }
         if (_last is { } last && begun)

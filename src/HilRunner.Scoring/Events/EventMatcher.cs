@@ -39,7 +39,7 @@ internal static class EventMatcher
             Already = false,
             Missed = hit is null,
             Recognised = hit is not null,
-            Counted = Nanoseconds.AddHeld(trial.Start, withinNs) <= end,
+            Counted = TrialCounts.CountsAsEvent(trial, withinNs, end),
             ReactionNs = hit is null ? null : Math.Max(0, hit.Time.Ns - trial.Start),
             ReportLatencyNs = latency?.Ns,
             UncertaintyNs = hit?.UncertaintyNs + trial.Uncertainty,

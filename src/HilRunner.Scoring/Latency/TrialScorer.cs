@@ -40,9 +40,9 @@ internal static class TrialScorer
             if (steps[i].Class != trial.Class) { continue; }
             seen = true;
             if (reached is not null) { continue; }
-            var (surely, possibly) = Holds(trial, observed, i, rules.HoldNs, out bool holds);
+            var (holds, open) = Holds(trial, observed, i, rules.HoldNs);
             if (holds) { reached = i; }
-            holdOpen |= surely != possibly;
+            holdOpen |= open;
         }
 
         bool already = reached == first;
@@ -62,7 +62,7 @@ internal static class TrialScorer
             Already = already,
             Missed = reached is null,
             Recognised = recognised,
-            Counted = trial.Length >= TrialCounts.LeastStateNs(rules),
+            Counted = TrialCounts.Counts(trial, rules),
             ReactionNs = reaction,
             SettlingNs = settled ? Math.Max(steps[last].At, trial.Start) - trial.Start : null,
             Dropouts = seen ? dropouts : null,
@@ -75,22 +75,23 @@ internal static class TrialScorer
         };
     }
 
-    /// <summary>Whether a stretch of the trial's class is long enough, whatever the true times of its two decisions are.</summary>
+    /// <summary>
+    /// Whether a stretch of the trial's class is long enough by the times as they stand, and whether the true times of its two
+    /// decisions leave that open.
+    /// </summary>
     /// <param name="step">Of the trial's class.</param>
-    /// <param name="holds">By the times as they stand.</param>
-    private static (bool Surely, bool Possibly) Holds(Interval trial, ObservedTimeline observed, int step, long holdNs, out bool holds)
+    private static (bool Holds, bool Open) Holds(Interval trial, ObservedTimeline observed, int step, long holdNs)
     {
         var steps = observed.Steps;
         long start = steps[step].At, end = observed.EndOf(step);
         // What was decided before the stimulus began held at its start.
         long startOpen = start > 0 ? steps[step].Cause?.UncertaintyNs ?? 0 : 0;
         long endOpen = step + 1 < steps.Count ? steps[step + 1].Cause?.UncertaintyNs ?? 0 : 0;
-        holds = Length(0, 0) >= holdNs;
         // An instant in the class is one whatever its time: without a hold there is nothing to be open.
-        return holdNs == 0 ? (true, true) : (Length(startOpen, -endOpen) >= holdNs, Length(-startOpen, endOpen) >= holdNs);
+        return (Suffices(0, 0), holdNs > 0 && Suffices(startOpen, -endOpen) != Suffices(-startOpen, endOpen));
 
-        long Length(long startLater, long endLater) =>
-            Math.Min(end + endLater, trial.End) - Math.Max(start + startLater, trial.Start);
+        bool Suffices(long startLater, long endLater) =>
+            Math.Min(end + endLater, trial.End) - Math.Max(start + startLater, trial.Start) >= holdNs;
     }
 
     /// <summary>The larger half-width of the decisions that there are; null where one of them is not known.</summary>

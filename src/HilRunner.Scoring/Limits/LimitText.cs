@@ -84,9 +84,14 @@ internal static class LimitText
     public static string RoundedAway(double bound, bool up)
     {
         if (Math.Abs(bound) is not (> MostPlain and < 1 / MostPlain)) { return Number(bound); }
-        int decimals = Math.Clamp(3 - (int)Math.Floor(Math.Log10(Math.Abs(bound))), 0, 15);
-        return Plain(decimal.Round((decimal)bound, decimals, up ? MidpointRounding.ToPositiveInfinity : MidpointRounding.ToNegativeInfinity)
-            .ToString(CultureInfo.InvariantCulture));
+        return RoundedAway(bound, up, Math.Clamp(3 - (int)Math.Floor(Math.Log10(Math.Abs(bound))), 0, 15));
+    }
+
+    /// <summary>The same to so many decimals.</summary>
+    public static string RoundedAway(double bound, bool up, int decimals)
+    {
+        var away = up ? MidpointRounding.ToPositiveInfinity : MidpointRounding.ToNegativeInfinity;
+        return Plain(decimal.Round((decimal)bound, decimals, away).ToString(CultureInfo.InvariantCulture));
     }
 
     /// <summary>Without an exponent and without zeros that say nothing.</summary>

@@ -45,7 +45,5 @@ internal static class ShareJudge
     private static string Trials(int n) => n == 1 ? "1 independent trial" : $"{n} independent trials";
 
     /// <summary>Three digits, towards the side that claims less: a lower bound down, an upper bound up.</summary>
-    private static string Share(double? share, bool up) => share is { } s
-        ? LimitText.Number((double)decimal.Round((decimal)s, 3, up ? MidpointRounding.ToPositiveInfinity : MidpointRounding.ToNegativeInfinity))
-        : "nothing";
+    private static string Share(double? share, bool up) => share is { } s ? LimitText.RoundedAway(s, up, decimals: 3) : "nothing";
 }

@@ -70,14 +70,20 @@ internal sealed class AdapterDecoder : IDeviceDecoder
 
     public void Dispose() => _adapter.Dispose();
 
-    private static long? Number(JsonElement line, string name) => line.TryGetProperty(name, out JsonElement value) ? value.GetInt64() : null;
+    private static long? Number(JsonElement line, string name) => !line.TryGetProperty(name, out JsonElement value) ? null
+        : value.ValueKind == JsonValueKind.Number && value.TryGetInt64(out long number) ? number : throw NoWhole(name);
+
+    private static ulong? Unsigned(JsonElement line, string name) => !line.TryGetProperty(name, out JsonElement value) ? null
+        : value.ValueKind == JsonValueKind.Number && value.TryGetUInt64(out ulong number) ? number : throw NoWhole(name);
+
+    private static FormatException NoWhole(string name) => new($"{name} is no whole number that fits");
 
     private DeviceMessage Read(JsonElement line)
     {
         string kindName = line.GetProperty("message").GetString() ?? "";
         if (!Kinds.TryGetValue(kindName, out MessageKind kind)) { throw new FormatException($"message \"{kindName}\"; expected one of {string.Join(", ", Kinds.Keys)}"); }
-        long first = line.GetProperty("first").GetInt64();
-        long last = line.GetProperty("last").GetInt64();
+        long first = Number(line, "first") ?? throw new FormatException("no first; expected the place of its first byte");
+        long last = Number(line, "last") ?? throw new FormatException("no last; expected the place of its last byte");
         if (first < 0 || last < first || last >= _arrivals.Received)
         {
             throw new FormatException($"a message from byte {first} to {last}; expected places among the {_arrivals.Received} bytes received");
@@ -92,9 +98,9 @@ internal sealed class AdapterDecoder : IDeviceDecoder
             UnknownClass = name.Unknown,
             N = Number(line, "n"),
             Seq = (ulong?)Number(line, "seq"),
-            Ticks = line.TryGetProperty("ticks", out JsonElement ticks) ? ticks.GetUInt64() : null,
+            Ticks = Unsigned(line, "ticks"),
             Confidence = line.TryGetProperty("score", out JsonElement score) ? score.GetDouble() : null,
-            Token = line.TryGetProperty("token", out JsonElement token) ? token.GetUInt64() : null,
+            Token = Unsigned(line, "token"),
             Values = Values(line, kind),
             Fields = line.TryGetProperty("fields", out JsonElement fields)
                 ? Fields(fields)

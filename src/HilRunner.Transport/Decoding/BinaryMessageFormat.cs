@@ -39,10 +39,10 @@ internal sealed class BinaryMessageFormat : MessageFormat
         _constants = [.. _fields.Where(f => f.Field.Value is not null)];
         _repeatConstants = [.. _repeat.Where(f => f.Field.Value is not null)];
         _class = Find("class");
-        _n = Find(MessageRole.NumberNames);
-        _nWraps = _n is { } counted ? WrapOf(counted.Field, role.Numbers) : 0;
+        _n = Find([.. Numbering.Names]);
+        _nWraps = _n is { } counted ? role.Numbers.SamplesUntilWrap(counted.Field) : 0;
         _seq = Find("seq");
-        _seqWraps = _seq is { } sequence ? Numbering.Span(8 * FieldValue.Size(sequence.Field.Type)) : 0;
+        _seqWraps = _seq is { } sequence ? Numbering.Span(8 * sequence.Field.Bytes) : 0;
         _step = role.Kind == MessageKind.Sample && _n is { Repeated: false } ? 1 : 0;
         _ticks = Find(MessageRole.TickNames);
         _confidence = Find(MessageRole.ConfidenceNames);
@@ -102,13 +102,6 @@ internal sealed class BinaryMessageFormat : MessageFormat
         Int128 n = FieldValue.ReadInteger(field.Field.Type, field.Of(head, part)) * (long)field.Field.Scale + repeat * _step;
         if (field.Field.Name == "batch") { n = n * _role.Numbers.SamplesPerMessage + _role.Numbers.SamplesPerMessage - 1; }
         return n >= long.MinValue && n <= long.MaxValue ? (long)n : null;
-    }
-
-    /// <summary>After how many samples a number of this field's width begins anew; 0: never within a run.</summary>
-    private static long WrapOf(BinaryField field, Numbering numbers)
-    {
-        int bits = 8 * FieldValue.Size(field.Type);
-        return bits >= 48 ? 0 : (1L << bits) * (long)field.Scale * numbers.SamplesOf(field.Name);
     }
 
     private static Int128? Integer(PlacedField? field, ReadOnlySpan<byte> head, ReadOnlySpan<byte> part) =>

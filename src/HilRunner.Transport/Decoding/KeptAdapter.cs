@@ -80,10 +80,7 @@ internal sealed class KeptAdapter : IAdapter
             try { onLine?.Invoke(message); }
             catch (Exception fault) when (fault is FormatException or InvalidOperationException or KeyNotFoundException)
             {
-                // Where the runtime reads a number it says no more than that something was wrong.
-                string found = fault.Message.StartsWith("One of the identified items", StringComparison.Ordinal)
-                    ? "a number out of range" : fault.Message;
-                throw Damage(found, "a message of the adapter protocol", before: 1);
+                throw Damage(fault.Message, "a message of the adapter protocol", before: 1);
             }
         }
     }

@@ -1,4 +1,5 @@
 using HilRunner.Core.Messages;
+using HilRunner.Core.Rigs;
 
 namespace HilRunner.Transport.Decoding;
 
@@ -11,8 +12,6 @@ namespace HilRunner.Transport.Decoding;
 internal sealed record MessageRole(
     MessageKind Kind, string Where, int Output, ClassNames? Classes, IReadOnlyList<string> Values, Numbering Numbers)
 {
-    /// <summary>Names of a sample's number: of a sample, or of the message that held it.</summary>
-    public static readonly string[] NumberNames = ["n", "batch"];
     public static readonly string[] TickNames = ["t_us", "t_ms", "ticks"];
     public static readonly string[] ConfidenceNames = ["score", "confidence"];
 
@@ -43,12 +42,12 @@ internal sealed record MessageRole(
         {
             throw new InvalidDataException($"{Where}: says no time; expected one of {string.Join(", ", TickNames)} among its groups or fields");
         }
-        if (Kind == MessageKind.Credit && !names.Intersect(NumberNames).Any())
+        if (Kind == MessageKind.Credit && !names.Intersect(Numbering.Names).Any())
         {
             throw new InvalidDataException(
-                $"{Where}: says no number; expected one of {string.Join(", ", NumberNames)} among its groups or fields");
+                $"{Where}: says no number; expected one of {string.Join(", ", Numbering.Names)} among its groups or fields");
         }
-        foreach (string[] same in (string[][])[TickNames, ConfidenceNames, NumberNames])
+        foreach (string[] same in (string[][])[TickNames, ConfidenceNames, [.. Numbering.Names]])
         {
             string[] found = [.. names.Intersect(same)];
             if (found.Length > 1) { throw new InvalidDataException($"{Where}: says {string.Join(" and ", found)}; expected only one of them"); }

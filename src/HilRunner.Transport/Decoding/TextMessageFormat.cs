@@ -1,3 +1,4 @@
+using HilRunner.Core.Rigs;
 using System.Globalization;
 using System.Text;
 using HilRunner.Core.Messages;
@@ -23,9 +24,9 @@ internal sealed class TextMessageFormat : MessageFormat
         (_pattern, _role) = (pattern, role);
         _slots = new int[2 * pattern.Groups.Count];
         _class = pattern.Groups.IndexOf("class");
-        _n = pattern.Groups.FindIndex(MessageRole.NumberNames.Contains);
+        _n = pattern.Groups.FindIndex(Numbering.Names.Contains);
         _number = _n < 0 ? "n" : pattern.Groups[_n];
-        _nWraps = (long)role.Numbers.WrapsOf(_number) * role.Numbers.SamplesOf(_number);
+        _nWraps = role.Numbers.SamplesUntilWrap(_number);
         _seq = pattern.Groups.IndexOf("seq");
         _seqWraps = role.Numbers.WrapsOf("seq");
         _ticks = pattern.Groups.FindIndex(MessageRole.TickNames.Contains);

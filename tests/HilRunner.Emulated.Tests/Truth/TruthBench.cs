@@ -37,7 +37,14 @@ internal sealed record TruthRun(
     /// Three and more round trips took 50 ms longer than the usual one, or over 100 ms. A device that thinks for long looks like
     /// that, and so does any while the machine that emulates it has no time for it.
     /// </summary>
-    public bool IsHeldUp => RoundTripsNs.Count(d => d > Math.Min(100_000_000, RoundTripsNs.Order().ElementAt(RoundTripsNs.Count / 2) + 50_000_000)) >= 3;
+    public bool IsHeldUp
+    {
+        get
+        {
+            long usual = RoundTripsNs.Order().ElementAt(RoundTripsNs.Count / 2);
+            return RoundTripsNs.Count(d => d > Math.Min(100_000_000, usual + 50_000_000)) >= 3;
+        }
+    }
 }
 
 /// <summary>
