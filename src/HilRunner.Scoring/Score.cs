@@ -85,7 +85,8 @@ public sealed record TrialScore
     /// </summary>
     public long? UncertaintyNs { get; init; }
     /// <summary>
-    /// Whether the class held for as long as the scenario asks is not known: the times of its decisions are not known well enough.
+    /// Whether the class held for as long as the scenario asks is not known: the times of its decisions are not known well
+    /// enough.
     /// </summary>
     public bool HoldOpen { get; init; }
     /// <summary>Of the report latency, in host time; null where it is not known, or there is no report latency.</summary>

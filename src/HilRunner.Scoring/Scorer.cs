@@ -45,7 +45,8 @@ public static class Scorer
             Device = input.Device,
             Timing = input.Timing,
             Delivery = input.Delivery,
-            Notes = [.. DeliveryNotes.Of(input.Delivery), .. TrialCounts.Of(reference, rules, input.End.Ns).SelectMany(c => c.Notes), .. input.Notes],
+            Notes = [.. DeliveryNotes.Of(input.Delivery), .. TrialCounts.Of(reference, rules, input.End.Ns)
+                .SelectMany(c => c.Notes), .. input.Notes],
             ReportTimesKnown = reports.Known,
         };
     }

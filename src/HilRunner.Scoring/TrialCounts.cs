@@ -9,7 +9,8 @@ namespace HilRunner.Scoring;
 /// Which trials of a reference count, by class: known before anything is played, since it depends on their length alone.
 /// </summary>
 /// <param name="Trials">Of the class, those that cannot count included.</param>
-/// <param name="Short">Those that cannot count: too short for within and hold, or an event whose window leaves the stimulus.</param>
+/// <param name="Short">Those that cannot count: too short for within and hold, or an event whose window leaves the
+/// stimulus.</param>
 /// <param name="MostWithinNs">The largest within at which all of them count; null: there is none.</param>
 /// <param name="Rules">By which they were counted.</param>
 public sealed record TrialCounts(string Class, int Trials, int Short, long? MostWithinNs, ScoringRules Rules)
@@ -39,7 +40,8 @@ public sealed record TrialCounts(string Class, int Trials, int Short, long? Most
     };
 
     /// <summary>By class, ordinally; classes without a trial are not in it.</summary>
-    /// <exception cref="ArgumentException">An interval starts below 0, does not end after its start, or overlaps another.</exception>
+    /// <exception cref="ArgumentException">An interval starts below 0, does not end after its start, or overlaps
+    /// another.</exception>
     public static IReadOnlyList<TrialCounts> Of(IReadOnlyList<ReferenceInterval> reference, ScoringRules rules, StimulusTime end)
     {
         ArgumentNullException.ThrowIfNull(rules);
@@ -50,7 +52,8 @@ public sealed record TrialCounts(string Class, int Trials, int Short, long? Most
     /// Every trial as it is hoped for, recognised at once, to see before anything is played which of them count.
     /// </summary>
     /// <inheritdoc cref="Of(IReadOnlyList{ReferenceInterval}, ScoringRules, StimulusTime)"/>
-    public static IReadOnlyList<TrialScore> Hoped(IReadOnlyList<ReferenceInterval> reference, ScoringRules rules, StimulusTime end)
+    public static IReadOnlyList<TrialScore> Hoped(IReadOnlyList<ReferenceInterval> reference, ScoringRules rules,
+        StimulusTime end)
     {
         ArgumentNullException.ThrowIfNull(rules);
         var timeline = ReferenceTimeline.Build(reference, rules, end.Ns);
@@ -65,10 +68,12 @@ public sealed record TrialCounts(string Class, int Trials, int Short, long? Most
     internal static IReadOnlyList<TrialCounts> Of(ReferenceTimeline reference, ScoringRules rules, long end)
     {
         var states = reference.StateTrials.Select(t => (Trial: t, Counts: Counts(t, rules), Room: t.Length - rules.HoldNs));
-        var events = reference.EventTrials.Select(t => (Trial: t, Counts: CountsAsEvent(t, rules.WithinNs ?? 0, end), Room: end - t.Start));
+        var events = reference.EventTrials.Select(t => (Trial: t, Counts: CountsAsEvent(t, rules.WithinNs ?? 0, end),
+            Room: end - t.Start));
         return
         [
-            .. states.Concat(events).GroupBy(t => t.Trial.Class, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal)
+            .. states.Concat(events).GroupBy(t => t.Trial.Class, StringComparer.Ordinal)
+                .OrderBy(g => g.Key, StringComparer.Ordinal)
                 .Select(g => new TrialCounts(g.Key, g.Count(), g.Count(t => !t.Counts), Positive(g.Min(t => t.Room)), rules)),
         ];
     }
@@ -78,7 +83,8 @@ public sealed record TrialCounts(string Class, int Trials, int Short, long? Most
         trial.Length >= Nanoseconds.AddHeld(rules.WithinNs ?? 0, rules.HoldNs);
 
     /// <summary>An event counts where its whole window lies in what is played.</summary>
-    internal static bool CountsAsEvent(Interval trial, long withinNs, long end) => Nanoseconds.AddHeld(trial.Start, withinNs) <= end;
+    internal static bool CountsAsEvent(Interval trial, long withinNs, long end) =>
+        Nanoseconds.AddHeld(trial.Start, withinNs) <= end;
 
     private static long? Positive(long ns) => ns > 0 ? ns : null;
 

@@ -171,7 +171,8 @@ public class AcceptTests
         var few = Hil.Run("accept", WriteSequential(folder, 4), "--rig", "rigs/virtual.yaml", "--plan-only");
         Assert.That(few.Code, Is.EqualTo(2));
         Assert.That(System.Text.RegularExpressions.Regex.Replace(few.Output, @"\s+", " "), Does.Match(@"4 independent trials cannot keep both risks\. Record \d+ more sources of conveyed\."));
-        File.WriteAllText(folder.File("bad.yaml"), "acceptance: p\nhold: 0 s\nscenarios: [made-01.yaml]\nsequential: {good: 0.6}\nclaims:\n  - {measure: recognised, at_least: 0.7, confidence: 0.8}\n  - {measure: reaction, statistic: p95, at_most: 1 s, confidence: 0.8}\n");
+        File.WriteAllText(folder.File("bad.yaml"),
+            "acceptance: p\nhold: 0 s\nscenarios: [made-01.yaml]\nsequential: {good: 0.6}\nclaims:\n  - {measure: recognised, at_least: 0.7, confidence: 0.8}\n  - {measure: reaction, statistic: p95, at_most: 1 s, confidence: 0.8}\n");
         Assert.That(Hil.Run("accept", folder.File("bad.yaml"), "--rig", "rigs/virtual.yaml").Errors, Does.Contain("a claim on reaction in a sequential plan").And.Contain("good: 0.6").And.Contain("above that of every claim"));
     }
 
@@ -191,10 +192,12 @@ public class AcceptTests
     public void FaultsOfAPlanComeAllAtOnce()
     {
         using var folder = TestPaths.NewFolder();
-        File.WriteAllText(folder.File("plan.yaml"), "acceptance: p\nhold: 0 s\nscenarios: [none.yaml]\nclaims: [{measure: accuracy, at_least: 0.9, confidence: 0.9}]\nrepeats: 3\n");
+        File.WriteAllText(folder.File("plan.yaml"),
+            "acceptance: p\nhold: 0 s\nscenarios: [none.yaml]\nclaims: [{measure: accuracy, at_least: 0.9, confidence: 0.9}]\nrepeats: 3\n");
         var result = Hil.Run("accept", folder.File("plan.yaml"), "--rig", "rigs/virtual.yaml");
         Assert.That(result.Code, Is.EqualTo(65));
-        Assert.That(result.Errors, Does.Contain("plan.yaml:3:13: scenarios[0] is \"none.yaml\", which does not exist").And.Contain("a confidence of accuracy in claims[0]").And.Contain("repeats"));
+        Assert.That(result.Errors, Does.Contain("plan.yaml:3:13: scenarios[0] is \"none.yaml\", which does not exist")
+            .And.Contain("a confidence of accuracy in claims[0]").And.Contain("repeats"));
     }
 
     private static string WritePlan(TemporaryFolder folder, params string[] claims)

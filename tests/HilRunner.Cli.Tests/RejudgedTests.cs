@@ -3,7 +3,8 @@ using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests;
 
-/// <summary>A stored run judged by other limits and times than its scenario's: said, and kept only where that is asked for.</summary>
+/// <summary>A stored run judged by other limits and times than its scenario's: said, and kept only where that is asked
+/// for.</summary>
 public class RejudgedTests
 {
     private TemporaryFolder _folder = null!;
@@ -45,7 +46,8 @@ public class RejudgedTests
     {
         var result = Hil.Run("score", _run, "--end", "3s", "--json");
         using var score = JsonDocument.Parse(result.Output);
-        Assert.That(score.RootElement.GetProperty("trials").EnumerateArray().Max(t => t.GetProperty("end_s").GetDouble()), Is.EqualTo(3));
+        Assert.That(score.RootElement.GetProperty("trials").EnumerateArray().Max(t => t.GetProperty("end_s").GetDouble()),
+            Is.EqualTo(3));
     }
 
     [Test]

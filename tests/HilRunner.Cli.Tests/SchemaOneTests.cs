@@ -104,7 +104,8 @@ public class SchemaOneTests
         foreach (string batch in locks.Select(l => Path.GetDirectoryName(l)!))
         {
             Assert.That(() => PlanLock.RefuseEarlier(batch), Throws.TypeOf<BadInputException>().With.Message.Contains(
-                "plan.lock: a plan that was fixed under earlier definitions (1); expected one of definitions 2").And.Message.Contains(
+                "plan.lock: a plan that was fixed under earlier definitions (1); expected one of definitions 2")
+                    .And.Message.Contains(
                 "play the acceptance anew, without --resume"));
         }
         Assert.That(Hashes("cut-off"), Is.EqualTo(before), "nothing is touched");

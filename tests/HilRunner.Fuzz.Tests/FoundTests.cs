@@ -111,17 +111,20 @@ public class FoundTests
     public void A_log_that_comes_apart_into_many_recordings()
     {
         string same = "{\"t\":40,\"acc\":{\"x\":0.9093,\"y\":0.1,\"z\":0.98}}\n";
-        var log = new System.Text.StringBuilder("{\"t\":0,\"acc\":{\"x\":0,\"y\":0.1,\"z\":0.98}}\n{\"t\":20,\"acc\":{\"x\":0.8,\"y\":0.1,\"z\":0.98}}\n");
+        var log = new System.Text.StringBuilder(
+            "{\"t\":0,\"acc\":{\"x\":0,\"y\":0.1,\"z\":0.98}}\n{\"t\":20,\"acc\":{\"x\":0.8,\"y\":0.1,\"z\":0.98}}\n");
         for (int i = 0; i < 20_000; i++) { log.Append(same); }
         AcceptedOrRefused(ReaderTable.Of("JSON log"), DocumentReaders.Utf8(log.ToString()));
     }
 
-    [TestCase("identity: []", "identity:\n  - name: version\n    value: a\n  - name: version\n    value: b", TestName = "A run that says a word of its identity twice")]
+    [TestCase("identity: []", "identity:\n  - name: version\n    value: a\n  - name: version\n    value: b", TestName =
+        "A run that says a word of its identity twice")]
     [TestCase("begin {rate_mhz}", "[[[[", TestName = "A begin message of brackets")]
     public void A_run_that_is_refused(string good, string bad)
     {
         string text = File.ReadAllText(Path.Combine(SharedStock.Instance.Stock.Run, "run.yaml"));
-        string changed = System.Text.RegularExpressions.Regex.Replace(text, @"^identity:\n(  .*\n)+|^identity: .*\n", "identity: []\n",
+        string changed = System.Text.RegularExpressions.Regex.Replace(
+            text, @"^identity:\n(  .*\n)+|^identity: .*\n", "identity: []\n",
             System.Text.RegularExpressions.RegexOptions.Multiline);
         Assert.That(changed, Does.Contain(good));
         Refused("run.yaml", DocumentReaders.Utf8(changed.Replace(good, bad, StringComparison.Ordinal)));

@@ -6,7 +6,8 @@ namespace HilRunner.Reporting.Tests;
 
 internal sealed class SuiteReportTests
 {
-    /// <summary>A run is kept without its curves once it is concluded; a pooled limit on report latency was open then, always.</summary>
+    /// <summary>A run is kept without its curves once it is concluded; a pooled limit on report latency was open then,
+    /// always.</summary>
     [Test]
     public void Report_latency_is_known_without_the_playout()
     {

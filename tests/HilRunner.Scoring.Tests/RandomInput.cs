@@ -41,7 +41,8 @@ internal static class RandomInput
                 Playout = [.. Enumerable.Range(0, played).Select(n => new PlayoutRow(n, n * 100, n * 3 + 1))],
                 Rate = new SampleRate(10_000_000_000),
                 End = new StimulusTime(end),
-                Rules = new() { Events = [Event], Unscored = ["skip"], GraceNs = grace, WithinNs = within, StaleAfterNs = stale, HoldNs = hold },
+                Rules = new() { Events = [Event], Unscored = ["skip"], GraceNs = grace, WithinNs = within, StaleAfterNs = stale,
+                    HoldNs = hold },
             };
         });
 }

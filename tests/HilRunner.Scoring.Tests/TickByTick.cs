@@ -77,7 +77,8 @@ internal sealed class TickByTick
             int? seen = Enumerable.Range(s, e - s).Select(t => (int?)t).FirstOrDefault(t => Observed[t!.Value] == c);
             int hold = (int)_input.Rules.HoldNs;
             int? t1 = Enumerable.Range(s, e - s).Select(t => (int?)t)
-                .FirstOrDefault(t => Observed[t!.Value] == c && t + hold <= e && Observed[t.Value..(t.Value + hold)].All(o => o == c));
+                .FirstOrDefault(t => Observed[t!.Value] == c && t + hold <= e
+                    && Observed[t.Value..(t.Value + hold)].All(o => o == c));
             int? t2 = Enumerable.Range(s, e - s).Select(t => (int?)t).FirstOrDefault(t => Observed[t!.Value..e].All(o => o == c));
             int? leaves = null, changes = null;
             if (seen is { } from)

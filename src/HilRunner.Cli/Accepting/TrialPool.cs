@@ -28,7 +28,8 @@ internal sealed record ClaimPlan(Limit Claim, string Text, IReadOnlyList<int> Ne
 
     /// <summary>It cannot be shown for the trials that cannot count, and for nothing else.</summary>
     public bool IsKeptFromIt => !CanBeShown && UnitsWithShort > Units
-        && (Sequential is null ? UnitsWithShort >= Needed[0] : (Sequential with { MostTrials = UnitsWithShort }).TestOf(Claim) is not null);
+        && (Sequential is null ? UnitsWithShort >= Needed[0]
+            : (Sequential with { MostTrials = UnitsWithShort }).TestOf(Claim) is not null);
 
     /// <summary>Null: judged once, at the end.</summary>
     public SequentialPlan? Sequential { get; init; }
@@ -90,7 +91,8 @@ internal static class TrialPool
         [
             .. claims.Where(c => c.IsKeptFromIt).Select(c => new Fault(path, 0, 0,
                 $"{c.Text}, which cannot be reached: of {c.UnitsWithShort} independent trials {c.Units} count. {string.Join(". ", c.Short)}",
-                "within and hold that leave enough trials to count, or longer trials", "change within: and hold:, or record longer trials")),
+                "within and hold that leave enough trials to count, or longer trials",
+                    "change within: and hold:, or record longer trials")),
         ];
         if (faults.Length > 0) { throw new BadInputException(faults); }
     }
@@ -111,7 +113,8 @@ internal static class TrialPool
             foreach (var hoped in TrialCounts.Hoped(stimulus.Reference, rules, stimulus.End))
             {
                 // A trial may begin later than its interval: where the time after an event is unscored.
-                var interval = stimulus.Reference.First(r => r.Class == hoped.Class && r.Start.Ns <= hoped.StartNs && hoped.StartNs < r.End.Ns);
+                var interval = stimulus.Reference.First(r => r.Class == hoped.Class && r.Start.Ns <= hoped.StartNs
+                    && hoped.StartNs < r.End.Ns);
                 trials.Add(new("", Motion(stimulus, interval, item.Document.Sha256), hoped, rules.WithinNs));
             }
             notes.AddRange(TrialCounts.Of(stimulus.Reference, rules, stimulus.End)

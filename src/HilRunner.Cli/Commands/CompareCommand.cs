@@ -17,7 +17,8 @@ internal static class CompareCommand
     private static readonly Argument<string> s_baseline = new("baseline") { Description = "The folder of a run, of a batch of runs, or of a sweep; or the label of a build, or the first digits of its image's SHA-256." };
     private static readonly Argument<string> s_candidate = new("candidate") { Description = "Likewise." };
     private static readonly Option<string> s_runs = new("--runs") { Description = "Where the runs of builds are looked for.", DefaultValueFactory = _ => "runs" };
-    private static readonly Option<string?> s_out = new("--out") { Description = "The page, or a folder for it. Without it: compare.html in the candidate's folder, or where the runs are." };
+    private static readonly Option<string?> s_out = new("--out") { Description =
+        "The page, or a folder for it. Without it: compare.html in the candidate's folder, or where the runs are." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
     private static readonly JsonSerializerOptions s_style = new() { WriteIndented = true };
 

@@ -95,7 +95,10 @@ internal static class RunCommand
         {
             if (order.Quiet) { return; }
             foreach (string note in UncountedTrials.Notes(left, job.Stimuli)) { Console.Error.WriteLine(note); }
-            if (left.Count > 1) { Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now)); }
+            if (left.Count > 1)
+            {
+                Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now));
+            }
         }
         var (result, outcome) = await job.RunAsync(Begun, stop).ConfigureAwait(false);
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, json, order.Quiet);

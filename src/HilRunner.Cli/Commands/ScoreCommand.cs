@@ -20,10 +20,12 @@ internal static class ScoreCommand
     private static readonly Option<string?> s_end = new("--end") { Description = "End of the stimulus, for instance 60s." };
     private static readonly Option<string?> s_grace = new("--grace") { Description = "Left out after each onset in the graced figures, for instance 1s." };
     private static readonly Option<string?> s_within = new("--within") { Description = "A class counts as recognised within this time, for instance 4s." };
-    private static readonly Option<string?> s_hold = new("--hold") { Description = "A state counts as recognised only from where it holds this long, for instance 500ms." };
+    private static readonly Option<string?> s_hold = new("--hold") { Description =
+        "A state counts as recognised only from where it holds this long, for instance 500ms." };
     private static readonly Option<string[]> s_events = new("--event") { Description = "A momentary class; may be given several times." };
     private static readonly Option<string?> s_limits = new("--limits") { Description = "A YAML file with limits, as in a scenario." };
-    private static readonly Option<bool> s_write = new("--write") { Description = "With other limits or times for a stored run: replace its stored score. Without it the record of the night stays as it is." };
+    private static readonly Option<bool> s_write = new("--write") { Description =
+        "With other limits or times for a stored run: replace its stored score. Without it the record of the night stays as it is." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print score.json." };
 
     public static Command Create()
@@ -38,7 +40,8 @@ internal static class ScoreCommand
               hil score runs/20261125T070000Z-parcel --within 2s --limits stricter.yaml
               hil score --expected expected.csv --decisions decisions.csv --end 60s --within 4s --json
             """)
-        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_hold, s_events, s_limits, s_write, s_json, CommonOptions.RunAdapter };
+        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_hold, s_events, s_limits, s_write, s_json,
+            CommonOptions.RunAdapter };
         command.SetAction(Run);
         return command;
     }
@@ -70,7 +73,10 @@ internal static class ScoreCommand
     /// <param name="write">The stored scores are replaced by such ones.</param>
     private static int ScoreRuns(IReadOnlyList<string> paths, bool json, AdapterLeave leave, OtherRules? other, bool write)
     {
-        if (write && other is null) { throw new UsageException("score: --write goes with --limits, --within, --grace, --hold, --event or --end"); }
+        if (write && other is null)
+        {
+            throw new UsageException("score: --write goes with --limits, --within, --grace, --hold, --event or --end");
+        }
         var folders = RunFolders.Under(paths);
         var verdicts = new List<Verdict>();
         // Several scores make one JSON document, too: a list.

@@ -37,7 +37,8 @@ internal sealed record NightPlan(string Name, string Speed, IReadOnlyList<Planne
             // As they share it out themselves: whichever is free first takes the next.
             int free = Enumerable.Range(0, done.Length).MinBy(i => done[i].Takes);
             TimeSpan? known = durations.Of(item.Scenario.Name, done[free].Rig);
-            done[free] = done[free] with { Runs = done[free].Runs + 1, Takes = done[free].Takes + (known ?? Motion(item, job)), Known = done[free].Known + (known is null ? 0 : 1) };
+            done[free] = done[free] with { Runs = done[free].Runs + 1, Takes = done[free].Takes + (known ?? Motion(item, job)),
+                Known = done[free].Known + (known is null ? 0 : 1) };
         }
         return new(job.Batch.Name, job.Speed, done, RealTimeScenarios(items, job.Rig), DiskRoom.For(output, items.Count));
     }

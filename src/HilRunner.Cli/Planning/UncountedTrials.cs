@@ -9,7 +9,8 @@ internal static class UncountedTrials
     /// <summary>Scenarios that are told one by one; of the others how many there are.</summary>
     private const int MostTold = 5;
 
-    /// <summary>A sentence for each scenario and class of which some trials cannot count; moved by hand, nobody knows them before.</summary>
+    /// <summary>A sentence for each scenario and class of which some trials cannot count; moved by hand, nobody knows them
+    /// before.</summary>
     /// <param name="stimuli">By the path of the scenario.</param>
     public static IReadOnlyList<string> Notes(IReadOnlyList<BatchItem> items, IReadOnlyDictionary<string, StimulusFacts> stimuli)
     {
@@ -20,6 +21,7 @@ internal static class UncountedTrials
                 .SelectMany(i => TrialCounts.Of(i.Stimulus.Reference, i.Scenario.Rules, i.Stimulus.End)
                     .SelectMany(c => c.Notes).Select(n => $"{i.Scenario.Name}: {n}")),
         ];
-        return notes.Length <= MostTold ? notes : [.. notes.Take(MostTold), $"{notes.Length - MostTold} more such classes: see each run's report"];
+        return notes.Length <= MostTold ? notes : [.. notes.Take(MostTold),
+            $"{notes.Length - MostTold} more such classes: see each run's report"];
     }
 }

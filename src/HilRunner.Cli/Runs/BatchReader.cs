@@ -54,7 +54,10 @@ internal static class BatchReader
     {
         var items = new List<BatchItem>();
         var faults = new List<Fault>();
-        foreach (string scenario in plan.Scenarios) { Collect(faults, () => items.AddRange(ReadScenario(scenario, rig, plan.Name, plan.Seed, plan.HoldNs, out _))); }
+        foreach (string scenario in plan.Scenarios)
+        {
+            Collect(faults, () => items.AddRange(ReadScenario(scenario, rig, plan.Name, plan.Seed, plan.HoldNs, out _)));
+        }
         if (faults.Count > 0) { throw new BadInputException(faults); }
         BatchItem[] order = [.. items];
         if (plan.Sequential is not null) { SeededShuffle.Shuffle(order, plan.Seed); }
@@ -103,7 +106,10 @@ internal static class BatchReader
         if (suite.Limits.Count > 0 || suite.Compare != new CompareTolerances()) { suites.Add(new(suite.Name, suite.Limits) { Tolerances = suite.Compare }); }
         ulong used = seed ?? suite.Seed;
         var read = new List<BatchItem>();
-        foreach (string scenario in suite.Scenarios) { Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, suite.HoldNs, out _))); }
+        foreach (string scenario in suite.Scenarios)
+        {
+            Collect(faults, () => read.AddRange(ReadScenario(scenario, rig, suite.Name, used, suite.HoldNs, out _)));
+        }
         CheckCount(file, (long)read.Count * (repeat ?? suite.Repeats), faults);
         if (faults.Count > 0) { return; }
         for (int r = 1; r <= (repeat ?? suite.Repeats); r++)
@@ -117,7 +123,8 @@ internal static class BatchReader
 
     /// <param name="holdNs">In place of what the scenario says itself; null: nothing.</param>
     /// <returns>The scenario, or each of its variations.</returns>
-    private static IReadOnlyList<BatchItem> ReadScenario(string file, Rig rig, string? suite, ulong seed, long? holdNs, out string name)
+    private static IReadOnlyList<BatchItem> ReadScenario(string file, Rig rig, string? suite, ulong seed, long? holdNs,
+        out string name)
     {
         Scenario scenario = ScenarioFile.Read(file, rig);
         if (holdNs is { } hold) { scenario = scenario with { Rules = scenario.Rules with { HoldNs = hold } }; }

@@ -40,7 +40,8 @@ internal sealed record DiskRoom(string Folder, long FreeBytes, int Left, long? R
         }
         var room = new DiskRoom(batch, 0, left, Directory.Exists(batch) ? RunBytesIn(batch) : null);
         string need = room.RunBytes is { } run
-            ? $"a run takes {Size(run)}, so {(left == 1 ? "it needs" : "they need")} about {Size(room.NeededBytes!.Value)}" : $"none is finished, so what {(left == 1 ? "it needs" : "they need")} is not known";
+            ? $"a run takes {Size(run)}, so {(left == 1 ? "it needs" : "they need")} about {Size(room.NeededBytes!.Value)}"
+                : $"none is finished, so what {(left == 1 ? "it needs" : "they need")} is not known";
         return $"the disk of {batch} is full, with {Runs(left)} to go ({need}); make room and run the same with --resume: what is finished stays";
     }
 

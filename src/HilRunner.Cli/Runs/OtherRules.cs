@@ -28,6 +28,7 @@ internal sealed record OtherRules
             HoldNs = HoldNs ?? rules.HoldNs,
             Events = Events ?? rules.Events,
         };
-        return judged.Events.Count > 0 && judged.WithinNs is null ? throw new UsageException("score: --event needs --within") : judged;
+        return judged.Events.Count > 0 && judged.WithinNs is null ? throw new UsageException("score: --event needs --within")
+            : judged;
     }
 }

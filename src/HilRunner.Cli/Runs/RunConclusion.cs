@@ -31,7 +31,8 @@ internal static class RunConclusion
         if (!PlainFile.IsThere(Path.Combine(folder, RunFiles.Capture))
             && StoredOrNull(folder) is { Schema: < ScoreJson.Schema, Verdict: not Verdict.Error } stored)
         {
-            return run with { Score = stored with { Notes = [.. stored.Notes, $"{RunFiles.Capture} is missing: this is the score as it was stored, and it cannot be made again"] } };
+            return run with { Score = stored with { Notes = [.. stored.Notes,
+                $"{RunFiles.Capture} is missing: this is the score as it was stored, and it cannot be made again"] } };
         }
         if (run.Manifest.ByHand) { WriteByHand(run); }
         DecisionsFile.Write(Path.Combine(folder, RunFiles.Decisions), run.Decisions);
@@ -127,7 +128,8 @@ internal static class RunConclusion
             Moved = !manifest.Injects,
             Timing = evidence.Timing,
             Delivery = evidence.Delivery,
-            Notes = [.. other is null ? [] : new[] { $"judged by {other.Words}, not by what the scenario says" }, .. evidence.Notes],
+            Notes = [.. other is null ? [] : new[] { $"judged by {other.Words}, not by what the scenario says" },
+                .. evidence.Notes],
         });
         if (capture is null) { score = score with { Verdict = Verdict.Error, Reasons = [$"{RunFiles.Capture} is missing: the player did not start, or the file was removed"] }; }
         else if (evidence.EndCause is EndCause.NotOpened or EndCause.CaptureFailed or EndCause.WrongBuild or EndCause.NotPlayed)

@@ -12,5 +12,7 @@ internal readonly record struct RunKey(string? Suite, string Sha256, string Scen
     public static RunKey Of(RunManifest run) => new(run.Suite, run.Scenario.Sha256, run.ScenarioName, run.Repeat, run.Seed);
 
     /// <summary>Of all that a batch is to play, in order, and of what it is played with: a batch is gone on with only where nothing of it has changed.</summary>
-    public static string Digest(Batch batch, IEnumerable<string> with) => FileHash.Sha256OfText(string.Join('\n', with.Concat(batch.Items.Select(i => $"{Of(i)}{(i.HoldNs is { } hold ? $", hold {hold} ns" : "")}"))));
+    public static string Digest(Batch batch, IEnumerable<string> with) =>
+        FileHash.Sha256OfText(string.Join('\n', with.Concat(
+        batch.Items.Select(i => $"{Of(i)}{(i.HoldNs is { } hold ? $", hold {hold} ns" : "")}"))));
 }

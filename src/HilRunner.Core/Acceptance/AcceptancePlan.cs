@@ -10,7 +10,8 @@ public sealed record AcceptancePlan
     public required IReadOnlyList<string> Scenarios { get; init; }
     /// <summary>Each with a confidence; judged once, over the independent trials of all runs.</summary>
     public required IReadOnlyList<Limit> Claims { get; init; }
-    /// <summary>How long a state must hold without a break to be recognised, in every scenario, whatever it says itself.</summary>
+    /// <summary>How long a state must hold without a break to be recognised, in every scenario, whatever it says
+    /// itself.</summary>
     public long HoldNs { get; init; }
     /// <summary>What must be known of delivery in every run that counts.</summary>
     public DeliveryRule Delivery { get; init; } = DeliveryRule.Shown;

@@ -27,7 +27,8 @@ public static class StoredJson
         catch (JsonException damaged)
         {
             // The runtime's own words name types of the tool where a value is of another kind.
-            string found = damaged.Path is { Length: > 1 } key && damaged.Message.Contains("could not be converted", StringComparison.Ordinal)
+            string found = damaged.Path is { Length: > 1 } key
+                && damaged.Message.Contains("could not be converted", StringComparison.Ordinal)
                 ? $"{key} with another kind of value" : damaged.Message;
             throw Bad(path, (int)(damaged.LineNumber + 1 ?? 0), found, expected);
         }

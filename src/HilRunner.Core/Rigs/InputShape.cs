@@ -9,7 +9,8 @@ internal static class InputShape
     {
         var rate = keys.Required("rate", Shapes.Rate, "Sample rate.");
         var channels = keys.Required("channels", Channels(), "Channels in the order of the device.");
-        var window = keys.Default("window", Shapes.Integer(1, 100_000), "200", "Samples that may be on the way, sent but not yet consumed, where the device gives credit; never more than half of what the credit's number counts before it begins anew.");
+        var window = keys.Default("window", Shapes.Integer(1, 100_000), "200",
+            "Samples that may be on the way, sent but not yet consumed, where the device gives credit; never more than half of what the credit's number counts before it begins anew.");
         return (entries, _) => new InputSpec(entries.Get(rate), entries.Get(channels)) { Window = entries.Get(window) };
     });
 

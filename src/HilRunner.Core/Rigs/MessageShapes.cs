@@ -29,7 +29,8 @@ internal static partial class MessageShapes
                 bool isSample = placeholders.Contains(Channels[0]);
                 if (!isSample && (text.Contains("[[", StringComparison.Ordinal) || text.Contains("]]", StringComparison.Ordinal)))
                 {
-                    reading.Refuse(node, $"{node.Shown}, with [[ or ]]", "a text that repeats nothing: [[ ]] is for hears.sample");
+                    reading.Refuse(node, $"{node.Shown}, with [[ or ]]",
+                        "a text that repeats nothing: [[ ]] is for hears.sample");
                 }
                 foreach (string name in Placeholders(text).Except(placeholders)) { RefusePlaceholder(name, placeholders, allowed, node, reading); }
                 return new OutgoingMessage(text, null);

@@ -16,7 +16,8 @@ internal static class SuiteShape
         var repeats = keys.Default("repeats", Shapes.Integer(1, 10_000), "1", "How often each scenario is played. Repeats measure repeatability; they are no independent trials.");
         var order = keys.Default("order", new WordShape<SuiteOrder>(("as_listed", SuiteOrder.AsListed), ("shuffled", SuiteOrder.Shuffled)), "as_listed", "as_listed, or shuffled by the seed.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order and of all noise.");
-        var hold = keys.Optional("hold", ScenarioShape.Hold, "In place of the scenarios' own hold: how long a state must hold without a break to be recognised.");
+        var hold = keys.Optional("hold", ScenarioShape.Hold,
+            "In place of the scenarios' own hold: how long a state must hold without a break to be recognised.");
         var limits = keys.Default("limits", LimitShape.Pooled, "[]", "Limits with confidence, judged once over the independent trials of all its runs.");
         var compare = keys.Default("compare", Compare(), "{}", "Shifts between builds that are nobody's business.");
         return (entries, _) => new Suite

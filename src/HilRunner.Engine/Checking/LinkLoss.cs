@@ -34,7 +34,8 @@ public sealed record LinkLoss(int Asked, int Answered, string What)
         DeviceDescription device, IDeviceFormat format, Action<byte[]> send,
         Conversation conversation, ICaptureWriter capture, HostClock clock)
     {
-        var kind = device.Clock is not null ? MessageKind.Clock : device.Identity is not null ? MessageKind.Identity : MessageKind.Counters;
+        var kind = device.Clock is not null ? MessageKind.Clock : device.Identity is not null ? MessageKind.Identity
+            : MessageKind.Counters;
         if (kind == MessageKind.Counters && device.Says.Counters is null) { return null; }
         HostTime until = clock.Now + s_longest;
         int asked = 0, answered = 0;

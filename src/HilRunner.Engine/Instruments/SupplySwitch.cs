@@ -36,7 +36,8 @@ public static class SupplySwitch
         catch (LinkException fault)
         {
             // What it feeds is not known to be inside the envelope: not left on, if it still hears.
-            string end = SwitchedOff(session) ? "it was switched off" : "it was told to switch off and does not say that it is off: see to it by hand";
+            string end = SwitchedOff(session) ? "it was switched off"
+                : "it was told to switch off and does not say that it is off: see to it by hand";
             throw new LinkException(fault.Fault, $"{fault.Message}; {end}", fault);
         }
     }
@@ -46,7 +47,10 @@ public static class SupplySwitch
     {
         CheckIdentity(supply, session);
         session.Tell("OUTP OFF");
-        if (!IsOff(session.Ask("OUTP?"))) { throw new LinkException(LinkFault.WrongKind, "supply: it was switched off and says that it is on"); }
+        if (!IsOff(session.Ask("OUTP?")))
+        {
+            throw new LinkException(LinkFault.WrongKind, "supply: it was switched off and says that it is on");
+        }
     }
 
     private static void Check(Supply supply, double voltage, double current, string what)
@@ -57,7 +61,8 @@ public static class SupplySwitch
             + $"{supply.Envelope.MostVoltage} V, at most {supply.Envelope.MostCurrent} A)"));
     }
 
-    /// <summary>On the way out of a fault: tells it to switch off, whatever is wrong with it. True: it says that it is off.</summary>
+    /// <summary>On the way out of a fault: tells it to switch off, whatever is wrong with it. True: it says that it is
+    /// off.</summary>
     private static bool SwitchedOff(ScpiSession session)
     {
         session.TryTell("OUTP OFF");

@@ -32,7 +32,8 @@ public sealed class Conversation : ILinkReceiver, IMessageSink, IDisposable
 
     private readonly int _samplesPerMessage;
 
-    /// <param name="samplesPerMessage">The number of a message stands for its last sample, also where the last one holds fewer.</param>
+    /// <param name="samplesPerMessage">The number of a message stands for its last sample, also where the last one holds
+    /// fewer.</param>
     public Conversation(HostClock clock, IDeviceDecoder decoder, int samplesPerMessage = 1)
     {
         _clock = clock;

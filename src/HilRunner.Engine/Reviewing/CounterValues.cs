@@ -67,7 +67,8 @@ internal sealed class CountedRun
     public bool Shows(ulong counter, long number) => counter == ((ulong)number & _mask);
 
     /// <summary>
-    /// Whether a counter of this width tells a number from every smaller one that it shows alike, or is wide enough to be believed.
+    /// Whether a counter of this width tells a number from every smaller one that it shows alike, or is wide enough to be
+    /// believed.
     /// </summary>
     public bool Covers(long number) => _query.Bits >= BelievedBits || number < WrapsAt;
 

@@ -237,7 +237,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     private DeliveryEvidence Received(CountedRun counted, ulong received, string refused)
     {
         long all = manifest.Samples;
-        bool complete = counted.Shows(received, all), whole = complete && counted.Covers(all), guarded = _device.HasCheckSum || refused.Length == 0;
+        bool complete = counted.Shows(received, all), whole = complete && counted.Covers(all), guarded = _device.HasCheckSum
+            || refused.Length == 0;
         bool allowed = !complete && received < (ulong)all
             && (ulong)all - received <= (ulong)rig.Health.Lost && refused.Length == 0;
         string wraps = counted.WrapsAt is { } end && all >= end

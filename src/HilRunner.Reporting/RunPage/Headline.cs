@@ -106,8 +106,10 @@ internal static class Headline
         if (run.Score.Delivery is { Outcome: DeliveryOutcome.NotDelivered } delivery)
         {
             if (Counted("samples that reached the device", delivery.ToDevice) is { } samples) { yield return samples; }
-            bool same = delivery.ToDevice.Evidence is [{ Source: "questions" }, ..] && delivery.FromDevice.Evidence is [{ Source: "questions" }, ..];
-            if (!same && Counted("messages that reached the host", delivery.FromDevice) is { } messages) { yield return messages; }
+            bool same = delivery.ToDevice.Evidence is [{ Source: "questions" }, ..]
+                && delivery.FromDevice.Evidence is [{ Source: "questions" }, ..];
+            if (!same && Counted("messages that reached the host",
+                delivery.FromDevice) is { } messages) { yield return messages; }
         }
         if (h.Lost > 0) { yield return Card("samples lost", FormattableString.Invariant($"{h.Lost} of {h.Sent}")); }
         if (h.Late > 0) { yield return Card("samples late", FormattableString.Invariant($"{h.Late} of {h.Sent}"), "latest by " + Figure.Nanoseconds(h.LateMaxNs)); }

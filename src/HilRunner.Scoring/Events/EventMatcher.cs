@@ -26,7 +26,8 @@ internal static class EventMatcher
         return matched;
     }
 
-    /// <summary>An event interval as a trial. It counts where its whole window lies in the stimulus, whether it was hit or not.</summary>
+    /// <summary>An event interval as a trial. It counts where its whole window lies in the stimulus, whether it was hit or
+    /// not.</summary>
     public static TrialScore Trial(Interval trial, Decision? hit, long withinNs, long end, ReportClock reports)
     {
         var latency = reports.Latency(trial.Start, hit);

@@ -7,7 +7,8 @@ namespace HilRunner.Scoring.Limits;
 internal static class TrialCertainty
 {
     /// <summary>Recognised, wherever the true times lie.</summary>
-    public static bool Surely(TrialScore trial, long? withinNs) => trial.Recognised && !trial.HoldOpen && Inside(trial, +1, withinNs);
+    public static bool Surely(TrialScore trial, long? withinNs) => trial.Recognised && !trial.HoldOpen
+        && Inside(trial, +1, withinNs);
 
     /// <summary>Recognised, or it may have been.</summary>
     public static bool Possibly(TrialScore trial, long? withinNs) =>

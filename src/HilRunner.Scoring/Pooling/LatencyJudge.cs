@@ -26,7 +26,11 @@ internal static class LatencyJudge
 
         string Why(Outcome ended)
         {
-            if (units.Count == 0) { return already > 0 ? LimitFigures.AllAlready(already) : limit.Class is null ? "no trial is counted" : $"no trial of {limit.Class} is counted"; }
+            if (units.Count == 0)
+            {
+                return already > 0 ? LimitFigures.AllAlready(already) : limit.Class is null
+                    ? "no trial is counted" : $"no trial of {limit.Class} is counted";
+            }
             string name = LimitText.Name(limit.Statistic!.Value), trialsWord = units.Count == 1 ? "1 independent trial" : $"{units.Count} independent trials";
             bool upper = (limit.AtMost is not null) == (ended != Outcome.Broken);
             if ((upper ? high : low) is not { } shown)
@@ -34,7 +38,8 @@ internal static class LatencyJudge
                 int needed = SampleSize.Trials(share, confidence, 0);
                 return $"{trialsWord}: too few to bound {name} at {PooledJudge.Confidence(confidence)}" + (upper ? $", which takes {needed}" : "");
             }
-            string value = double.IsFinite(shown) ? LimitText.RoundedAway(shown, upper) + " s" : "no bound, as too many were missed";
+            string value = double.IsFinite(shown) ? LimitText.RoundedAway(shown, upper) + " s"
+                : "no bound, as too many were missed";
             return $"{trialsWord}: show {name} {(double.IsFinite(shown) ? upper ? "at most " : "at least " : "")}{value} at {PooledJudge.Confidence(confidence)}";
         }
     }

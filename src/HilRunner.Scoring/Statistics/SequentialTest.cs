@@ -42,16 +42,18 @@ public sealed class SequentialTest
     }
 
     /// <summary>
-    /// The plan that keeps both risks exactly, its cut-off included. Wald's lines keep their sum only, and a cut-off adds to both: the lines are drawn for smaller
-    /// risks until what <see cref="At"/> says is inside. Where that fails at a cut-off, a somewhat earlier one may do, since the number of failures that is
-    /// accepted there grows in steps: who has more trials than a plan takes needs no other plan. Null: not with so few trials.
+    /// The plan that keeps both risks exactly, its cut-off included. Wald's lines keep their sum only, and a cut-off adds to
+    /// both: the lines are drawn for smaller risks until what <see cref="At"/> says is inside. Where that fails at a cut-off, a
+    /// somewhat earlier one may do, since the number of failures that is accepted there grows in steps: who has more trials than
+    /// a plan takes needs no other plan. Null: not with so few trials.
     /// </summary>
     /// <param name="mostTrials">Trials that there are; the plan may be cut off before.</param>
     /// <inheritdoc cref="SequentialTest(double, double, double, double, int)"/>
     public static SequentialTest? Keeping(double acceptable, double rejectable, double producerRisk, double consumerRisk, int mostTrials)
     {
         // One step of the number of failures that the cut-off accepts: what fails at all of them fails at fewer.
-        int period = (int)Math.Ceiling(1 / new SequentialTest(acceptable, rejectable, producerRisk, consumerRisk, mostTrials).Slope);
+        int period = (int)Math.Ceiling(1 /
+            new SequentialTest(acceptable, rejectable, producerRisk, consumerRisk, mostTrials).Slope);
         for (int most = mostTrials; most >= Math.Max(1, mostTrials - period); most--)
         {
             if (KeepingAt(acceptable, rejectable, producerRisk, consumerRisk, most) is { } test) { return test; }
@@ -59,7 +61,8 @@ public sealed class SequentialTest
         return null;
     }
 
-    private static SequentialTest? KeepingAt(double acceptable, double rejectable, double producerRisk, double consumerRisk, int mostTrials)
+    private static SequentialTest? KeepingAt(double acceptable, double rejectable, double producerRisk, double consumerRisk,
+        int mostTrials)
     {
         double alpha = producerRisk, beta = consumerRisk;
         for (int attempt = 0; attempt < MostAttempts; attempt++)

@@ -58,7 +58,8 @@ internal sealed class KeptAdapter : IAdapter
         {
             if (lines > AdapterProcess.MostLines)
             {
-                throw Damage($"more than {AdapterProcess.MostLines} lines of one read", "as many as an adapter may say to one request");
+                throw Damage($"more than {AdapterProcess.MostLines} lines of one read",
+                    "as many as an adapter may say to one request");
             }
             if (Number(_next) != read)
             {
@@ -89,7 +90,8 @@ internal sealed class KeptAdapter : IAdapter
     {
         if (Whole(_next, AdapterMessages.ReadsKey) is not { } reads)
         {
-            throw Damage("messages of a read that the capture does not have", $"those of its {_read} reads, and a last line that says so");
+            throw Damage("messages of a read that the capture does not have",
+                $"those of its {_read} reads, and a last line that says so");
         }
         if (reads != _read) { throw Damage($"messages of {reads} reads", $"those of the capture's {_read}"); }
         if (_end > _start || _file.ReadByte() >= 0) { throw Damage("more after its last line", AsWritten); }

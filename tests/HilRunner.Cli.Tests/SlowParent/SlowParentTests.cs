@@ -78,7 +78,8 @@ public class SlowParentTests
             """);
         // How late a busy machine sends is not what is tried: a run that is late would be played again.
         string rigs = Path.Combine(TestPaths.Root, "rigs"), patient = folder.File("patient.yaml");
-        File.WriteAllText(patient, File.ReadAllText(Path.Combine(rigs, "virtual.yaml")).Replace("late: 50 ms", "late: 10 s", StringComparison.Ordinal)
+        File.WriteAllText(patient, File.ReadAllText(Path.Combine(rigs, "virtual.yaml"))
+            .Replace("late: 50 ms", "late: 10 s", StringComparison.Ordinal)
             .Replace("../scenarios", Path.Combine(TestPaths.Root, "scenarios"), StringComparison.Ordinal));
         return ["run", folder.File("rest.yaml"), "--rig", patient, "--speed", "real", "--out", folder.File("runs")];
     }

@@ -23,11 +23,14 @@ internal readonly record struct TruthTrial(long StatedNs, long HalfWidthNs, doub
 /// <summary>What one run of a row gave.</summary>
 /// <param name="RoundTripsNs">Of the tool's own questions that were answered, read from the lines of the capture.</param>
 internal sealed record TruthRun(
-    TruthCase Row, IReadOnlyList<TruthTrial> Trials, RunEvidence Evidence, Score Score, ReferenceClock Reference, IReadOnlyList<long> RoundTripsNs)
+    TruthCase Row, IReadOnlyList<TruthTrial> Trials, RunEvidence Evidence, Score Score, ReferenceClock Reference,
+        IReadOnlyList<long> RoundTripsNs)
 {
     /// <summary>
-    /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time). Where
-    /// the link holds questions up again and again, as much more as could hide between two answers: from one question, asked every
+    /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time).
+    /// Where
+    /// the link holds questions up again and again, as much more as could hide between two answers: from one question, asked
+    /// every
     /// half second, to the answer of the next.
     /// </summary>
     public double WidestNs => 2 * (RoundTripsNs.Min() / 2.0 + 1e9 / TruthModel.Rig.Device.Input.Rate.Hertz
@@ -109,7 +112,8 @@ internal sealed class TruthBench(TruthCase row, int seed)
         });
         var reference = new ReferenceClock(proxy, row.SkewPpm);
         string path = folder.File(RunFiles.Capture);
-        return new(row, Trials(evidence, score, reference, playout, Zero(path)), evidence, score, reference, [.. RoundTrips(path)]);
+        return new(row, Trials(evidence, score, reference, playout, Zero(path)), evidence, score, reference,
+            [.. RoundTrips(path)]);
     }
 
     /// <summary>From the write that held a question to the read that began its answer, ns.</summary>

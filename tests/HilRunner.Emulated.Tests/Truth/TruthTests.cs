@@ -72,7 +72,8 @@ public sealed class TruthTests
     {
         foreach (var run in _runs) { Assert.That(MedianWidthNs(run), Is.LessThanOrEqualTo(run.WidestNs), $"seed {_seed}: {run.Row.Name}"); }
         int held = _runs.Count(r => r.IsHeldUp && r.Row.ThinkMs < 50);
-        Assert.That(held, Is.LessThanOrEqualTo(s_table.Length / 2), "rows that the machine held up; with more of them this says too little");
+        Assert.That(held, Is.LessThanOrEqualTo(s_table.Length / 2),
+            "rows that the machine held up; with more of them this says too little");
     });
 
     [Test]

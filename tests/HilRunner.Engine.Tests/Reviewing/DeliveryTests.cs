@@ -123,7 +123,8 @@ public class DeliveryTests
         Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(expected));
     }
 
-    /// <summary>Garbled on a link without a check sum: taken as it stands, it would show that samples arrived which did not.</summary>
+    /// <summary>Garbled on a link without a check sum: taken as it stands, it would show that samples arrived which did
+    /// not.</summary>
     [TestCase(5_000, 700, Description = "of a sample that was sent two seconds later")]
     [TestCase(10_150, 4_999, Description = "of a sample that there never was")]
     [TestCase(6_000, 470, Description = "less than before")]
@@ -161,17 +162,20 @@ public class DeliveryTests
             .From(10_300, $"ct {(250 + received) % wraps} 8\n").End()
             .Read(rigText: Rig($"    counters: {{ask: \"ct\", answer: '^ct (?<received>\\d+) (?<said>\\d+)$', bits: {bits}}}"));
         Assert.That(evidence.Delivery.ToDevice.Outcome, Is.EqualTo(expected));
-        Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(DeliveryOutcome.Delivered), "one message is less than any width");
+        Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(DeliveryOutcome.Delivered),
+            "one message is less than any width");
     }
 
     [TestCase(2_500, false)]
     [TestCase(3_500, true)]
     public void NumbersOfMessagesMayHideAsManyAsTheyBeginAnewAfter(double secondMs, bool hides)
     {
-        var evidence = new CaptureScript().Begin().Origin().From(500, "m 0 carried\n").From(secondMs, "m 1 resting\n").Ends().End()
+        var evidence = new CaptureScript().Begin().Origin().From(500, "m 0 carried\n").From(secondMs, "m 1 resting\n").Ends()
+            .End()
             .Read(rigText: Rig("    bits: {seq: 8}").Replace(@"'^c (?<class>\w+)( n(?<n>\d+))?( t(?<t_us>\d+))?$'",
                 @"'^m (?<seq>\d+) (?<class>\w+)$'", StringComparison.Ordinal));
-        Assert.That(evidence.Delivery.FromDevice.Evidence.Single(e => e.Source == "seq").Text.Contains("begin anew", StringComparison.Ordinal),
+        Assert.That(evidence.Delivery.FromDevice.Evidence.Single(e => e.Source == "seq")
+            .Text.Contains("begin anew", StringComparison.Ordinal),
             Is.EqualTo(hides), "255 samples or more lie between two messages");
     }
 
@@ -180,12 +184,14 @@ public class DeliveryTests
     public void ADeviceThatIsMerelySlowLostNothing()
     {
         var script = new CaptureScript().From(-500, "ct 0 0\n").Begin().Origin();
-        for (int i = 1; i <= 9; i++) { script.From(i * 1000, $"c {(i % 2 == 0 ? "carried" : "resting")} n{(int)(i * 100 / 1.2)}\n"); }
+        for (int i = 1; i <= 9; i++) { script.From(i * 1000,
+            $"c {(i % 2 == 0 ? "carried" : "resting")} n{(int)(i * 100 / 1.2)}\n"); }
         script.Ends();
         var counted = script.From(12_300, "ct 1000 9\n").End()
             .Read(rigText: Rig(@"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+) (?<said>\d+)$'}", told: false));
         Assert.That(counted.Delivery.Outcome, Is.EqualTo(DeliveryOutcome.Delivered));
-        Assert.That(counted.Delivery.ToDevice.Evidence.Select(e => e.Text), Has.One.Contains("takes them more slowly than they are played"));
+        Assert.That(counted.Delivery.ToDevice.Evidence.Select(e => e.Text),
+            Has.One.Contains("takes them more slowly than they are played"));
     }
 
     /// <summary>Asked nothing in mid-run: what answered eight times before the run and never after it fell silent.</summary>
@@ -200,9 +206,12 @@ public class DeliveryTests
         for (int i = 0; i < 14; i++) { script.Asks(13_300 + i * 300); }
         script.Revival("waiting", false);
         if (by.Length > 0) { script.Revival(by, true); }
-        var evidence = script.End().Read(rigText: Rig(@"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+) (?<said>\d+)$'}")
-            .Replace("  clock: {ask: \"t {token}\", answer: '^t (?<token>\\d+) (?<t_us>\\d+)$', bits: 32}\n", "", StringComparison.Ordinal));
-        Assert.That((evidence.Device.Silences, evidence.Health.Faults.Count), Is.EqualTo((silences, faults)), string.Join('\n', evidence.Health.Faults));
+        var evidence = script.End()
+            .Read(rigText: Rig(@"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+) (?<said>\d+)$'}")
+            .Replace("  clock: {ask: \"t {token}\", answer: '^t (?<token>\\d+) (?<t_us>\\d+)$', bits: 32}\n", "",
+                StringComparison.Ordinal));
+        Assert.That((evidence.Device.Silences, evidence.Health.Faults.Count), Is.EqualTo((silences, faults)),
+            string.Join('\n', evidence.Health.Faults));
         if (faults > 0) { Assert.That(evidence.Health.Faults[0], Does.StartWith("the device fell silent after 0.5")); }
     }
 

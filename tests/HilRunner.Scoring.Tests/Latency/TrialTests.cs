@@ -33,7 +33,8 @@ internal sealed class TrialTests
     }
 
     /// <summary>
-    /// Sixty trials of 3 s, to be recognised within 4 s, by a device that is right half of the time. Counted by outcome it came to
+    /// Sixty trials of 3 s, to be recognised within 4 s, by a device that is right half of the time. Counted by outcome it came
+    /// to
     /// 30 of 30; by length none of them counts, and that is said before anything is played.
     /// </summary>
     [Test]
@@ -51,12 +52,14 @@ internal sealed class TrialTests
             "30 of 30 trials of resting cannot count, as they are shorter than within (4 s); all count with within: 3 s",
         ];
         Assert.That(score.Notes, Is.EqualTo(notes));
-        Assert.That(TrialCounts.Of(reference, rules, S(180)).SelectMany(c => c.Notes), Is.EqualTo(notes), "known before anything is played");
+        Assert.That(TrialCounts.Of(reference, rules, S(180)).SelectMany(c => c.Notes), Is.EqualTo(notes),
+            "known before anything is played");
         var enough = rules with { WithinNs = Ns(3) };
         Assert.That(Scorer.Score(Input(180, reference, [Says(0, "carried")], enough)).Limits[0].Why, Is.EqualTo("30 of 60"));
     }
 
-    /// <summary>Of any reference: with the largest within that is told every trial counts, and with a nanosecond more one does not.</summary>
+    /// <summary>Of any reference: with the largest within that is told every trial counts, and with a nanosecond more one does
+    /// not.</summary>
     [Test]
     public void TheLargestWithinIsTheLargest() => RandomInput.Any.Sample(input =>
     {
@@ -72,8 +75,10 @@ internal sealed class TrialTests
             }
             else { Assert.That(Short(1), Is.Positive); }
         }
-        var counted = One(input).Trials.GroupBy(t => t.Class).ToDictionary(g => g.Key, g => (g.Count(), g.Count(t => !t.Counted)));
-        Assert.That(TrialCounts.Of(input.Reference, input.Rules, input.End).ToDictionary(c => c.Class, c => (c.Trials, c.Short)), Is.EqualTo(counted));
+        var counted = One(input).Trials.GroupBy(t => t.Class)
+            .ToDictionary(g => g.Key, g => (g.Count(), g.Count(t => !t.Counted)));
+        Assert.That(TrialCounts.Of(input.Reference, input.Rules, input.End).ToDictionary(c => c.Class, c => (c.Trials, c.Short)),
+            Is.EqualTo(counted));
     }, iter: 2_000);
 
     [Test]
@@ -82,16 +87,21 @@ internal sealed class TrialTests
         var reference = new[] { Ref(0, 10, "resting"), Ref(10, 20, "carried"), Ref(20, 30, "resting") };
         Core.Runs.Decision[] said =
         [
-            Says(0, "resting"), Says(11, "carried"), Says(11.4, "resting"), Says(13, "carried"), Says(20, "conveyed"), Says(29.5, "resting"),
+            Says(0, "resting"), Says(11, "carried"), Says(11.4, "resting"), Says(13, "carried"), Says(20, "conveyed"),
+                Says(29.5, "resting"),
         ];
         var instant = One(Input(30, reference, said));
         var held = One(Input(30, reference, said, new() { HoldNs = Ns(0.5) }));
         Assert.That(instant.Trials.Select(t => t.ReactionNs / 1e9), Is.EqualTo(new double?[] { 0, 1, 9.5 }));
-        Assert.That(held.Trials.Select(t => t.ReactionNs / 1e9), Is.EqualTo(new double?[] { 0, 3, 9.5 }), "0.5 s up to the end is enough");
-        Assert.That(One(Input(30, reference, said, new() { HoldNs = Ns(0.51) })).Trials[2].Missed, "its end is not the class's own");
-        Assert.That(held.Trials.Select(t => (t.Dropouts, t.Chatter)), Is.EqualTo(instant.Trials.Select(t => (t.Dropouts, t.Chatter))));
+        Assert.That(held.Trials.Select(t => t.ReactionNs / 1e9), Is.EqualTo(new double?[] { 0, 3, 9.5 }),
+            "0.5 s up to the end is enough");
+        Assert.That(One(Input(30, reference, said, new() { HoldNs = Ns(0.51) })).Trials[2].Missed,
+            "its end is not the class's own");
+        Assert.That(held.Trials.Select(t => (t.Dropouts, t.Chatter)),
+            Is.EqualTo(instant.Trials.Select(t => (t.Dropouts, t.Chatter))));
         Assert.That(held.Trials[1].Dropouts, Is.EqualTo(1));
-        Assert.That(One(Input(30, reference, said, new() { HoldNs = Ns(10.5) })).Trials.Select(t => (t.Already, t.Missed, t.Counted)),
+        Assert.That(One(Input(30, reference, said, new() { HoldNs = Ns(10.5) }))
+            .Trials.Select(t => (t.Already, t.Missed, t.Counted)),
             Is.All.EqualTo((false, true, false)), "nothing holds for longer than its interval");
     }
 
@@ -99,11 +109,13 @@ internal sealed class TrialTests
     [Test]
     public void AHoldInsideTheUncertaintyOfItsDecisionsIsOpen()
     {
-        var rules = new ScoringRules { HoldNs = Ns(0.5), WithinNs = Ns(4), Limits = [new(Measure.Recognised) { Class = "carried", AtLeast = 1 }] };
+        var rules = new ScoringRules { HoldNs = Ns(0.5), WithinNs = Ns(4), Limits =
+            [new(Measure.Recognised) { Class = "carried", AtLeast = 1 }] };
         Verdict Of(double until, double uncertainty, out TrialScore trial)
         {
             var score = Scorer.Score(Input(20, [Ref(0, 10, "resting"), Ref(10, 20, "carried")],
-                [Says(0, "resting"), Says(11, "carried") with { UncertaintyNs = Ns(uncertainty) }, Says(until, "resting") with { UncertaintyNs = Ns(uncertainty) }],
+                [Says(0, "resting"), Says(11, "carried") with { UncertaintyNs = Ns(uncertainty) },
+                    Says(until, "resting") with { UncertaintyNs = Ns(uncertainty) }],
                 rules));
             trial = score.Outputs[0].Trials[1];
             return score.Verdict;
@@ -114,8 +126,10 @@ internal sealed class TrialTests
         Assert.That((open.HoldOpen, open.Recognised, open.UncertaintyNs), Is.EqualTo((true, true, Ns(10))));
         Assert.That(Of(11.49, 0.01, out _), Is.EqualTo(Verdict.Inconc), "missed as it stands, and may have been held");
         Assert.That(Of(11.4, 0.04, out _), Is.EqualTo(Verdict.Fail));
-        var stored = ScoreJson.Read(new MemoryStream(System.Text.Encoding.UTF8.GetBytes(ScoreJson.ToText(Scorer.Score(Input(20, [Ref(10, 20, "carried")],
-            [Says(11, "carried") with { UncertaintyNs = Ns(0.01) }, Says(11.5, "resting") with { UncertaintyNs = Ns(0.01) }], rules))))));
+        var stored = ScoreJson.Read(new MemoryStream(System.Text.Encoding.UTF8.GetBytes(
+            ScoreJson.ToText(Scorer.Score(Input(20, [Ref(10, 20, "carried")],
+            [Says(11, "carried") with { UncertaintyNs = Ns(0.01) }, Says(11.5, "resting") with { UncertaintyNs = Ns(0.01) }],
+                rules))))));
         Assert.That(stored.Outputs[0].Trials.Single().HoldOpen);
     }
 

@@ -31,12 +31,14 @@ public class PooledJudgeTests
         {
             for (int recognised = Math.Max(0, n - 9); recognised <= n; recognised++)
             {
-                var pooled = PooledJudge.Judge(s_share, [.. Enumerable.Range(0, n).Select(i => Trial($"r{i}", i < recognised))]).Single();
+                var pooled = PooledJudge.Judge(s_share, [.. Enumerable.Range(0, n).Select(i => Trial($"r{i}", i < recognised))])
+                    .Single();
                 var shown = System.Text.RegularExpressions.Regex.Match(pooled.Judged.Why, @"shows at (least|most) ([\d.]+) at");
                 Assert.That(shown.Success, pooled.Judged.Why);
                 double said = double.Parse(shown.Groups[2].Value, System.Globalization.CultureInfo.InvariantCulture);
                 bool least = shown.Groups[1].Value == "least";
-                double known = least ? BinomialBounds.Lower(recognised, n, 0.9)!.Value : BinomialBounds.Upper(recognised, n, 0.9)!.Value;
+                double known = least ? BinomialBounds.Lower(recognised, n, 0.9)!.Value
+                    : BinomialBounds.Upper(recognised, n, 0.9)!.Value;
                 Assert.That(least ? known - said : said - known, Is.InRange(-1e-14, 0.001), $"{recognised} of {n}");
             }
         }

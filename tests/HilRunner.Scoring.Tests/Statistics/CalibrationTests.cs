@@ -94,7 +94,8 @@ public class CalibrationTests
     [TestCase(0.05, 0.2, 0.05, 0.05)]
     public void MoreTrialsNeverLeaveASequentialPlanWithoutLines(double acceptable, double rejectable, double alpha, double beta)
     {
-        int first = Enumerable.Range(1, 400).First(most => SequentialTest.Keeping(acceptable, rejectable, alpha, beta, most) is not null);
+        int first = Enumerable.Range(1, 400).First(most => SequentialTest.Keeping(
+            acceptable, rejectable, alpha, beta, most) is not null);
         for (int most = first; most < first + 60; most++)
         {
             var plan = SequentialTest.Keeping(acceptable, rejectable, alpha, beta, most);

@@ -66,7 +66,8 @@ public class KeptAdapterTests
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":0,\"message\":{\"first\":0}}\n{\"reads\":2}\n", ":2: ")]
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":1,\"done\":{}}\n{\"read\":0,\"done\":{}}\n{\"reads\":2}\n", "")]
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"reads\":7}\n", ":2: messages of 7 reads")]
-    [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":5,\"done\":{}}\n{\"reads\":6}\n", ":2: messages of a read that the capture does not have")]
+    [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"read\":5,\"done\":{}}\n{\"reads\":6}\n",
+        ":2: messages of a read that the capture does not have")]
     [TestCase("{\"schema\":1,\"capture_sha256\":\"H\"}\n{\"reads\":3}\n{\"reads\":3}\n", ":2: more after its last line")]
     [TestCase("{\"read\":0", ":1: the file ends here")]
     public void WhatIsWrongInTheFileIsBadInputWithItsLine(string text, string says)
