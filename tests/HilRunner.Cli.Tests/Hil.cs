@@ -19,6 +19,7 @@ internal static class Hil
     /// <param name="folder">Where a user stands who does it; a process of its own, since a folder is one process's.</param>
     public static HilResult RunIn(string folder, params string[] arguments)
     {
+        Room.Await();
         var start = StartInfo(arguments);
         start.WorkingDirectory = folder;
         using var process = Process.Start(start)!;
@@ -28,6 +29,7 @@ internal static class Hil
     /// <summary>Within this process; runs are still played by a player of its own.</summary>
     public static HilResult Run(params string[] arguments)
     {
+        Room.Await();
         var result = InProcess.Run(arguments, s_limit);
         Assert.That(result, Is.Not.Null, $"hil {string.Join(' ', arguments)} did not end within {s_limit}");
         return result!;
@@ -39,7 +41,11 @@ internal static class Hil
         return End(process, s_limit);
     }
 
-    public static Process Start(params string[] arguments) => Process.Start(StartInfo(arguments))!;
+    public static Process Start(params string[] arguments)
+    {
+        Room.Await();
+        return Process.Start(StartInfo(arguments))!;
+    }
 
     /// <summary>
     /// Its standard streams are the test's, and an interrupt ends it even where the test itself was started with interrupts

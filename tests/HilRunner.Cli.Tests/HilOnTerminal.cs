@@ -24,6 +24,7 @@ internal sealed class HilOnTerminal : IDisposable
         };
         start.Environment["NO_COLOR"] = "1";
         start.Environment["TERM"] = "xterm";
+        Room.Await();
         _process = Process.Start(start)!;
         new Thread(Read) { IsBackground = true }.Start();
     }

@@ -21,6 +21,7 @@ internal sealed partial class Emulator : IDisposable
 
     public Emulator(string image)
     {
+        Room.Await();
         SocketPath = Path.Combine(Images.Folder, $"control-{Interlocked.Increment(ref s_count)}.socket");
         Link = ProcessLink.Run(Clock, RunScript, [image, "--control", SocketPath]);
     }

@@ -35,7 +35,14 @@ public sealed class DefectTests
             (Defects.Slow, Timing, "real"), (Defects.Reset, Timing, "real"), (Defects.Clock, Timing, "real"), (Defects.Leak, Drops, "max"), (null, Drops, "max"),
         ];
         foreach (var run in runs) { Images.Get(new() { Defect = run.Defect }); }
-        Parallel.ForEach(runs, new ParallelOptions { MaxDegreeOfParallelism = AtOnce }, run => s_played[(run.Defect, run.Scenario)] = Play(run.Defect, run.Scenario, run.Speed));
+        Parallel.ForEach(runs, new ParallelOptions { MaxDegreeOfParallelism = AtOnce },
+            run => s_played[(run.Defect, run.Scenario)] = Play(run.Defect, run.Scenario, run.Speed));
+        // What the machine held up twice, beside four other emulators, is played once more with the machine to itself.
+        foreach (var run in runs.Where(r => s_played[(r.Defect, r.Scenario)].Verdict == "inconclusive"))
+        {
+            TestContext.Out.WriteLine($"alone: {run.Defect ?? "healthy"} {run.Scenario}");
+            s_played[(run.Defect, run.Scenario)] = Play(run.Defect, run.Scenario, run.Speed, "-alone");
+        }
     }
 
     [OneTimeTearDown]
@@ -95,16 +102,26 @@ public sealed class DefectTests
         });
     }
 
-    private Played Play(string? defect, string scenario, string speed)
+    private Played Play(string? defect, string scenario, string speed, string suffix = "")
     {
-        string outFolder = _folder.File($"{defect ?? "healthy"}-{Path.GetFileNameWithoutExtension(scenario)}");
+        string outFolder = _folder.File($"{defect ?? "healthy"}-{Path.GetFileNameWithoutExtension(scenario)}{suffix}");
         var result = Hil.Run(
             "run", scenario, "--rig", RigFiles.For(Images.Get(new() { Defect = defect }), resets: defect == Defects.Leak),
             "--speed", speed, "--out", outFolder);
-        string[] scores = Directory.Exists(outFolder) ? Directory.GetFiles(outFolder, RunFiles.Score, SearchOption.AllDirectories) : [];
-        Assert.That(scores, Has.Length.EqualTo(1), $"{defect}: {result.Output}{result.Errors}");
-        using var score = JsonDocument.Parse(File.ReadAllText(scores[0]));
-        string report = WebUtility.HtmlDecode(File.ReadAllText(Path.Combine(Path.GetDirectoryName(scores[0])!, RunFiles.Report)));
+        string[] runs = Directory.Exists(outFolder)
+            ? [.. Directory.GetFiles(outFolder, RunFiles.Score, SearchOption.AllDirectories).Select(s => Path.GetDirectoryName(s)!)
+                .OrderBy(r => RunManifestFile.Read(Path.Combine(r, RunFiles.Manifest)).Started)]
+            : [];
+        Assert.That(runs, Is.Not.Empty, $"{defect}: {result.Output}{result.Errors}");
+        // The tool plays a run again that the machine held up, and says inconclusive of the first: the last one counts.
+        foreach (string held in runs[..^1])
+        {
+            using var not = JsonDocument.Parse(File.ReadAllText(Path.Combine(held, RunFiles.Score)));
+            Assert.That(not.RootElement.GetProperty("verdict").GetString(), Is.EqualTo("inconclusive"), held);
+            TestContext.Out.WriteLine($"{defect ?? "healthy"} was played again: {not.RootElement.GetProperty("reasons")}");
+        }
+        using var score = JsonDocument.Parse(File.ReadAllText(Path.Combine(runs[^1], RunFiles.Score)));
+        string report = WebUtility.HtmlDecode(File.ReadAllText(Path.Combine(runs[^1], RunFiles.Report)));
         return new(
             result, score.RootElement.GetProperty("verdict").GetString()!, [.. score.RootElement.GetProperty("reasons").EnumerateArray().Select(r => r.GetString()!)],
             [

@@ -121,17 +121,26 @@ public sealed class RepeatTests
 
     private static List<Repeat> Read(string folder, TcpProxy proxy)
     {
-        string[] runs = [.. Directory.GetFiles(folder, RunFiles.Score, SearchOption.AllDirectories).Select(s => Path.GetDirectoryName(s)!).Order(StringComparer.Ordinal)];
-        Assert.That(runs, Has.Length.EqualTo(Repeats));
+        string[] runs = [.. Directory.GetFiles(folder, RunFiles.Score, SearchOption.AllDirectories)
+            .Select(s => Path.GetDirectoryName(s)!)
+            .OrderBy(r => RunManifestFile.Read(Path.Combine(r, RunFiles.Manifest)).Started)];
         var (toDevice, fromDevice) = (Runs(proxy.ToDevice, "begin "), DecisionsOf(proxy));
+        Assert.That(toDevice, Has.Count.EqualTo(runs.Length), "every run that was begun is stored");
         int before = 0;
         var repeats = new List<Repeat>();
-        for (int i = 0; i < Repeats; i++)
+        for (int i = 0; i < runs.Length; i++)
         {
             var decisions = DecisionsFile.Read(Path.Combine(runs[i], RunFiles.Decisions));
             repeats.Add(Read(runs[i], decisions, toDevice[i], fromDevice[before..(before + decisions.Count)]));
             before += decisions.Count;
         }
+        // The tool plays a run again that the machine held up, and says inconclusive of the first.
+        foreach (var held in repeats.Where(r => r.Verdict == "inconclusive"))
+        {
+            TestContext.Out.WriteLine($"held up, played again: {held.Score}");
+        }
+        repeats.RemoveAll(r => r.Verdict == "inconclusive");
+        Assert.That(repeats, Has.Count.EqualTo(Repeats));
         Assert.That(fromDevice, Has.Length.EqualTo(before), "every decision that passed is in a run");
         return repeats;
     }

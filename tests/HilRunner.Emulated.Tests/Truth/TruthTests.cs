@@ -35,8 +35,12 @@ public sealed class TruthTests
         new("stopped for 500 ms") { During = Stop },
     ];
 
+    private static readonly string[] s_rateIsKnown = ["as it is", "clock 200 ppm fast", "stalled for 500 ms"];
+
     private readonly int _seed = Environment.TickCount;
-    private TruthRun[] _runs = null!;
+
+    /// <summary>One for each row; and what was played again because the machine held it up: it must be true as well.</summary>
+    private TruthRun[] _runs = null!, _held = null!;
 
     [OneTimeSetUp]
     public void Play()
@@ -44,21 +48,31 @@ public sealed class TruthTests
         foreach (var row in s_table) { Images.Get(row.Image); }
         _runs = new TruthRun[s_table.Length];
         Parallel.For(0, s_table.Length, new ParallelOptions { MaxDegreeOfParallelism = AtOnce }, i => _runs[i] = new TruthBench(s_table[i], _seed + i).Run());
+        // Four emulators at once keep a slow machine busy: a row that it held up is played once more, alone. Intervals are to hold the
+        // truth either way; how wide they are says something only where the machine had time.
+        int[] again = [.. Enumerable.Range(0, s_table.Length).Where(i => WasHeldUp(_runs[i]))];
+        _held = [.. again.Select(i => _runs[i])];
+        foreach (int i in again) { _runs[i] = new TruthBench(s_table[i], _seed + s_table.Length + i).Run(); }
     }
+
+    /// <summary>Round trips that were too long: some of them, or so many that the rate of a clock that ran evenly is not known.</summary>
+    private static bool WasHeldUp(TruthRun run) => (run.IsHeldUp && run.Row.ThinkMs < 50)
+        || (s_rateIsKnown.Contains(run.Row.Name) && run.Evidence.Device.ClockPpm is null);
 
     [Test]
     public void The_true_latency_lies_in_the_stated_interval()
     {
         TestContext.Out.WriteLine($"seed {_seed}");
-        foreach (var run in _runs) { TestContext.Out.WriteLine(Line(run)); }
-        int all = _runs.Sum(r => r.Trials.Count), covered = _runs.Sum(Covered);
+        TruthRun[] runs = [.. _runs, .. _held];
+        foreach (var run in runs) { TestContext.Out.WriteLine(Line(run)); }
+        int all = runs.Sum(r => r.Trials.Count), covered = runs.Sum(Covered);
         double chance = Binomial.AtMost(covered, all, 0.99);
-        TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{covered} of {all} covered, p = {chance:0.0000}; from the onset's sample as played {_runs.Sum(CoveredAsPlayed)}"));
+        TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{covered} of {all} covered, p = {chance:0.0000}; from the onset's sample as played {runs.Sum(CoveredAsPlayed)}; {_held.Length} rows were played again"));
         Assert.Multiple(() =>
         {
             Assert.That(all, Is.GreaterThanOrEqualTo(2000));
             Assert.That(chance, Is.GreaterThan(0.001), $"seed {_seed}: {covered} of {all} true latencies lie in their interval");
-            foreach (var run in _runs)
+            foreach (var run in runs)
             {
                 Assert.That(run.Trials, Has.Count.GreaterThan(20), run.Row.Name);
                 Assert.That(Binomial.AtMost(Covered(run), run.Trials.Count, 0.99), Is.GreaterThan(1e-6), $"seed {_seed}: {run.Row.Name}: {Covered(run)} of {run.Trials.Count}");
@@ -71,7 +85,7 @@ public sealed class TruthTests
     public void The_interval_is_no_wider_than_round_trip_and_sample_period_ask_for() => Assert.Multiple(() =>
     {
         foreach (var run in _runs) { Assert.That(MedianWidthNs(run), Is.LessThanOrEqualTo(run.WidestNs), $"seed {_seed}: {run.Row.Name}"); }
-        int held = _runs.Count(r => r.IsHeldUp && r.Row.ThinkMs < 50);
+        int held = _runs.Count(WasHeldUp);
         Assert.That(held, Is.LessThanOrEqualTo(s_table.Length / 2),
             "rows that the machine held up; with more of them this says too little");
     });
@@ -84,7 +98,7 @@ public sealed class TruthTests
             if (run.Evidence.Device is not { ClockPpm: { } ppm, ClockPpmUncertainty: { } half }) { continue; }
             Assert.That(Math.Abs(ppm - run.Row.SkewPpm), Is.LessThanOrEqualTo(half), $"seed {_seed}: {run.Row.Name}: {ppm:0.00} ± {half:0.00} ppm");
         }
-        foreach (string name in (string[])["as it is", "clock 200 ppm fast", "stalled for 500 ms"]) { Assert.That(Run(name).Evidence.Device.ClockPpm, Is.Not.Null, name); }
+        foreach (string name in s_rateIsKnown) { Assert.That(Run(name).Evidence.Device.ClockPpm, Is.Not.Null, name); }
     });
 
     [Test]
