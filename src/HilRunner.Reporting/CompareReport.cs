@@ -19,6 +19,7 @@ public static class CompareReport
         page.Add($"<a class=\"skip\" href=\"#figures\">Skip to the figures</a>\n<header>\n<p class=\"kicker\">Comparison <span class=\"dot\">·</span> baseline {result.Baseline} <span class=\"dot\">·</span> candidate {result.Candidate}</p>\n");
         page.Add($"<h1><span class=\"verdict {Css(comparison.Overall)}\">{CompareWords.Of(comparison.Overall)}</span> <span class=\"reason\">{CompareWords.Answer(result)}</span></h1>\n");
         page.Add($"<p class=\"answer\">{Advice(comparison.Overall)}</p>\n");
+        if (CompareWords.RestsOn(result) is { Length: > 0 } rests) { page.Add($"<p class=\"quiet\">It {rests}.</p>\n"); }
         page.Add($"<p class=\"quiet\">{result.BaselineRuns} runs before, {result.CandidateRuns} now{(result.LeftOut > 0 ? $"; {result.LeftOut} more prove nothing (rig at fault, or not finished) and are left out" : "")}. {Paired(comparison)}</p>\n");
         foreach (string beside in CompareWords.Beside(result))
         {
@@ -37,7 +38,7 @@ public static class CompareReport
         page.Add($"<section aria-labelledby=\"figures\"><h2 id=\"figures\">Figures</h2>\n<div>\n");
         if (comparison.Differences.Count == 0) { page.Add($"<p>There is nothing to compare.</p>\n</div></section>\n"); return; }
         var ordered = comparison.Differences.OrderBy(d => d.Change switch { Change.Worse => 0, Change.Better => 1, Change.NoneShown => 2, _ => 3 });
-        page.Table("Candidate less baseline, what changed first", ["Measure", "Outcome", "Change", "Trials", "Unsteady", "p", "A drop shows from", "Note"], ordered.Select(d => Row(d, several)), "limits");
+        page.Table("Candidate less baseline, what changed first", ["Measure", "Outcome", "Change", "Trials", "Rests on", "p, these recordings", "p, motion like this", "A drop shows from", "Note"], ordered.Select(d => Row(d, several)), "limits");
         page.Add($"</div></section>\n");
     }
 
@@ -45,11 +46,17 @@ public static class CompareReport
     {
         bool device = d.Measure is Measure.DeviceResets or Measure.DeviceSilences or Measure.DeviceClockPpm;
         Markup smallest = d.Smallest is { } s ? Markup.Of($"{Figure.Share(s)}") : HtmlPage.Absent(d.Measure == Measure.Recognised ? "too few trials" : "of shares only");
-        Markup p = d.P is null ? HtmlPage.Absent("not tested") : Markup.Of($"{CompareWords.P(d)}{(d.MidP is { } mid ? FormattableString.Invariant($" (mid-p {mid:0.000})") : "")}");
-        Markup unsteady = d.Measure == Measure.Recognised ? Markup.Of($"{d.Unsteady}") : HtmlPage.Absent("of shares only");
-        Markup trials = device ? HtmlPage.Absent("of the device, not of trials") : Markup.Of($"{d.Pairs}");
-        return Markup.Of($"<tr class=\"{(d.Change == Change.Worse ? "broken" : "")}\"><th scope=\"row\">{CompareWords.Name(d, several)}</th><td><span class=\"outcome\">{CompareWords.Of(d.Change)}</span></td><td>{CompareWords.Shown(d)}</td><td class=\"n\">{trials}</td><td class=\"n\">{unsteady}</td><td class=\"n\">{p}</td><td class=\"n\">{smallest}</td><td>{(device ? "" : d.Why)}</td></tr>");
+        Markup rests = d.Basis is { } basis ? Markup.Of($"{CompareWords.Of(basis)}") : HtmlPage.Absent("not tested");
+        Markup trials = device ? HtmlPage.Absent("of the device, not of trials")
+            : Markup.Of($"{d.Pairs}{(d.Units > 0 && d.Units != d.Pairs ? $" ({d.Units} independent)" : "")}");
+        string steady = CompareWords.Steady(d);
+        string note = string.Join("; ", new[] { device ? "" : d.Why, steady.Length > 0 ? $"the same in every play: {steady}" : "",
+            d.MidP is { } mid ? FormattableString.Invariant($"mid-p {mid:0.000}") : "" }.Where(n => n.Length > 0));
+        return Markup.Of($"<tr class=\"{(d.Change == Change.Worse ? "broken" : "")}\"><th scope=\"row\">{CompareWords.Name(d, several)}</th><td><span class=\"outcome\">{CompareWords.Of(d.Change)}</span></td><td>{CompareWords.Shown(d)}</td><td class=\"n\">{trials}</td><td>{rests}</td><td class=\"n\">{P(d, d.Here, "too few runs")}</td><td class=\"n\">{P(d, d.Beyond, "too few independent trials")}</td><td class=\"n\">{smallest}</td><td>{note}</td></tr>");
     }
+
+    private static Markup P(Difference d, Answer? answer, string tooFew) => answer is null ? d.P is { } p && tooFew.Contains("independent", StringComparison.Ordinal) ? Markup.Of($"{CompareWords.P(p)}") : HtmlPage.Absent("not tested")
+        : answer.IsAble ? Markup.Of($"{CompareWords.P(answer.P)}") : HtmlPage.Absent(tooFew);
 
     private static void Changed(HtmlPage page, CompareResult result)
     {
@@ -70,7 +77,7 @@ public static class CompareReport
     {
         Change.Worse => "The candidate should not go on before this is understood.",
         Change.Better => "The candidate does better, and nothing shows that it does worse.",
-        Change.TooFew => "Not known: more independent trials are needed, not more repeats.",
+        Change.TooFew => "Not known: more runs of each scenario are needed, or more independent trials.",
         _ => "Nothing shows that the candidate does worse.",
     };
 
@@ -84,10 +91,13 @@ public static class CompareReport
         <section aria-labelledby="reading"><h2 id="reading">How to read this</h2>
         <div><dl>
         <dt>Worse, better</dt><dd>The difference is more than chance explains, at 5 % for each measure, over its classes together (Holm 1979), two-sided.</dd>
-        <dt>Lost, gained</dt><dd>Trials recognised only before, only now. Only these say anything of a change (McNemar 1947, exact). Repeats of one trial count once.</dd>
-        <dt>Unsteady</dt><dd>A trial whose repeats disagree on one and the same image. It is left out of the test: it cannot make a build worse.</dd>
-        <dt>Shift</dt><dd>Median of the paired differences (Hodges and Lehmann 1963) with its 95 % interval; test after Wilcoxon (1945).</dd>
-        <dt>No change shown</dt><dd>Is no proof that there is none: the smallest drop that so many trials could have shown stands beside it.</dd>
+        <dt>These recordings</dt><dd>Did the build change on what was played, beyond how it varies from run to run? Whole runs are exchanged between the builds, scenario by scenario (Fisher 1935, Pitman 1937). It needs several runs of each scenario, or many scenarios.</dd>
+        <dt>Motion like this</dt><dd>Would it be otherwise on other motion of this kind? Independent trials are held against each other, over equally many plays of each (shares: sign flips, Fisher 1935; latencies: Wilcoxon 1945). It takes it that they err independently; where they share a run, a state of the device in that run can look like a change.</dd>
+        <dt>Rests on</dt><dd>The first question where there are runs enough to show a change; else the second.</dd>
+        <dt>Lost, gained</dt><dd>Trials recognised less often than before, more often. All plays of a trial count.</dd>
+        <dt>Shift</dt><dd>Median of the paired differences (Hodges and Lehmann 1963) with its 95 % interval.</dd>
+        <dt>Resets, silences</dt><dd>Exchanged run for run; where there are too few runs, by how all of them fall on each build's share of the time (Przyborowski and Wilenski 1940).</dd>
+        <dt>No change shown</dt><dd>Is no proof that there is none: the smallest drop that could have been shown stands beside it.</dd>
         </dl></div></section>
 
         """);

@@ -10,6 +10,8 @@ public sealed record CompareResult(string Baseline, string Candidate, BuildCompa
     public bool SeveralOutputs => Comparison.Differences.Select(d => d.Output).Where(o => o.Length > 0).Distinct().Count() > 1;
     public int BaselineRuns { get; init; }
     public int CandidateRuns { get; init; }
+    /// <summary>Batches of the baseline's image beside the one that was named: they do not count.</summary>
+    public int MoreOfBaseline { get; init; }
     /// <summary>Runs of both that prove nothing: the rig was at fault, or they did not reach their end.</summary>
     public int LeftOut { get; init; }
     /// <summary>Of the runs of both, those of which nothing shows that everything arrived.</summary>

@@ -15,6 +15,35 @@ public static class CompareWords
         _ => "no change shown",
     };
 
+    public static string Of(Basis basis) => basis switch
+    {
+        Basis.TheseRecordings => "these recordings",
+        Basis.MotionLikeThis => "motion like this",
+        _ => "neither",
+    };
+
+    /// <summary>Which of the two questions the word rests on, what it takes for granted, and what would bring the other.</summary>
+    public static string RestsOn(CompareResult result)
+    {
+        ArgumentNullException.ThrowIfNull(result);
+        var comparison = result.Comparison;
+        var of = comparison.Differences.Where(d => d.Basis is not null).ToList();
+        if (!comparison.Paired || of.Count == 0) { return ""; }
+        // Worse and better rest on what decided them; anything else on the shares.
+        var deciding = of.FirstOrDefault(d => d.Change == comparison.Overall && d.Change is Change.Worse or Change.Better) ?? of[0];
+        string more = deciding.RunsForHere is { } runs ? $"{runs} runs of each scenario on both builds" : "";
+        return deciding.Basis switch
+        {
+            Basis.TheseRecordings => "rests on these recordings, run for run: beyond how a build varies from one run to the next",
+            Basis.MotionLikeThis => "rests on motion like this: too few runs to tell how a build varies from one to the next"
+                + (deciding.SharesRuns ? ", so that trials of one run are taken to err independently of each other" : "")
+                + (more.Length > 0 ? $"; {more} would tell without that" : ""),
+            _ when deciding.HangsTogether => "rests on neither question: trials of one run come out alike on one and the same build, so that only runs count"
+                + (more.Length > 0 ? $", and {more} would be needed" : ""),
+            _ => $"rests on neither question: too few independent trials to tell of motion like this{(more.Length > 0 ? $", and {more} would be needed to tell of these recordings" : "")}",
+        };
+    }
+
     /// <summary>The answer in a sentence, what decided it included.</summary>
     public static string Answer(CompareResult result)
     {
@@ -49,9 +78,9 @@ public static class CompareWords
     /// <summary>What was seen: counts of a share, the shift of a latency.</summary>
     public static string Shown(Difference d) => d.Measure switch
     {
-        Measure.Recognised when d.Lost + d.Gained + d.Pairs == 0 => "no steady trial",
         Measure.Recognised when d.Why.StartsWith("not paired", StringComparison.Ordinal) => $"{SignedShare(d.Shift)}, {d.Why}",
-        Measure.Recognised => $"lost {d.Lost}, gained {d.Gained} of {d.Pairs}",
+        Measure.Recognised when d.OnePlayEach => $"lost {d.Lost}, gained {d.Gained} of {d.Pairs}",
+        Measure.Recognised => $"{Figure.Share(d.ShareBefore)} of plays to {Figure.Share(d.ShareNow)}: {d.Lost} of {d.Pairs} trials less often, {d.Gained} more",
         Measure.DeviceResets or Measure.DeviceSilences or Measure.DeviceClockPpm => d.Why,
         Measure.ChatterPerMinute or Measure.FalseAlarmsPerHour => $"{Signed(d.Shift, "0.##")}{Between(d, "0.##", "")}",
         _ => $"{Signed(d.Shift * 1000, "0.#")} ms{Between(d, "0.#", " ms", 1000)}",
@@ -66,7 +95,18 @@ public static class CompareWords
         _ => pair.Shift((t, _) => t.ReactionNs / 1e9) is { } shift ? FormattableString.Invariant($"Reaction {(shift > 0 ? "later" : "earlier")} by {Math.Abs(shift) * 1000:0.#} ms.") : "",
     };
 
-    public static string P(Difference d) => d.P is { } p ? p.ToString(p < 0.001 ? "0.0e+0" : "0.000", CultureInfo.InvariantCulture) : Figure.Absent;
+    /// <summary>"18 of 20 before, 20 of 20 now": trials that came out the same in each of their plays.</summary>
+    public static string Steady(Difference d)
+    {
+        string[] said = [.. new[] { (d.SteadyBefore, "before"), (d.SteadyNow, "now") }.Where(s => s.Item1.Trials > 0)
+            .Select(s => $"{s.Item1.Same} of {s.Item1.Trials} {s.Item2}")];
+        return string.Join(", ", said);
+    }
+
+    public static string P(Difference d) => P(d.P);
+
+    public static string P(double? value) =>
+        value is { } p ? p.ToString(p < 0.001 ? "0.0e+0" : "0.000", CultureInfo.InvariantCulture) : Figure.Absent;
 
     private static string Between(Difference d, string format, string unit, double scale = 1) =>
         d.Interval is { } i ? $" ({Signed(i.Low * scale, format)} to {Signed(i.High * scale, format)}{unit})" : "";
@@ -82,6 +122,14 @@ public static class CompareWords
     public static IEnumerable<string> Beside(CompareResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
+        if (result.MoreOfBaseline > 0)
+        {
+            yield return $"the baseline's image was played in {result.MoreOfBaseline} more {(result.MoreOfBaseline == 1 ? "batch" : "batches")}: name the build in place of the folder, and all of them count";
+        }
+        if (result.Comparison.OnOtherRigs.Count > 0)
+        {
+            yield return $"played on other rigs than before: {string.Join(", ", result.Comparison.OnOtherRigs.Take(MostEarlier))}{(result.Comparison.OnOtherRigs.Count > MostEarlier ? " …" : "")}: a change may be the rig's";
+        }
         if (result.DeliveryNotShown > 0)
         {
             yield return $"delivery not shown in {result.DeliveryNotShown} of {result.BaselineRuns + result.CandidateRuns} runs: a change may be the link's";

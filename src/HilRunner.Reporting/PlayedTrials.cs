@@ -1,5 +1,3 @@
-using HilRunner.Core.Signals;
-using HilRunner.Scoring;
 using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Reporting;
@@ -14,21 +12,7 @@ internal static class PlayedTrials
         return
         [
             .. run.Score.Outputs.SelectMany(o => o.Trials.Select(t =>
-                new PlayedTrial(o.Output, Motion(run, t), t, run.Rules.WithinNs) { ReportKnown = reportKnown })),
+                new PlayedTrial(o.Output, TrialMotion.Of(run.Manifest, run.Reference, t), t, run.Rules.WithinNs) { ReportKnown = reportKnown })),
         ];
-    }
-
-    private static TrialMotion Motion(StoredRun run, TrialScore trial)
-    {
-        // A trial may begin later than its interval: where the time after an event is unscored.
-        var interval = run.Reference.FirstOrDefault(i => i.Class == trial.Class && i.Start.Ns <= trial.StartNs && trial.StartNs < i.End.Ns);
-        if (interval?.Segment is { } segment && segment.Recording <= run.Manifest.Sources.Count)
-        {
-            StimulusSource source = run.Manifest.Sources[segment.Recording - 1];
-            return new(source.Sha256, segment.From.Ns, segment.To.Ns, source.Info.Source);
-        }
-        // Moved by hand, each time is another motion; made or of an unknown place, each time the same.
-        string made = run.Manifest.ByHand ? run.Manifest.Id + run.Manifest.Started.ToString("O") : run.Manifest.Scenario.Sha256;
-        return new(made, interval?.Start.Ns ?? trial.StartNs, interval?.End.Ns ?? trial.EndNs, null);
     }
 }

@@ -31,7 +31,7 @@ public class CompareTests
         Assert.That(result.Output.Split('\n').Max(l => l.Length), Is.LessThanOrEqualTo(Math.Max(80, _folder.Path.Length + 20)));
     }
 
-    [TestCase("deaf", "conveyed recognised", "lost 7, gained 0 of 8")]
+    [TestCase("deaf", "conveyed recognised", "100.0 % of plays to 12.5 %")]
     [TestCase("slow", "conveyed reaction", "+500 ms (+500 to +500 ms)")]
     public void AWorseBuildIsWorseInWhatItsDefectTouches(string build, string measure, string change)
     {
@@ -52,8 +52,10 @@ public class CompareTests
         Assert.That(result.Code, Is.EqualTo(1), result.Errors);
         var json = JsonDocument.Parse(result.Output).RootElement;
         Assert.That(json.GetProperty("outcome").GetString(), Is.EqualTo("worse"));
+        // Seven trials of five scenarios, each played twice before and once now: one of three choices in each.
         var conveyed = json.GetProperty("differences").EnumerateArray().Single(d => d.GetProperty("measure").GetString() == "recognised" && d.GetProperty("class").GetString() == "conveyed");
-        Assert.That((conveyed.GetProperty("lost").GetInt32(), conveyed.GetProperty("p").GetDouble()), Is.EqualTo((7, 0.015625)).Using<(int, double)>((a, b) => a.Item1 == b.Item1 && Math.Abs(a.Item2 - b.Item2) < 1e-9));
+        Assert.That((conveyed.GetProperty("lost").GetInt32(), conveyed.GetProperty("p").GetDouble()), Is.EqualTo((7, 1 / 243.0)).Using<(int, double)>((a, b) => a.Item1 == b.Item1 && Math.Abs(a.Item2 - b.Item2) < 1e-9));
+        Assert.That(conveyed.GetProperty("rests_on").GetString(), Is.EqualTo("these recordings"));
         Assert.That(File.Exists(Path.Combine(batches[2], "compare.html")));
         string run = Directory.GetDirectories(batches[0]).Order(StringComparer.Ordinal).First(d => File.Exists(Path.Combine(d, "run.yaml")));
         Assert.That(Hil.Run("compare", run, run).Code, Is.EqualTo(2), "a run against itself has too few trials of every class");
@@ -68,12 +70,12 @@ public class CompareTests
     }
 
     [TestCase("good", 0, "since good  no change shown: every trial came out as before")]
-    [TestCase("deaf", 1, "fail: worse than good: conveyed recognised: lost")]
+    [TestCase("deaf", 1, "fail: worse than good: conveyed recognised: lost 10, gained 0 of 10")]
     public void ARunIsHeldAgainstItsBaseline(string build, int code, string words)
     {
         // Limits that the deaf build keeps: only the comparison can find it.
         File.WriteAllText(_folder.File("loose.yaml"), "suite: parcel tag\nscenarios: [loose-scenario.yaml]\n");
-        string scenarios = string.Join('\n', Enumerable.Range(0, 4).Select(i => "  - synth: {rest: 8 s, class: resting}\n  - synth: {tone: 16 Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}"));
+        string scenarios = string.Join('\n', Enumerable.Range(0, 6).Select(i => "  - synth: {rest: 8 s, class: resting}\n  - synth: {tone: 16 Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}"));
         string recording = Path.Combine(TestPaths.Root, "scenarios", "parcel", "recordings", "belt.csv");
         File.WriteAllText(_folder.File("loose-scenario.yaml"), $"scenario: loose\nstimulus:\n{scenarios}\n  - play: {recording}\n  - play: {recording}\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: device_resets, at_most: 0}}]\n");
         string runs = _folder.File("baseline-" + build);

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Comparing;
-using HilRunner.Cli.Histories;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
@@ -28,14 +27,17 @@ internal static class CompareCommand
             "compare",
             """
             Says whether the candidate is worse than the baseline, in which class or measure, and which trials show it.
-            Trials of the same scenario and motion are paired. Exit code: 0 not worse, 1 worse, 2 too few trials to tell.
+            Runs of the same scenario and motion are held against each other; of a build that is named, all plays of its image
+            count. Two questions: did it change on these recordings, beyond how it varies from run to run? Would it be otherwise
+            on motion like this? The word rests on the first; where there are too few runs for it, on the second.
+            Exit code: 0 not worse, 1 worse, 2 too few trials to tell.
             Of two sweeps it says which switching points moved: 0 none shown, 1 moved, 2 too few loops to tell.
 
             Examples:
               hil compare runs/20261125T020000Z-nightly runs/20261126T020000Z-nightly
               hil compare 1.4.2 1.5.0 --runs runs
             """)
-        { s_baseline, s_candidate, s_runs, CommonOptions.History, s_out, s_json };
+        { s_baseline, s_candidate, s_runs, s_out, s_json };
         command.SetAction(Run);
         return command;
     }
@@ -48,9 +50,7 @@ internal static class CompareCommand
         if (SweepComparer.IsSweep(candidate) || SweepComparer.IsSweep(parsed.GetValue(s_baseline)!)) { return RunSweeps(parsed, candidate); }
         string page = Page(parsed, Directory.Exists(candidate) ? candidate : root);
         var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
-        using var history = HistoryBook.Existing(HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), root));
-        var result = BuildComparer.Compare(
-            before, now, page, history?.Unsteady(before.Images.Union(now.Images)) ?? new HashSet<TrialKey>(), AdapterLeave.None);
+        var result = BuildComparer.Compare(before, now, page, AdapterLeave.None);
         BuildComparer.WritePage(result, page);
         if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else
@@ -90,11 +90,12 @@ internal static class CompareCommand
         baseline = result.Baseline,
         candidate = result.Candidate,
         runs = new { baseline = result.BaselineRuns, candidate = result.CandidateRuns, left_out = result.LeftOut,
-            delivery_not_shown = result.DeliveryNotShown,
-                scored_again = result.ScoredAgain, earlier_left_out = result.EarlierLeftOut },
+            delivery_not_shown = result.DeliveryNotShown, more_of_baseline = result.MoreOfBaseline,
+            scored_again = result.ScoredAgain, earlier_left_out = result.EarlierLeftOut },
         paired = result.Comparison.Paired,
         pairs = result.Comparison.Pairs.Count,
         not_paired = result.Comparison.NotPaired,
+        on_other_rigs = result.Comparison.OnOtherRigs,
         differences = result.Comparison.Differences.Select(d => new
         {
             measure = JsonNamingPolicy.SnakeCaseLower.ConvertName(d.Measure.ToString()),
@@ -104,8 +105,20 @@ internal static class CompareCommand
             trials = d.Pairs,
             lost = d.Lost,
             gained = d.Gained,
+            independent = d.Units,
             unsteady = d.Unsteady,
+            share_before = d.ShareBefore,
+            share_now = d.ShareNow,
+            steady = d.Measure != Core.Scenarios.Measure.Recognised ? null : new
+            {
+                before = new { same = d.SteadyBefore.Same, of = d.SteadyBefore.Trials },
+                now = new { same = d.SteadyNow.Same, of = d.SteadyNow.Trials },
+            },
+            rests_on = d.Basis is { } basis ? CompareWords.Of(basis) : null,
             p = d.P,
+            p_these_recordings = d.Here is { IsAble: true } here ? here.P : (double?)null,
+            p_motion_like_this = d.Beyond is { IsAble: true } beyond ? beyond.P : (double?)null,
+            runs_for_these_recordings = d.RunsForHere,
             mid_p = d.MidP,
             shift = d.Shift,
             low = d.Interval?.Low,

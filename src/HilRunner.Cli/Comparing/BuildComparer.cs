@@ -14,12 +14,11 @@ internal static class BuildComparer
 
     /// <param name="page">Where the page will stand: addresses are relative to its folder.</param>
     /// <param name="leave">Whether the adapter of a run that is drawn may be started.</param>
-    /// <param name="unsteady">Trials that are known to come out both ways on one of the two images.</param>
     public static CompareResult Compare(
-        ComparedBuild baseline, ComparedBuild candidate, string page, IReadOnlySet<TrialKey> unsteady, AdapterLeave leave)
+        ComparedBuild baseline, ComparedBuild candidate, string page, AdapterLeave leave)
     {
         // What the candidate's suite says of shifts counts: it is the newer word.
-        var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances, unsteady);
+        var comparison = BuildComparison.Of(baseline.Runs, candidate.Runs, candidate.Tolerances);
         var changed = comparison.Pairs.Where(p => p.Change is TrialChange.Lost or TrialChange.Gained or TrialChange.Unsteady || Late(p) > candidate.Tolerances.ReactionS)
             .OrderBy(p => p.Change switch { TrialChange.Lost => 0, TrialChange.Unsteady => 1, TrialChange.Gained => 2, _ => 3 }).ThenByDescending(Late).ToList();
         string folder = Path.GetDirectoryName(Path.GetFullPath(page))!;
@@ -27,6 +26,7 @@ internal static class BuildComparer
         {
             BaselineRuns = baseline.Runs.Count,
             CandidateRuns = candidate.Runs.Count,
+            MoreOfBaseline = baseline.MorePlays,
             LeftOut = baseline.LeftOut + candidate.LeftOut,
             DeliveryNotShown = baseline.DeliveryNotShown + candidate.DeliveryNotShown,
             ScoredAgain = baseline.ScoredAgain + candidate.ScoredAgain,

@@ -25,6 +25,9 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     /// <summary>Runs of earlier definitions that could not be scored again, each with the reason.</summary>
     public IReadOnlyList<string> Earlier { get; init; } = [];
 
+    /// <summary>Batches of the same image beside the folder that was named.</summary>
+    public int MorePlays { get; init; }
+
     private const int ShortestHash = 6;
 
     /// <param name="reference">The folder of a run or of a batch; or the label of a build, or the first digits of its image's SHA-256.</param>
@@ -32,7 +35,15 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     /// <exception cref="BadInputException">There is no such build, or a file of it is damaged.</exception>
     public static ComparedBuild Read(string reference, string root)
     {
-        IReadOnlyList<string> batches = Directory.Exists(reference) ? [reference] : Batches(reference, root);
+        return Directory.Exists(reference)
+            ? Read(reference, [reference]) with { MorePlays = PlaysOfSameImage(reference, root).Count }
+            : Read(reference, Batches(reference, root));
+    }
+
+    /// <param name="name">As the user knows it.</param>
+    /// <param name="batches">Folders of runs or batches: all that they hold counts.</param>
+    public static ComparedBuild Read(string name, IReadOnlyList<string> batches)
+    {
         var runs = new List<ComparedRun>();
         var images = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
         var earlier = new List<string>();
@@ -58,6 +69,8 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             {
                 Scenario = manifest.ScenarioName,
                 Motion = run.Motion,
+                Rig = manifest.RigName,
+                Motions = run.Motions(),
                 Repeat = manifest.Repeat,
                 Outputs = run.Score.Outputs,
                 Device = run.Score.Device,
@@ -66,14 +79,14 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             });
         }
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
-        return new(reference, runs, leftOut,
+        return new(name, runs, leftOut,
             new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS)
                 .DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images,
                 DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>
-    /// <param name="reference">As in <see cref="Read"/>.</param>
+    /// <param name="reference">As in <see cref="Read(string, string)"/>.</param>
     /// <param name="suite">Name of the new batch: of a build's batches the newest of that name is meant.</param>
     /// <exception cref="BadInputException">There is none.</exception>
     public static string FolderOf(string reference, string root, string suite)
@@ -88,13 +101,13 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             reference, 0, 0, $"a build without runs of {suite} in {root}", $"one that has played it; this one has {string.Join(", ", batches.Select(b => BatchRecord.Read(b).Name))}", "give a folder")]);
     }
 
-    /// <summary>The newest batch of each suite that was played on this build.</summary>
+    /// <summary>
+    /// All batches that were played on the image that was last played under this name: a night chosen among them, for having
+    /// passed or for being the newest, would not be typical of it.
+    /// </summary>
     private static IReadOnlyList<string> Batches(string build, string root)
     {
-        var all = Directory.Exists(root)
-            ? RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d)))
-            .Where(b => b.Record.Parts.Count == 0).ToList()
-            : [];
+        var all = BatchesIn(root);
         var found = all.Where(b => b.Record.Build.Label == build
             || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).ToList();
         if (found.Count == 0)
@@ -103,6 +116,23 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             throw new BadInputException([new(build, 0, 0, $"neither a folder of runs nor a build with runs in {root}",
                 known.Length == 0 ? "the folder of a run or a batch" : $"a folder, or one of the builds {string.Join(", ", known.Take(10))}", "say --runs where the runs are elsewhere")]);
         }
-        return [.. found.GroupBy(b => b.Record.Name, StringComparer.Ordinal).Select(g => g.MaxBy(b => b.Record.Started).Folder)];
+        var newest = found.MaxBy(b => b.Record.Started).Record.Build;
+        return [.. all.Where(b => IsSameImage(b.Record.Build, newest)).OrderByDescending(b => b.Record.Started).Select(b => b.Folder)];
     }
+
+    /// <summary>The other batches in a folder that were played on the image of this one; none where nobody knows its image or label.</summary>
+    public static IReadOnlyList<string> PlaysOfSameImage(string folder, string root)
+    {
+        if (!BatchRecord.IsIn(folder)) { return []; }
+        var build = BatchRecord.Read(folder).Build;
+        string own = Path.GetFullPath(folder);
+        return [.. BatchesIn(root).Where(b => IsSameImage(b.Record.Build, build) && Path.GetFullPath(b.Folder) != own).Select(b => b.Folder)];
+    }
+
+    private static bool IsSameImage(BuildIdentity build, BuildIdentity other) => other.Sha256 is { } hash
+        ? string.Equals(build.Sha256, hash, StringComparison.OrdinalIgnoreCase)
+        : other.Label is { } label && build.Sha256 is null && build.Label == label;
+
+    private static List<(string Folder, BatchRecord Record)> BatchesIn(string root) => !Directory.Exists(root) ? []
+        : [.. RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d))).Where(b => b.Record.Parts.Count == 0)];
 }

@@ -7,7 +7,6 @@ using HilRunner.History.Database;
 using HilRunner.History.Reading;
 using HilRunner.History.Recording;
 using HilRunner.Reporting;
-using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Histories;
 
@@ -125,8 +124,4 @@ internal sealed class HistoryBook : IDisposable
     /// <summary>The newest batch of a suite that passed on another build and whose runs are still there; null: there is none.</summary>
     public string? LastGood(string suite, BuildIdentity but) =>
         HistoryReader.Good(Database, suite, but, GoodLookedAt).Select(b => b.Folder).FirstOrDefault(f => RunFolders.In(f).Count > 0);
-
-    /// <summary>Trials that came out both ways on one of these images.</summary>
-    public IReadOnlySet<TrialKey> Unsteady(IEnumerable<string> images) =>
-        images.SelectMany(image => HistoryReader.Flipped(Database, null, image)).Select(f => new TrialKey(f.Scenario, f.Motion, f.Output, f.Class, f.StartNs)).ToHashSet();
 }

@@ -3,7 +3,6 @@ using HilRunner.Cli.Histories;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.History;
-using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Runs;
 
@@ -44,16 +43,9 @@ internal sealed record Baseline(string? Folder, string? WhyNone)
         }
     }
 
-    /// <summary>What history knows of trials that came out both ways on the images of the two; nothing where it cannot be asked.</summary>
-    /// <param name="played">The folder of the new batch.</param>
-    public IReadOnlyList<TrialKey> Unsteady(BatchOrder order, string played)
-    {
-        if (Folder is null || !Directory.EnumerateDirectories(played).Any()) { return []; }
-        try
-        {
-            using var book = HistoryBook.Existing(order.History);
-            return book is null ? [] : [.. book.Unsteady(ComparedBuild.Read(Folder, order.Out).Images.Union(ComparedBuild.Read(played, order.Out).Images))];
-        }
-        catch (HistoryException) { return []; }
-    }
+    /// <summary>
+    /// Other batches of the baseline's image: they count with it. The one night was chosen for having passed, and is better than the
+    /// image usually is.
+    /// </summary>
+    public IReadOnlyList<string> MorePlays(string root) => Folder is null ? [] : ComparedBuild.PlaysOfSameImage(Folder, root);
 }

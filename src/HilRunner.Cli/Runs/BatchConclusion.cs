@@ -65,8 +65,8 @@ internal static class BatchConclusion
     {
         if (record.Baseline is not { } baseline || !Directory.Exists(Path.Combine(folder, baseline)) || Directory.GetDirectories(folder).Length == 0) { return null; }
         string page = Path.Combine(folder, ComparePage);
-        var result = BuildComparer.Compare(ComparedBuild.Read(Path.GetFullPath(Path.Combine(folder, baseline)), folder),
-            ComparedBuild.Read(folder, folder), page, record.Unsteady.ToHashSet(), leave);
+        string[] plays = [.. record.BaselineMore.Prepend(baseline).Select(b => Path.GetFullPath(Path.Combine(folder, b))).Where(Directory.Exists)];
+        var result = BuildComparer.Compare(ComparedBuild.Read(baseline, plays), ComparedBuild.Read(folder, [folder]), page, leave);
         string name = BatchRecord.IsIn(Path.Combine(folder, baseline)) && BatchRecord.Read(Path.Combine(folder, baseline)).Build.Label is { } label ? label : Path.GetFileName(Path.TrimEndingDirectorySeparator(baseline));
         result = result with { Baseline = name, Candidate = record.Build.Label ?? Path.GetFileName(Path.TrimEndingDirectorySeparator(folder)) };
         BuildComparer.WritePage(result, page);

@@ -138,6 +138,8 @@ internal sealed class BatchJob
             Shard = _order.Shard?.ToString(),
             Suites = Batch.Suites,
             Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(Folder, _baseline.Folder),
+            BaselineMore = [.. _baseline.MorePlays(_order.Out).Where(f => Path.GetFullPath(f) != Path.GetFullPath(Folder))
+                .Select(f => Path.GetRelativePath(Folder, f))],
             NotCompared = _baseline.WhyNone,
         };
         record.Write(Folder);
@@ -173,7 +175,6 @@ internal sealed class BatchJob
         bool ended = !outcome.Interrupted && outcome.Trouble is null;
         record = record with { Ended = ended ? Composition.Clock.Provider.GetUtcNow() : null, Trouble = outcome.Trouble, Enough = outcome.Enough };
         record.Write(folder);
-        record = record with { Unsteady = _baseline.Unsteady(_order, folder) };
         var result = BatchConclusion.Conclude(record, outcome.Runs, folder, Leave, _order.JUnit, _order.Summary);
         HistoryBook.TakeInOrTell(_order.History, folder);
         return result;

@@ -4,7 +4,6 @@ using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Scoring;
-using HilRunner.Scoring.Comparing;
 
 namespace HilRunner.Cli.Runs;
 
@@ -39,8 +38,8 @@ internal sealed record BatchRecord(
     /// <summary>Why it is held against none although one was asked for; null: it is, or none was.</summary>
     public string? NotCompared { get; init; }
 
-    /// <summary>Trials that came out both ways on one of the two images, as far as history knew when it was played.</summary>
-    public IReadOnlyList<TrialKey> Unsteady { get; init; } = [];
+    /// <summary>Folders of other batches that were played on the baseline's image before this one began; they count with it.</summary>
+    public IReadOnlyList<string> BaselineMore { get; init; } = [];
 
     /// <summary>What it came to; null: it was never concluded.</summary>
     public Verdict? Verdict { get; init; }
@@ -58,7 +57,7 @@ internal sealed record BatchRecord(
     {
         string path = Path.Combine(folder, FileName);
         var record = StoredJson.Read<BatchRecord>(path, s_style, $"{FileName} as hil run wrote it");
-        bool isPath = record.Parts.Append(record.Baseline ?? "").All(p => !p.Contains('\0', StringComparison.Ordinal));
+        bool isPath = record.Parts.Concat(record.BaselineMore).Append(record.Baseline ?? "").All(p => !p.Contains('\0', StringComparison.Ordinal));
         if (!isPath)
         {
             throw new BadInputException([new(path, 0, 0, "a path with a NUL character", $"{FileName} as hil run wrote it")]);

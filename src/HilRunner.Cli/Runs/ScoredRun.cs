@@ -2,6 +2,7 @@ using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Cli.Runs;
 
@@ -30,6 +31,20 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
 
     /// <summary>What was played: a digest of scenario and recordings.</summary>
     public string Motion => FileHash.Sha256OfText(string.Join(' ', Manifest.Sources.Select(s => s.Sha256).Order(StringComparer.Ordinal).Prepend(Manifest.Scenario.Sha256)))[..DigestDigits];
+
+    /// <summary>Where the motion of each trial comes from.</summary>
+    public IReadOnlyDictionary<(string Class, long StartNs), TrialMotion> Motions()
+    {
+        string expected = Path.Combine(Folder, RunFiles.Expected);
+        if (Score is null || Manifest.ByHand || !PlainFile.IsThere(expected)) { return new Dictionary<(string, long), TrialMotion>(); }
+        var reference = ExpectedFile.Read(expected);
+        var motions = new Dictionary<(string, long), TrialMotion>();
+        foreach (var trial in Score.Outputs.SelectMany(o => o.Trials))
+        {
+            motions.TryAdd((trial.Class, trial.StartNs), TrialMotion.Of(Manifest, reference, trial));
+        }
+        return motions;
+    }
 
     /// <summary>The image's hash: of the file that was given, else as the device answered it; null: neither.</summary>
     public string? Image => Manifest.Build.Sha256 ?? Manifest.Identity.GetValueOrDefault("image");

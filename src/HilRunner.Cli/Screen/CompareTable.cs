@@ -11,6 +11,7 @@ internal static class CompareTable
     public static void Print(CompareResult result)
     {
         Terminal.Line($"{CompareWords.Of(result.Comparison.Overall)}: {CompareWords.Answer(result)}");
+        if (CompareWords.RestsOn(result) is { Length: > 0 } rests) { Terminal.Line(rests); }
         string left = result.LeftOut > 0 ? $"; {result.LeftOut} left out (rig at fault, or not finished)" : "";
         Terminal.Line(
             $"{result.BaselineRuns} runs before, {result.CandidateRuns} now{left}; {result.Comparison.Pairs.Count} trials paired");
@@ -28,9 +29,7 @@ internal static class CompareTable
         bool Shown(Difference d) => d.Measure == Measure.Recognised || d.Change is Change.Worse or Change.Better;
         foreach (var d in result.Comparison.Differences.Where(Shown).OrderBy(d => d.Change switch { Change.Worse => 0, Change.Better => 1, Change.NoneShown => 2, _ => 3 }))
         {
-            string unsteady = d.Unsteady > 0 ? $", {d.Unsteady} unsteady" : "";
-            table.AddRow(CompareWords.Name(d, result.SeveralOutputs),
-                CompareWords.Of(d.Change), CompareWords.Shown(d) + unsteady, CompareWords.P(d));
+            table.AddRow(CompareWords.Name(d, result.SeveralOutputs), CompareWords.Of(d.Change), CompareWords.Shown(d), CompareWords.P(d));
         }
         Terminal.Write(table);
         var quiet = result.Comparison.Differences.Where(d => !Shown(d)).Select(d => d.Measure).Distinct().Select(Words.Of).ToList();

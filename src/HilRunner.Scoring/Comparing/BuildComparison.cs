@@ -3,12 +3,15 @@ using HilRunner.Core.Scenarios;
 namespace HilRunner.Scoring.Comparing;
 
 /// <summary>
-/// Two builds, trial by trial. Pure. Each measure is tested two-sided at <see cref="Level"/>, over its classes together (Holm 1979); repeats of a trial are one pair, and a trial whose
-/// repeats disagree on one image is left out of the tests: it cannot make a build worse.
+/// Two builds, trial by trial. Pure. Each measure is asked two questions, two-sided at <see cref="Level"/> over its classes together
+/// (Holm 1979): did it change on these recordings, and would it be otherwise on motion like this (see <see cref="Basis"/>)?
 /// </summary>
 public sealed record BuildComparison
 {
     public const double Level = 0.05;
+
+    /// <summary>Of intervals beside the tests.</summary>
+    internal const double Confidence = 1 - Level;
 
     public required Change Overall { get; init; }
     /// <summary>Recognised by class first, then latencies, chatter, false alarms, the device.</summary>
@@ -18,20 +21,24 @@ public sealed record BuildComparison
     public required bool Paired { get; init; }
     /// <summary>Scenarios of only one of the two, or with another motion or text under the same name.</summary>
     public required IReadOnlyList<string> NotPaired { get; init; }
+    /// <summary>Scenarios that the two builds played on other rigs: what changed may be the rig.</summary>
+    public IReadOnlyList<string> OnOtherRigs { get; init; } = [];
 
-    /// <param name="unsteady">Trials that came out both ways in other runs of the two images; null: nothing is known of others.</param>
     public static BuildComparison Of(
-        IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, CompareTolerances tolerances, IReadOnlySet<TrialKey>? unsteady = null)
+        IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, CompareTolerances tolerances)
     {
-        var pairs = TrialPair.Of(baseline, candidate, unsteady ?? new HashSet<TrialKey>());
-        bool paired = pairs.Count > 0;
+        int seed = SharedScenario.Seed([.. baseline, .. candidate]);
+        var scenarios = SharedScenario.Of(baseline, candidate, seed);
+        var pairs = TrialPair.Of(baseline, candidate);
+        bool paired = pairs.Count > 0, hang = SharedScenario.HangTogether(scenarios, seed);
         List<Difference> differences =
         [
-            .. paired ? ShareDifferences.Of(pairs) : UnpairedDifferences.Shares(baseline, candidate),
-            .. paired ? ShiftDifferences.Latencies(pairs, tolerances) : UnpairedDifferences.Reactions(baseline, candidate, tolerances),
-            .. paired ? ShiftDifferences.Chatter(pairs) : [],
-            .. paired ? ShiftDifferences.FalseAlarms(baseline, candidate) : [],
-            .. DeviceDifferences.Of(baseline, candidate),
+            .. paired ? TrialMeasure.Recognised.Of(scenarios, hang, seed) : UnpairedDifferences.Shares(baseline, candidate),
+            .. paired ? Reactions(scenarios, tolerances, hang, seed) : UnpairedDifferences.Reactions(baseline, candidate, tolerances),
+            .. paired ? TrialMeasure.ReportLatency(tolerances.ReportLatencyS).Of(scenarios, hang, seed) : [],
+            .. paired ? TrialMeasure.Chatter.Of(scenarios, hang, seed) : [],
+            .. paired ? RunMeasure.FalseAlarms(scenarios, seed) : [],
+            .. DeviceDifferences.Of(baseline, candidate, scenarios, seed),
         ];
         var before = baseline.Select(r => (r.Scenario, r.Motion)).ToHashSet();
         var now = candidate.Select(r => (r.Scenario, r.Motion)).ToHashSet();
@@ -41,8 +48,16 @@ public sealed record BuildComparison
             Differences = differences,
             Pairs = pairs,
             Paired = paired,
+            OnOtherRigs = [.. scenarios.Where(s => s.OnOtherRigs).Select(s => s.Runs[0].Scenario).Distinct()],
             NotPaired = [.. before.Except(now).Concat(now.Except(before)).Select(k => k.Scenario).Distinct().Order(StringComparer.Ordinal)],
         };
+    }
+
+    private static IEnumerable<Difference> Reactions(IReadOnlyList<SharedScenario> scenarios, CompareTolerances tolerances, bool hang, int seed)
+    {
+        var reactions = TrialMeasure.Reaction(tolerances.ReactionS).Of(scenarios, hang, seed);
+        return !tolerances.EarlierIsWorse ? reactions
+            : reactions.Select(d => d.Change == Change.Better ? d with { Change = Change.Worse, Why = "earlier than before" } : d);
     }
 
     private static Change All(List<Difference> differences)

@@ -1,38 +1,23 @@
 using System.Globalization;
 using HilRunner.Core.Scenarios;
-using HilRunner.Scoring.Statistics;
 
 namespace HilRunner.Scoring.Comparing;
 
-/// <summary>Resets, silences, the rate of the device's clock. A device that resets where it did not before is worse, without any test.</summary>
+/// <summary>Resets, silences, the rate of the device's clock.</summary>
 internal static class DeviceDifferences
 {
     /// <summary>What temperature and ageing may move an oscillator by from one night to the next; a defect of the firmware's clock is far beyond.</summary>
     private const double ClockTolerancePpm = 100;
 
-    public static IEnumerable<Difference> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate)
+    /// <param name="scenarios">Of both; without any, rare events are counted over all runs of the two.</param>
+    public static IEnumerable<Difference> Of(
+        IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, IReadOnlyList<SharedScenario> scenarios, int seed)
     {
         if (baseline.Count == 0 || candidate.Count == 0) { yield break; }
-        yield return Count(Measure.DeviceResets, baseline, candidate, r => r.Device.Resets);
-        yield return Count(Measure.DeviceSilences, baseline, candidate, r => r.Device.Silences);
+        var over = scenarios.Count > 0 ? scenarios : SharedScenario.AsOne(baseline, candidate, seed);
+        yield return RunMeasure.OfDevice(Measure.DeviceResets, over, r => r.Device.Resets, seed);
+        yield return RunMeasure.OfDevice(Measure.DeviceSilences, over, r => r.Device.Silences, seed);
         if (Rate(baseline) is { } before && Rate(candidate) is { } now) { yield return Clock(before, now); }
-    }
-
-    private static Difference Count(Measure measure, IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, Func<ComparedRun, int> count)
-    {
-        int before = baseline.Sum(count), now = candidate.Sum(count);
-        int runsBefore = baseline.Count(r => count(r) > 0), runsNow = candidate.Count(r => count(r) > 0);
-        // Where both have some, the runs that have any are held against each other.
-        double p = FisherExact.Test(runsBefore, baseline.Count, runsNow, candidate.Count)!.Value;
-        Change change = before == 0 && now > 0 ? Change.Worse
-            : before > 0 && now > 0 && p <= BuildComparison.Level ? (double)runsNow / candidate.Count > (double)runsBefore / baseline.Count ? Change.Worse : Change.Better
-            : before > 0 && now == 0 && p <= BuildComparison.Level ? Change.Better
-            : Change.NoneShown;
-        return new(measure, "", null)
-        {
-            Change = change, Pairs = baseline.Count + candidate.Count, Shift = now - before,
-            Why = string.Create(CultureInfo.InvariantCulture, $"{before} in {baseline.Count} runs before, {now} in {candidate.Count} now"),
-        };
     }
 
     private static Difference Clock((double Ppm, double Half) before, (double Ppm, double Half) now)

@@ -18,10 +18,7 @@ public sealed record TrialPair
     public required IReadOnlyList<(TrialScore Trial, ComparedRun Run)> Baseline { get; init; }
     public required IReadOnlyList<(TrialScore Trial, ComparedRun Run)> Candidate { get; init; }
 
-    /// <summary>Other runs of one of the two images came out both ways.</summary>
-    public bool KnownUnsteady { get; init; }
-
-    public TrialChange Change => KnownUnsteady ? TrialChange.Unsteady : (Recognised(Baseline), Recognised(Candidate)) switch
+    public TrialChange Change => (Recognised(Baseline), Recognised(Candidate)) switch
     {
         (null, _) or (_, null) => TrialChange.Unsteady,
         (true, true) => TrialChange.Both,
@@ -35,8 +32,7 @@ public sealed record TrialPair
         Median(Baseline, figure) is { } before && Median(Candidate, figure) is { } now ? now - before : null;
 
     /// <summary>Trials that both played, of runs of the same scenario and motion; counted plays only.</summary>
-    /// <param name="unsteady">Known from other runs of the two images to come out both ways.</param>
-    public static IReadOnlyList<TrialPair> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, IReadOnlySet<TrialKey> unsteady)
+    public static IReadOnlyList<TrialPair> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate)
     {
         var before = Plays(baseline);
         var now = Plays(candidate);
@@ -44,7 +40,8 @@ public sealed record TrialPair
         [
             .. before.Where(b => now.ContainsKey(b.Key)).Select(b => new TrialPair
             {
-                Scenario = b.Key.Scenario, Output = b.Key.Output, Class = b.Key.Class, StartNs = b.Key.StartNs, Baseline = b.Value, Candidate = now[b.Key], KnownUnsteady = unsteady.Contains(b.Key),
+                Scenario = b.Key.Scenario, Output = b.Key.Output, Class = b.Key.Class, StartNs = b.Key.StartNs,
+                Baseline = b.Value, Candidate = now[b.Key],
             })
             .OrderBy(p => p.Scenario, StringComparer.Ordinal).ThenBy(p => p.Output, StringComparer.Ordinal).ThenBy(p => p.StartNs).ThenBy(p => p.Class, StringComparer.Ordinal),
         ];

@@ -1,3 +1,6 @@
+using System.Globalization;
+using HilRunner.Core.Runs;
+
 namespace HilRunner.Scoring.Pooling;
 
 /// <summary>One trial of one run, with where its motion comes from.</summary>
@@ -16,4 +19,22 @@ public sealed record PlayedTrial(string Output, TrialMotion Motion, TrialScore S
 /// <param name="FromNs">Start of the labelled stretch in the recording.</param>
 /// <param name="ToNs">Its end.</param>
 /// <param name="Source">Who or which machine was recorded, from the side file; null: not said.</param>
-public sealed record TrialMotion(string Recording, long FromNs, long ToNs, string? Source);
+public sealed record TrialMotion(string Recording, long FromNs, long ToNs, string? Source)
+{
+    /// <param name="reference">Of the run, as it was played.</param>
+    public static TrialMotion Of(RunManifest manifest, IReadOnlyList<ReferenceInterval> reference, TrialScore trial)
+    {
+        ArgumentNullException.ThrowIfNull(manifest);
+        ArgumentNullException.ThrowIfNull(trial);
+        // A trial may begin later than its interval: where the time after an event is unscored.
+        var interval = reference.FirstOrDefault(i => i.Class == trial.Class && i.Start.Ns <= trial.StartNs && trial.StartNs < i.End.Ns);
+        if (interval?.Segment is { } segment && segment.Recording <= manifest.Sources.Count)
+        {
+            var source = manifest.Sources[segment.Recording - 1];
+            return new(source.Sha256, segment.From.Ns, segment.To.Ns, source.Info.Source);
+        }
+        // Moved by hand, each time is another motion; made or of an unknown place, each time the same.
+        string made = manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture) : manifest.Scenario.Sha256;
+        return new(made, interval?.Start.Ns ?? trial.StartNs, interval?.End.Ns ?? trial.EndNs, null);
+    }
+}

@@ -17,10 +17,11 @@ public static class PairedShares
     /// <param name="lost">Only before.</param>
     /// <param name="gained">Only now.</param>
     /// <param name="neither">Neither.</param>
-    public static Interval? Difference(int both, int lost, int gained, int neither, double confidence)
+    /// <remarks>Shares of several plays of a pair may be given as parts of one.</remarks>
+    public static Interval? Difference(double both, double lost, double gained, double neither, double confidence)
     {
         Confidence.Check(confidence);
-        double n = (double)both + lost + gained + neither;
+        double n = both + lost + gained + neither;
         if (n == 0) { return null; }
         double z = Normal.InvCDF(0, 1, (1 + confidence) / 2);
         double now = (both + gained) / n, before = (both + lost) / n;

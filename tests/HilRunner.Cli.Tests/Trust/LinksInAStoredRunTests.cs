@@ -6,7 +6,6 @@ using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.History;
-using HilRunner.Scoring.Comparing;
 using HilRunner.Testing;
 
 namespace HilRunner.Cli.Tests.Trust;
@@ -136,7 +135,7 @@ public class LinksInAStoredRunTests
     {
         var build = ComparedBuild.Read(batch, batch);
         string page = Path.Combine(batch, "compare.html");
-        BuildComparer.WritePage(BuildComparer.Compare(build, build, page, new HashSet<TrialKey>(), AdapterLeave.None), page);
+        BuildComparer.WritePage(BuildComparer.Compare(build, build, page, AdapterLeave.None), page);
     }
 
     private static void History(string batch) =>
