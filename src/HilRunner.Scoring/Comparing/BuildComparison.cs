@@ -30,7 +30,8 @@ public sealed record BuildComparison
         int seed = SharedScenario.Seed([.. baseline, .. candidate]);
         var scenarios = SharedScenario.Of(baseline, candidate, seed);
         var pairs = TrialPair.Of(baseline, candidate);
-        bool paired = pairs.Count > 0, hang = SharedScenario.HangTogether(scenarios, seed);
+        bool paired = pairs.Count > 0;
+        var hang = new Lazy<bool>(() => SharedScenario.HangTogether(scenarios, seed));
         List<Difference> differences =
         [
             .. paired ? TrialMeasure.Recognised.Of(scenarios, hang, seed) : UnpairedDifferences.Shares(baseline, candidate),
@@ -53,7 +54,7 @@ public sealed record BuildComparison
         };
     }
 
-    private static IEnumerable<Difference> Reactions(IReadOnlyList<SharedScenario> scenarios, CompareTolerances tolerances, bool hang, int seed)
+    private static IEnumerable<Difference> Reactions(IReadOnlyList<SharedScenario> scenarios, CompareTolerances tolerances, Lazy<bool> hang, int seed)
     {
         var reactions = TrialMeasure.Reaction(tolerances.ReactionS).Of(scenarios, hang, seed);
         return !tolerances.EarlierIsWorse ? reactions

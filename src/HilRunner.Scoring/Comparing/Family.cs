@@ -27,7 +27,7 @@ internal sealed record Decided(Basis Basis, double P, Answer Here, Answer Beyond
 internal static class Family
 {
     /// <param name="runsOnly">Trials of a run are no independent evidence (see <see cref="SharedScenario.HangTogether"/>).</param>
-    public static IReadOnlyList<Decided> Decide(IReadOnlyList<Question> classes, bool runsOnly)
+    public static IReadOnlyList<Decided> Decide(IReadOnlyList<Question> classes, Lazy<bool> runsOnly)
     {
         Basis[] basis = [.. classes.Select(c => BasisOf(c, classes.Count, runsOnly))];
         var here = Adjust([.. classes.Select(c => c.Here)]);
@@ -37,10 +37,10 @@ internal static class Family
             basis[i], deciding[i], new(here[i], c.HereAtBest), new(beyond[i], c.BeyondAtBest)))];
     }
 
-    private static Basis BasisOf(Question asked, int classes, bool runsOnly)
+    private static Basis BasisOf(Question asked, int classes, Lazy<bool> runsOnly)
     {
         if (asked.HereAtBest <= BuildComparison.Level / classes) { return Basis.TheseRecordings; }
-        if (!runsOnly && asked.BeyondAtBest <= BuildComparison.Level) { return Basis.MotionLikeThis; }
+        if (asked.BeyondAtBest <= BuildComparison.Level && !runsOnly.Value) { return Basis.MotionLikeThis; }
         return asked.HereAtBest <= BuildComparison.Level ? Basis.TheseRecordings : Basis.None;
     }
 

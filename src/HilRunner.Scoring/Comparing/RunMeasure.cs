@@ -8,6 +8,9 @@ namespace HilRunner.Scoring.Comparing;
 /// <summary>Counts of whole runs: false alarms of all event classes, resets and silences of the device.</summary>
 internal static class RunMeasure
 {
+    /// <summary>What is counted by run hangs on no trial.</summary>
+    private static readonly Lazy<bool> s_never = new(false);
+
     /// <summary>By output: run for run exchanged, and scenario by scenario held against each other.</summary>
     public static IReadOnlyList<Difference> FalseAlarms(IReadOnlyList<SharedScenario> scenarios, int seed)
     {
@@ -15,7 +18,7 @@ internal static class RunMeasure
             .Select(o => o.Output).Distinct().Order(StringComparer.Ordinal)];
         var shifts = outputs.Select(o => scenarios.Select(s => Mean(s, s.AsPlayed, r => Alarms(r, o))).ToList()).ToList();
         var decided = Family.Decide([.. outputs.Select((o, i) => new Question(
-            Exchanged(scenarios, r => Alarms(r, o), seed), AtBest(scenarios), Ranked(shifts[i]), Math.Min(1, Math.ScaleB(2, -shifts[i].Count))))], runsOnly: false);
+            Exchanged(scenarios, r => Alarms(r, o), seed), AtBest(scenarios), Ranked(shifts[i]), Math.Min(1, Math.ScaleB(2, -shifts[i].Count))))], s_never);
         return
         [
             .. outputs.Select((o, i) =>
@@ -44,7 +47,7 @@ internal static class RunMeasure
         double p = ArrangementTest.Doubled(Binomial.AtLeast(eventsNow, events, share), Binomial.AtMost(eventsNow, events, share));
         double least = ArrangementTest.Doubled(Math.Pow(share, events), Math.Pow(1 - share, events));
         // Rare events have no number that is enough beforehand: so many as come.
-        var decided = Family.Decide([new(Exchanged(scenarios, r => count(r), seed), AtBest(scenarios), new(p, least), 0)], runsOnly: false)[0];
+        var decided = Family.Decide([new(Exchanged(scenarios, r => count(r), seed), AtBest(scenarios), new(p, least), 0)], s_never)[0];
         bool isMore = eventsNow * (1 - share) > eventsBefore * share;
         return new(measure, "", null)
         {

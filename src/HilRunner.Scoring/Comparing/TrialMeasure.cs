@@ -38,7 +38,7 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
     private readonly record struct UnitShift(double Shift, double Before, double Now);
 
     /// <param name="hang">See <see cref="SharedScenario.HangTogether"/>.</param>
-    public IReadOnlyList<Difference> Of(IReadOnlyList<SharedScenario> scenarios, bool hang, int seed)
+    public IReadOnlyList<Difference> Of(IReadOnlyList<SharedScenario> scenarios, Lazy<bool> hang, int seed)
     {
         var classes = Classes(scenarios).ToList();
         var units = classes.Select(Units).ToList();
@@ -148,7 +148,7 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
         return (values[(values.Count - 1) / 2] + values[values.Count / 2]) / 2;
     }
 
-    private Difference Of(ClassTrials trials, IReadOnlyList<UnitShift> units, Decided decided, int classes, bool hang)
+    private Difference Of(ClassTrials trials, IReadOnlyList<UnitShift> units, Decided decided, int classes, Lazy<bool> hang)
     {
         bool onePlay = trials.Values.All(v => v.Scenario is { Before: 1, Now: 1 });
         double[] shifts = [.. trials.Values.Select(v => Difference(v.Values, v.Scenario.AsPlayed, null)!.Value)];
@@ -164,7 +164,7 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
             Basis = decided.Basis,
             Here = decided.Here,
             Beyond = decided.Beyond,
-            HangsTogether = hang,
+            HangsTogether = decided.Basis != Basis.TheseRecordings && hang.Value,
             SharesRuns = trials.Values.GroupBy(v => v.Scenario).Any(g => g.Count() > 1),
             RunsForHere = decided.Here.Least <= BuildComparison.Level / classes ? null : RunPermutation.RunsFor(scenarios.Count, BuildComparison.Level / classes),
             Pairs = n,
