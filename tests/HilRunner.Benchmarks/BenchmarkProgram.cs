@@ -1,4 +1,5 @@
 using BenchmarkDotNet.Running;
+using HilRunner.Benchmarks.Comparing;
 using HilRunner.Benchmarks.Histories;
 using HilRunner.Benchmarks.Importing;
 using HilRunner.Benchmarks.Links;
@@ -24,6 +25,7 @@ internal static class BenchmarkProgram
             case ["import", .. var rest]: return ImportBenchmark.Run(rest);
             case ["resample", .. var rest]: return ResampleBenchmark.Run(rest);
             case ["history", .. var rest]: return HistoryBenchmark.Run(rest);
+            case ["compare", .. var rest]: return CompareBenchmark.Run(rest);
             case ["night", .. var rest]: return NightBenchmark.Run(rest);
             default: return Others(args);
         }
