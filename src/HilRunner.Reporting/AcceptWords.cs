@@ -12,4 +12,12 @@ public static class AcceptWords
         Verdict.Error => "error",
         _ => "open",
     };
+
+    /// <summary>Which attempt this is, and what came of those before.</summary>
+    public static string Attempt(IReadOnlyList<EarlierAttempt> earlier)
+    {
+        ArgumentNullException.ThrowIfNull(earlier);
+        var outcomes = earlier.CountBy(a => a.Outcome).Select(o => $"{o.Value} {o.Key}");
+        return $"attempt {earlier.Count + 1} at this plan on this image: before it {string.Join(", ", outcomes)}";
+    }
 }

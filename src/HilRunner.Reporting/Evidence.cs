@@ -16,6 +16,13 @@ public sealed record Evidence
     public required IReadOnlyList<StoredRun> Runs { get; init; }
     /// <summary>Kind, path, SHA-256.</summary>
     public required IReadOnlyList<(string Kind, string Path, string Sha256)> Files { get; init; }
+    /// <summary>At a plan of this name on this image, oldest first; null: nobody looked for them when it began.</summary>
+    public IReadOnlyList<EarlierAttempt>? Earlier { get; init; }
     /// <summary>From the plan: sentences.</summary>
     public required IReadOnlyList<string> Deviations { get; init; }
 }
+
+/// <summary>An attempt at the same plan on the same image, before this one.</summary>
+/// <param name="Outcome">In words.</param>
+/// <param name="Where">Its folder, which may be gone.</param>
+public sealed record EarlierAttempt(DateTimeOffset Started, string Outcome, string Where);

@@ -23,6 +23,7 @@ public static class EvidenceReport
         page.Add($"<h1><span class=\"verdict {Css(result.Verdict)}\">{AcceptWords.Of(result.Verdict)}</span> <span class=\"reason\">{Answer(result)}</span></h1>\n");
         page.Add($"<p class=\"answer\">{Sure(result)}</p>\n");
         if (result.Runs.Any(r => r.Invented)) { page.Add($"<p class=\"notice\"><b>Made-up data.</b> The motion was invented: this shows how an acceptance goes, not what a device recognises.</p>\n"); }
+        Attempts(page, evidence.Earlier);
         Delivery(page, evidence);
         if (evidence.Deviations.Count > 0) { page.Add($"<p class=\"notice\"><b>Deviations from the plan:</b> {evidence.Deviations.Count}, <a href=\"#deviations\">listed below</a>.</p>\n"); }
         page.Add($"</header>\n<main id=\"main\">\n");
@@ -52,6 +53,20 @@ public static class EvidenceReport
         return sources == 0
             ? $"It rests on {units} labelled stretches whose source is not named: it says nothing of people or machines that were not recorded. {rest}"
             : $"It rests on {sources} {(sources == 1 ? "source" : "sources")} (people, machines, parcels), however often each was recorded or played, and says no more than so few can. {rest}";
+    }
+
+    /// <summary>Whoever tries until it is accepted has not shown what the plan claims.</summary>
+    private static void Attempts(HtmlPage page, IReadOnlyList<EarlierAttempt>? earlier)
+    {
+        if (earlier is null) { return; }
+        if (earlier.Count == 0)
+        {
+            page.Add($"<p class=\"quiet\">No earlier attempt at this plan on this image was found where its runs are kept, nor in the history.</p>\n");
+            return;
+        }
+        page.Add($"<p class=\"notice\"><b>{HtmlPage.Upper(AcceptWords.Attempt(earlier))}.</b> The confidence of a claim is that of a single attempt.</p>\n<ul>\n");
+        foreach (var a in earlier) { page.Add($"<li>{Dates.Of(a.Started)}: {a.Outcome} ({a.Where})</li>\n"); }
+        page.Add($"</ul>\n");
     }
 
     /// <summary>Whether everything arrived, and what the plan asked of that.</summary>

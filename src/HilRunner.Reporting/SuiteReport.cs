@@ -22,6 +22,7 @@ public static class SuiteReport
         PooledSection.Write(page, suite);
         ClassesSection.Write(page, suite);
         FlippedSection.Write(page, suite);
+        TrivialSection.Write(page, suite);
         SuiteReadingSection.Write(page, suite);
         page.Add($"</main>\n");
         page.End();

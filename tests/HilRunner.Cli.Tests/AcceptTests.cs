@@ -184,7 +184,7 @@ public class AcceptTests
         }
         string path = folder.File($"sequential-{trials}.yaml");
         File.WriteAllText(
-            path, $"acceptance: belts\nhold: 0 s\ndelivery: not shown is accepted\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
+            path, $"acceptance: belts\nhold: 0 s\nhearing_nothing: accepted\ndelivery: not shown is accepted\nscenarios: [{string.Join(", ", Enumerable.Range(1, trials).Select(i => $"made-{i:00}.yaml"))}]\nsequential: {{good: 0.97, risk: 0.1}}\nclaims:\n  - {{measure: recognised, class: conveyed, at_least: 0.7, confidence: 0.8}}\n");
         return path;
     }
 

@@ -25,6 +25,7 @@ internal static class EvidenceFolder
             PlanText = locked.Plan.Text,
             PlanSha256 = locked.Sha256,
             Result = result,
+            Earlier = locked.Earlier,
             Runs = runs,
             Files =
             [

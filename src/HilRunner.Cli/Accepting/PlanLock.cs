@@ -6,6 +6,7 @@ using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
+using HilRunner.Reporting;
 using HilRunner.Scoring;
 
 namespace HilRunner.Cli.Accepting;
@@ -35,6 +36,10 @@ internal sealed record PlanLock(
     /// <summary>What it asks of delivery, null in plans of before, which could not say: it is asked to be shown.</summary>
     [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
     public DeliveryRule? Delivery { get; init; }
+
+    /// <summary>Attempts at a plan of this name on this image, before this one; null in plans of before, which did not look.</summary>
+    [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
+    public IReadOnlyList<EarlierAttempt>? Earlier { get; init; }
 
     [JsonIgnore]
     public bool IsOfEarlierDefinitions => (Definitions ?? 1) < ScoreJson.Schema;

@@ -1,8 +1,8 @@
+using HilRunner.Cli.Planning;
 using HilRunner.Cli.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Rigs;
-using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Statistics;
@@ -58,9 +58,9 @@ internal static class TrialPool
 {
     private const int MostFailures = 5;
 
-    public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, IReadOnlyList<Limit> claims, out TimeSpan played)
+    public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, SameMotions same, IReadOnlyList<Limit> claims, out TimeSpan played)
     {
-        var trials = Trials(batch.Items, rig, out played, out var notes);
+        var trials = same.On(Trials(batch.Items, rig, out played, out var notes));
         var tests = batch.Suites.SelectMany(s => s.Sequential).ToList();
         return
         [
@@ -75,7 +75,9 @@ internal static class TrialPool
     public static IReadOnlyList<SequentialPlan> Tests(AcceptancePlan plan, IReadOnlyList<BatchItem> items, Rig rig)
     {
         if (plan.Sequential is not { } rule) { return []; }
-        var trials = Trials(items, rig, out _, out _);
+        var played = new List<(string Folder, IReadOnlyList<StimulusSource> Sources)>();
+        var all = Trials(items, rig, out _, out _, played);
+        var trials = SameMotions.Of(played).On(all);
         return
         [
             .. plan.Claims.Select(claim => new SequentialPlan(rule.Good, rule.Risk, Math.Max(1, Math.Min(
@@ -100,7 +102,8 @@ internal static class TrialPool
     private static bool IsOf(Limit claim, PlayedTrial trial) => claim.Class is null || trial.Score.Class == claim.Class;
 
     private static List<PlayedTrial> Trials(
-        IReadOnlyList<BatchItem> items, Rig rig, out TimeSpan played, out List<(string Class, string Text)> notes)
+        IReadOnlyList<BatchItem> items, Rig rig, out TimeSpan played, out List<(string Class, string Text)> notes,
+        List<(string Folder, IReadOnlyList<StimulusSource> Sources)>? sources = null)
     {
         var trials = new List<PlayedTrial>();
         notes = [];
@@ -108,14 +111,12 @@ internal static class TrialPool
         foreach (var item in items)
         {
             var stimulus = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed);
+            sources?.Add((item.Folder, stimulus.Sources));
             ns += stimulus.Rate.TimeOf(stimulus.SampleCount).Ns;
             var rules = item.Scenario.Rules;
             foreach (var hoped in TrialCounts.Hoped(stimulus.Reference, rules, stimulus.End))
             {
-                // A trial may begin later than its interval: where the time after an event is unscored.
-                var interval = stimulus.Reference.First(r => r.Class == hoped.Class && r.Start.Ns <= hoped.StartNs
-                    && hoped.StartNs < r.End.Ns);
-                trials.Add(new("", Motion(stimulus, interval, item.Document.Sha256), hoped, rules.WithinNs));
+                trials.Add(new("", TrialMotion.Of(stimulus.Sources, stimulus.Reference, item.Document.Sha256, hoped), hoped, rules.WithinNs));
             }
             notes.AddRange(TrialCounts.Of(stimulus.Reference, rules, stimulus.End)
                 .SelectMany(c => c.Notes.Select(n => (c.Class, $"{item.Scenario.Name}: {n}"))));
@@ -141,13 +142,6 @@ internal static class TrialPool
             Sequential = sequential,
             Test = sequential?.TestOf(claim),
         };
-    }
-
-    private static TrialMotion Motion(Stimulus stimulus, ReferenceInterval interval, string scenario)
-    {
-        if (interval.Segment is not { } segment) { return new(scenario, interval.Start.Ns, interval.End.Ns, null); }
-        var source = stimulus.Sources[segment.Recording - 1];
-        return new(source.Sha256, segment.From.Ns, segment.To.Ns, source.Info.Source);
     }
 
     private static double Quantile(Statistic statistic) => statistic switch { Statistic.P50 => 0.5, Statistic.P90 => 0.9, Statistic.P95 => 0.95, _ => 0.99 };

@@ -2,14 +2,17 @@ using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Histories;
+using HilRunner.Cli.Planning;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
+using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
+using HilRunner.Scoring.Trivial;
 
 namespace HilRunner.Cli.Commands;
 
@@ -61,17 +64,19 @@ internal static class AcceptCommand
             Resume = parsed.GetValue(s_resume), PlanSha256 = document.Sha256,
         };
         var job = BatchJob.Of(order, rig => BatchReader.Read(plan, rig));
-        var claims = TrialPool.Of(job.Batch, job.Rig, plan.Claims, out TimeSpan played);
+        var claims = TrialPool.Of(job.Batch, job.Rig, job.Same, plan.Claims, out TimeSpan played);
         TrialPool.RefuseUnreachable(path, claims);
+        var trivial = job.Trivial();
+        if (!plan.HearingNothingIsAccepted) { RefuseFooled(path, trivial); }
         if (parsed.GetValue(s_planOnly))
         {
-            if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(claims, played), s_style)); }
-            else { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
+            if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(claims, played, trivial, job.Same), s_style)); }
+            else { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
-        if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed); }
+        if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
         var locked = PlanLock.Of(document, plan, job);
-        var (result, outcome) = await job.RunAsync((folder, _) => locked.Write(folder), stop).ConfigureAwait(false);
+        var (result, outcome) = await job.RunAsync((folder, _) => Begin(locked, folder, order, plan.Name), stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
         if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
         else
@@ -89,10 +94,38 @@ internal static class AcceptCommand
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }
 
-    private static object Json(IReadOnlyList<ClaimPlan> claims, TimeSpan played) => new
+    /// <summary>Fixes the plan, with what was tried before.</summary>
+    private static void Begin(PlanLock locked, string folder, BatchOrder order, string plan)
+    {
+        var earlier = EarlierAttempts.Find(plan, locked.Build, order.Out, folder, order.History);
+        if (earlier.Count > 0 && !order.Quiet) { Console.Error.WriteLine(AcceptWords.Attempt(earlier)); }
+        (locked with { Earlier = earlier }).Write(folder);
+    }
+
+    /// <exception cref="BadInputException">A device that hears nothing would be accepted.</exception>
+    private static void RefuseFooled(string path, TrivialResult? trivial)
+    {
+        if (trivial is not null && TrivialWords.Fooled(trivial) is { } fooled)
+        {
+            throw new BadInputException([new(path, 0, 0, fooled, "claims that a device can keep only by hearing what is played",
+                "add it; or say hearing_nothing: accepted where it is meant so")]);
+        }
+    }
+
+    private static object Json(IReadOnlyList<ClaimPlan> claims, TimeSpan played, TrivialResult? trivial, SameMotions same) => new
     {
         schema = 1,
         played_s = played.TotalSeconds,
+        same_motions = same.Pairs.Select(p => new { first = p.First, second = p.Second, shift_s = p.ShiftNs / 1e9, overlap_s = p.OverlapNs / 1e9 }),
+        hearing_nothing = trivial is null ? null : new
+        {
+            tried = trivial.Outcomes.Count,
+            accepted = trivial.Outcomes.Count(o => o.IsAccepted),
+            constant_accepted = trivial.Accepted(TrivialKind.Constant),
+            cycling_accepted = trivial.Accepted(TrivialKind.Cycling),
+            random_accepted = trivial.Accepted(TrivialKind.Random),
+            missing = trivial.Fooling is { } fooling ? TrivialResult.Missing(fooling) : null,
+        },
         claims = claims.Select(c => new
         {
             claim = c.Text,

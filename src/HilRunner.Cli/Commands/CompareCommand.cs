@@ -49,7 +49,7 @@ internal static class CompareCommand
         string root = parsed.GetValue(s_runs)!, candidate = parsed.GetValue(s_candidate)!;
         if (SweepComparer.IsSweep(candidate) || SweepComparer.IsSweep(parsed.GetValue(s_baseline)!)) { return RunSweeps(parsed, candidate); }
         string page = Page(parsed, Directory.Exists(candidate) ? candidate : root);
-        var (before, now) = (ComparedBuild.Read(parsed.GetValue(s_baseline)!, root), ComparedBuild.Read(candidate, root));
+        var (before, now) = ComparedBuild.Read(parsed.GetValue(s_baseline)!, candidate, root);
         var result = BuildComparer.Compare(before, now, page, AdapterLeave.None);
         BuildComparer.WritePage(result, page);
         if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }

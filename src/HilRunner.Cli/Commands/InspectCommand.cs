@@ -7,6 +7,7 @@ using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Models;
+using HilRunner.Core.Recordings.Likeness;
 using HilRunner.Core.Time;
 using HilRunner.Inspection;
 using HilRunner.Inspection.Json;
@@ -62,16 +63,24 @@ internal static class InspectCommand
         var faults = new List<Fault>();
         var notes = new List<string>();
         var inspections = new List<RecordingInspection>();
-        foreach (var path in InspectedPaths.Of(parsed.GetValue(s_recordings)!, faults, notes))
+        var prints = new List<MotionPrint>();
+        var paths = InspectedPaths.Of(parsed.GetValue(s_recordings)!, faults, notes);
+        foreach (var path in paths)
         {
             // A broken file must not hide what can be said about the others.
             try
             {
                 var inspection =
                     Inspector.Inspect(path.Read(), options with { Momentary = path.Momentary, Unscored = path.Unscored });
+                if (paths.Count > 1) { prints.Add(Print(inspection.Recording)); }
                 inspections.Add(inspection with { Recording = inspection.Recording.WithoutSamples() });
             }
             catch (BadInputException input) { faults.AddRange(input.Faults); }
+        }
+        foreach (var same in SharedMotions.Of(prints))
+        {
+            notes.Add(FormattableString.Invariant(
+                $"{inspections[same.First].Recording.Path} and {inspections[same.Second].Recording.Path} hold the same motion, {same.OverlapNs / 1e9:0.0} s of it, from {Math.Max(0, same.ShiftNs) / 1e9:0.0} s of the first on: it counts once as an independent trial"));
         }
         foreach (string note in notes) { Console.Error.WriteLine($"hil: {note}"); }
         if (parsed.GetValue(s_json)) { Terminal.Documents.Write(InspectionJson.ToText(inspections)); }
@@ -83,6 +92,14 @@ internal static class InspectCommand
         }
         if (faults.Count > 0) { throw new BadInputException(faults); }
         return inspections.Count == 0 ? ExitCodes.Inconclusive : CodeOf(inspections.Max(i => i.Verdict));
+    }
+
+    private static MotionPrint Print(InspectedRecording recording)
+    {
+        // Times that are uneven by a little do not matter here: what is looked for is the same in many seconds.
+        double seconds = recording.TimesNs is { Length: > 1 } times ? (times[^1] - times[0]) / 1e9 : 0;
+        double hertz = recording.StatedRate?.Hertz ?? (seconds > 0 ? (recording.SampleCount - 1) / seconds : MotionPrint.Rate);
+        return MotionPrint.Of(new((long)Math.Clamp(Math.Round(hertz * 1000), 1000, 10_000_000_000)), recording.ChannelNames, recording.Channels);
     }
 
     private static int CodeOf(Fitness verdict) => verdict switch

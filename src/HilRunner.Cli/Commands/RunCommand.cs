@@ -6,6 +6,7 @@ using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Cli.Tables;
 using HilRunner.Core.Shakers;
+using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Commands;
 
@@ -88,6 +89,7 @@ internal static class RunCommand
             {
                 NightPlanTable.Print(plan, now);
                 foreach (string note in UncountedTrials.Notes(job.Batch.Items, job.Stimuli)) { Terminal.Line(note); }
+                if (job.Trivial() is { } trivial) { Terminal.Line(TrivialWords.Fooled(trivial) ?? TrivialWords.NoneFooled(trivial)); }
             }
             return plan.Room.IsEnough ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }

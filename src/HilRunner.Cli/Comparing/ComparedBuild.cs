@@ -40,6 +40,20 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             : Read(reference, Batches(reference, root));
     }
 
+    /// <summary>
+    /// Both builds of a comparison. Where two names stand for one image, each stands for the batches that were played under it: whoever
+    /// asks so holds an image against itself.
+    /// </summary>
+    /// <exception cref="BadInputException">One of them is not there, or a file of it is damaged.</exception>
+    public static (ComparedBuild Baseline, ComparedBuild Candidate) Read(string baseline, string candidate, string root)
+    {
+        if (Directory.Exists(baseline) || Directory.Exists(candidate)) { return (Read(baseline, root), Read(candidate, root)); }
+        var (before, now) = (Batches(baseline, root), Batches(candidate, root));
+        return before.ToHashSet(StringComparer.Ordinal).SetEquals(now)
+            ? (Read(baseline, NamedSo(baseline, BatchesIn(root))), Read(candidate, NamedSo(candidate, BatchesIn(root))))
+            : (Read(baseline, before), Read(candidate, now));
+    }
+
     /// <param name="name">As the user knows it.</param>
     /// <param name="batches">Folders of runs or batches: all that they hold counts.</param>
     public static ComparedBuild Read(string name, IReadOnlyList<string> batches)
@@ -50,6 +64,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         int leftOut = 0, again = 0, notShown = 0;
         foreach (string folder in RunFolders.Under(batches))
         {
+            string batch = Path.GetDirectoryName(Path.GetFullPath(folder))!;
             var run = ScoredRun.Read(folder);
             if (run.WhyLeftOut is { } why)
             {
@@ -70,7 +85,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 Scenario = manifest.ScenarioName,
                 Motion = run.Motion,
                 Rig = manifest.RigName,
-                Motions = run.Motions(),
+                Motions = run.Motions(BatchRecord.IsIn(batch) ? BatchRecord.Read(batch).SameMotions : []),
                 Repeat = manifest.Repeat,
                 Outputs = run.Score.Outputs,
                 Device = run.Score.Device,
@@ -108,8 +123,8 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     private static IReadOnlyList<string> Batches(string build, string root)
     {
         var all = BatchesIn(root);
-        var found = all.Where(b => b.Record.Build.Label == build
-            || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).ToList();
+        var named = NamedSo(build, all).ToHashSet(StringComparer.Ordinal);
+        var found = all.Where(b => named.Contains(b.Folder)).ToList();
         if (found.Count == 0)
         {
             string[] known = [.. all.Select(b => b.Record.Build.Label ?? b.Record.Build.Sha256?[..12]).OfType<string>().Distinct().Order(StringComparer.Ordinal)];
@@ -119,6 +134,12 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         var newest = found.MaxBy(b => b.Record.Started).Record.Build;
         return [.. all.Where(b => IsSameImage(b.Record.Build, newest)).OrderByDescending(b => b.Record.Started).Select(b => b.Folder)];
     }
+
+    private static IReadOnlyList<string> NamedSo(string build, List<(string Folder, BatchRecord Record)> batches) =>
+    [
+        .. batches.Where(b => b.Record.Build.Label == build
+            || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).Select(b => b.Folder),
+    ];
 
     /// <summary>The other batches in a folder that were played on the image of this one; none where nobody knows its image or label.</summary>
     public static IReadOnlyList<string> PlaysOfSameImage(string folder, string root)

@@ -8,8 +8,10 @@ namespace HilRunner.Cli.Planning;
 /// <param name="Length">With its lead, in real time.</param>
 /// <param name="Reference">What is to be recognised.</param>
 /// <param name="End">Of what is scored.</param>
-internal sealed record StimulusFacts(TimeSpan Length, IReadOnlyList<ReferenceInterval> Reference, StimulusTime End)
+/// <param name="Sources">Recordings that it comes from.</param>
+internal sealed record StimulusFacts(
+    TimeSpan Length, IReadOnlyList<ReferenceInterval> Reference, StimulusTime End, IReadOnlyList<StimulusSource> Sources)
 {
     public static StimulusFacts Of(Stimulus stimulus) =>
-        new(TimeSpan.FromSeconds(stimulus.SampleCount / stimulus.Rate.Hertz), stimulus.Reference, stimulus.End);
+        new(TimeSpan.FromSeconds(stimulus.SampleCount / stimulus.Rate.Hertz), stimulus.Reference, stimulus.End, stimulus.Sources);
 }

@@ -1,11 +1,13 @@
 using HilRunner.Cli.Accepting;
 using HilRunner.Cli.Comparing;
+using HilRunner.Cli.Planning;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
 using HilRunner.Scoring.Comparing;
 using HilRunner.Scoring.Pooling;
+using HilRunner.Scoring.Trivial;
 
 namespace HilRunner.Cli.Runs;
 
@@ -23,14 +25,17 @@ internal static class BatchConclusion
         string folder, AdapterLeave leave, string? junit = null, string? summary = null)
     {
         var counted = runs.Where(r => !r.PlayedAgain).Select(r => r.Run).ToArray();
+        var same = SameMotions.Stored(record.SameMotions, counted.Select(r => r.Manifest));
         var suiteRuns = runs.Select(r => SuiteRun.From(
-            r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain)).ToArray();
-        var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
+            r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain))
+            .Select(r => r with { Played = same.On(r.Played) }).ToArray();
+        var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => PooledRun.Of((r.Run, suiteRuns[i])))]);
         string? undelivered = AskedDelivery.WhyOpen(folder, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         Verdict verdict = Verdicts.Worst(
             [.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict),
                 undelivered is null ? Verdict.None : Verdict.Inconc]);
         CompareResult? comparison = Compared(record, folder, leave);
+        TrivialResult? trivial = Trivial(record, counted, same);
         if (comparison?.Comparison.Overall == Change.Worse) { verdict = Verdicts.Worst([verdict, Verdict.Fail]); }
         if (record.Ended is null && verdict < Verdict.Inconc) { verdict = Verdict.Inconc; }
         if (record.Trouble is not null) { verdict = Verdict.Error; }
@@ -39,11 +44,12 @@ internal static class BatchConclusion
             Name = record.Name,
             Verdict = verdict,
             Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, undelivered, verdict),
-                .. Besides(record, folder, comparison, counted.Length)],
+                .. Besides(record, folder, comparison, counted.Length), .. same.Told(), .. trivial is not null && TrivialWords.Fooled(trivial) is { } fooled ? [fooled] : Array.Empty<string>()],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
             PooledLimits = pooled,
+            Trivial = trivial,
             WhyUndelivered = undelivered,
             Started = record.Started,
             Ended = record.Ended,
@@ -59,6 +65,11 @@ internal static class BatchConclusion
         (record with { Verdict = verdict, Reason = result.Reasons[0] }).Write(folder);
         return result;
     }
+
+    /// <summary>What devices that hear nothing would get for what was played.</summary>
+    private static TrivialResult? Trivial(BatchRecord record, StoredRun[] counted, SameMotions same) => counted.Any(r => r.Manifest.ByHand) ? null : TrivialCheck.Of(
+        [.. counted.DistinctBy(r => (r.Manifest.Scenario.Sha256, r.Manifest.Suite, r.Manifest.HoldNs, r.End)).Select(r => HeardRun.Of(r, same))],
+        record.Suites, [.. counted.SelectMany(r => r.Score.Outputs).Select(o => o.Output).Distinct()]);
 
     /// <summary>Held against its baseline, with a page of its own; null where there is none, or where it is gone.</summary>
     private static CompareResult? Compared(BatchRecord record, string folder, AdapterLeave leave)

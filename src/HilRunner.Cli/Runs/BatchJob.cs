@@ -12,6 +12,7 @@ using HilRunner.Core.Runs;
 using HilRunner.Engine.Shaking;
 using HilRunner.History;
 using HilRunner.Reporting;
+using HilRunner.Scoring.Trivial;
 
 namespace HilRunner.Cli.Runs;
 
@@ -137,6 +138,7 @@ internal sealed class BatchJob
             Plan = plan,
             Shard = _order.Shard?.ToString(),
             Suites = Batch.Suites,
+            SameMotions = Same.Pairs,
             Baseline = _baseline.Folder is null ? null : Path.GetRelativePath(Folder, _baseline.Folder),
             BaselineMore = [.. _baseline.MorePlays(_order.Out).Where(f => Path.GetFullPath(f) != Path.GetFullPath(Folder))
                 .Select(f => Path.GetRelativePath(Folder, f))],
@@ -197,8 +199,26 @@ internal sealed class BatchJob
             : $"going on with {unfinished.Folder}: {unfinished.Finished.Count} of {Batch.Items.Count} runs are done");
     }
 
+    /// <summary>Recordings that hold the same motion; looked for where limits are judged over all trials.</summary>
+    public SameMotions Same => _same ??= Batch.Suites.All(s => s.Limits.Count == 0) && Batch.Items.All(i => i.Scenario.Rules.Limits.All(l => l.Confidence is null))
+        ? SameMotions.None
+        : SameMotions.Of(Batch.Items.Where(i => i.ByHand is null).DistinctBy(i => i.Document.Path).Select(i => (i.Folder, Stimuli[i.Document.Path].Sources)));
+
+    private SameMotions? _same;
+
+    /// <summary>What devices that hear nothing would get; null: see <see cref="TrivialCheck.Of"/>.</summary>
+    public TrivialResult? Trivial() => Batch.Items.Any(i => i.ByHand is not null) ? null : TrivialCheck.Of(
+        [.. Batch.Items.DistinctBy(i => (i.Document.Path, i.Suite, i.HoldNs)).Select(i => HeardRun.Of(i, Stimuli[i.Document.Path], Same))],
+        Batch.Suites, Rig.Device.Outputs);
+
     private string? Enough(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played) =>
-        PooledLimits.Enough(Batch.Suites, [.. played.Select(r => (r.Run, SuiteRun.From(r.Run, null, r.PlayedAgain)))]);
+        PooledLimits.Enough(Batch.Suites, [.. played.Select(r => PooledRun.Of((r.Run, Shown(r.Run, r.PlayedAgain))))]);
+
+    private SuiteRun Shown(StoredRun run, bool playedAgain)
+    {
+        var shown = SuiteRun.From(run, null, playedAgain);
+        return shown with { Played = Same.On(shown.Played) };
+    }
 
     /// <summary>
     /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried

@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using HilRunner.Cli.Planning;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -40,6 +41,9 @@ internal sealed record BatchRecord(
 
     /// <summary>Folders of other batches that were played on the baseline's image before this one began; they count with it.</summary>
     public IReadOnlyList<string> BaselineMore { get; init; } = [];
+
+    /// <summary>Recordings that hold the same motion, as they were found when it began; only looked for where limits are over all trials.</summary>
+    public IReadOnlyList<SameMotion> SameMotions { get; init; } = [];
 
     /// <summary>What it came to; null: it was never concluded.</summary>
     public Verdict? Verdict { get; init; }

@@ -32,36 +32,45 @@ internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
     private const int MostTrials = 1_000_000;
 }
 
+/// <summary>A run as far as limits over all runs need it.</summary>
+/// <param name="Limits">Of its scenario.</param>
+/// <param name="Counts">Its trials say something of the device.</param>
+internal sealed record PooledRun(string? Suite, IReadOnlyList<Limit> Limits, IReadOnlyList<PlayedTrial> Played, bool Counts = true)
+{
+    public static PooledRun Of((StoredRun Stored, SuiteRun Shown) run) =>
+        new(run.Stored.Manifest.Suite, run.Stored.Rules.Limits, run.Shown.Played, run.Shown.Counts);
+}
+
 /// <summary>Judges the limits with a confidence: a suite's over its runs, a scenario's over the runs of all scenarios that state the same one.</summary>
 internal static class PooledLimits
 {
-    /// <param name="runs">All of the batch, with what a suite page shows of each.</param>
-    public static IReadOnlyList<PooledOutcome> Judge(IReadOnlyList<SuiteLimits> suites, IReadOnlyList<(StoredRun Stored, SuiteRun Shown)> runs)
+    /// <param name="runs">All of the batch.</param>
+    public static IReadOnlyList<PooledOutcome> Judge(IReadOnlyList<SuiteLimits> suites, IReadOnlyList<PooledRun> runs)
     {
-        var counted = runs.Where(r => r.Shown.Counts).ToList();
+        var counted = runs.Where(r => r.Counts).ToList();
         var outcomes = new List<PooledOutcome>();
         foreach (var suite in suites)
         {
-            var mine = counted.Where(r => r.Stored.Manifest.Suite == suite.Suite).ToList();
+            var mine = counted.Where(r => r.Suite == suite.Suite).ToList();
             if (suite.Sequential.Count > 0)
             {
-                var byRun = mine.Select(r => r.Shown.Played).ToList();
+                var byRun = mine.Select(r => r.Played).ToList();
                 outcomes.AddRange(suite.Limits.Zip(suite.Sequential).SelectMany(l => PooledJudge.Judge(l.First, l.Second, byRun)));
                 continue;
             }
             var trials = Trials(mine);
             foreach (var limit in suite.Limits) { outcomes.AddRange(PooledJudge.Judge(limit, trials)); }
         }
-        foreach (var limit in runs.SelectMany(r => r.Stored.Rules.Limits).Where(l => l.Confidence is not null).Distinct())
+        foreach (var limit in runs.SelectMany(r => r.Limits).Where(l => l.Confidence is not null).Distinct())
         {
-            outcomes.AddRange(PooledJudge.Judge(limit, Trials(counted.Where(r => r.Stored.Rules.Limits.Contains(limit)))));
+            outcomes.AddRange(PooledJudge.Judge(limit, Trials(counted.Where(r => r.Limits.Contains(limit)))));
         }
         return outcomes;
     }
 
     /// <summary>Whether a plan that is tested trial by trial is at its end: every claim accepted, or one refused.</summary>
     /// <returns>Why it is; null: it goes on.</returns>
-    public static string? Enough(IReadOnlyList<SuiteLimits> suites, IReadOnlyList<(StoredRun Stored, SuiteRun Shown)> runs)
+    public static string? Enough(IReadOnlyList<SuiteLimits> suites, IReadOnlyList<PooledRun> runs)
     {
         if (suites.Count == 0 || suites.Any(s => s.Sequential.Count == 0)) { return null; }
         var outcomes = Judge(suites, runs);
@@ -76,5 +85,5 @@ internal static class PooledLimits
         _ => Scoring.Verdict.Inconc,
     };
 
-    private static IReadOnlyList<PlayedTrial> Trials(IEnumerable<(StoredRun Stored, SuiteRun Shown)> runs) => [.. runs.SelectMany(r => r.Shown.Played)];
+    private static IReadOnlyList<PlayedTrial> Trials(IEnumerable<PooledRun> runs) => [.. runs.SelectMany(r => r.Played)];
 }

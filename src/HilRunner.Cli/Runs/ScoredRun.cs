@@ -1,3 +1,4 @@
+using HilRunner.Cli.Planning;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -33,15 +34,17 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
     public string Motion => FileHash.Sha256OfText(string.Join(' ', Manifest.Sources.Select(s => s.Sha256).Order(StringComparer.Ordinal).Prepend(Manifest.Scenario.Sha256)))[..DigestDigits];
 
     /// <summary>Where the motion of each trial comes from.</summary>
-    public IReadOnlyDictionary<(string Class, long StartNs), TrialMotion> Motions()
+    /// <param name="pairs">Recordings of its batch that hold the same motion.</param>
+    public IReadOnlyDictionary<(string Class, long StartNs), TrialMotion> Motions(IReadOnlyList<SameMotion> pairs)
     {
         string expected = Path.Combine(Folder, RunFiles.Expected);
         if (Score is null || Manifest.ByHand || !PlainFile.IsThere(expected)) { return new Dictionary<(string, long), TrialMotion>(); }
         var reference = ExpectedFile.Read(expected);
+        var same = SameMotions.Stored(pairs, [Manifest]);
         var motions = new Dictionary<(string, long), TrialMotion>();
         foreach (var trial in Score.Outputs.SelectMany(o => o.Trials))
         {
-            motions.TryAdd((trial.Class, trial.StartNs), TrialMotion.Of(Manifest, reference, trial));
+            motions.TryAdd((trial.Class, trial.StartNs), same.On(TrialMotion.Of(Manifest, reference, trial)));
         }
         return motions;
     }

@@ -1,22 +1,26 @@
 using System.Globalization;
 using HilRunner.Cli.Accepting;
+using HilRunner.Cli.Planning;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;
 using HilRunner.Scoring.Statistics;
+using HilRunner.Scoring.Trivial;
 
 namespace HilRunner.Cli.Screen;
 
 /// <summary>What the claims of an acceptance plan take, and what its recordings give: fits 80 columns.</summary>
 internal static class PlanTable
 {
-    public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed)
+    public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed, TrivialResult? trivial, SameMotions same)
     {
         Terminal.Line($"plan: {name}");
         if (claims.Any(c => c.Sequential is not null)) { PrintSequential(claims); }
         else { PrintFixed(claims); }
         foreach (var c in claims) { Terminal.Line(c.Sequential is null ? Says(c) : SaysSequential(c)); }
         foreach (string note in claims.SelectMany(c => c.Short).Distinct()) { Terminal.Line(note); }
+        foreach (string told in same.Told()) { Terminal.Line(told); }
+        if (trivial is not null) { Terminal.Line(TrivialWords.Fooled(trivial) ?? TrivialWords.NoneFooled(trivial)); }
         string pace = speed == Core.Runs.Speeds.Real ? "" : $" in real time; at speed {speed} less";
         string most = claims.Any(c => c.Sequential is not null) ? "at most " : "";
         Terminal.Line($"{most}{runs} runs, {Dates.Span(played)} of motion{pace}");

@@ -15,6 +15,8 @@ public sealed record AcceptancePlan
     public long HoldNs { get; init; }
     /// <summary>What must be known of delivery in every run that counts.</summary>
     public DeliveryRule Delivery { get; init; } = DeliveryRule.Shown;
+    /// <summary>It is meant that a device that hears nothing of what is played may be accepted.</summary>
+    public bool HearingNothingIsAccepted { get; init; }
     /// <summary>Null: of one size, all of it played.</summary>
     public SequentialRule? Sequential { get; init; }
     /// <summary>Of the order and of all noise.</summary>

@@ -18,6 +18,9 @@ internal static class AcceptanceShape
             "delivery", new WordShape<DeliveryRule>(
                 ("shown", DeliveryRule.Shown), ("not shown is accepted", DeliveryRule.NotShownIsAccepted)), "shown",
             "Whether every run that counts must show that every sample reached the device and every message of it the host, or whether it is enough that nothing disproves it; the evidence says so then.");
+        var hearing = keys.Default(
+            "hearing_nothing", new WordShape<bool>(("refused", false), ("accepted", true)), "refused",
+            "Whether the plan may accept a device that hears nothing of what is played: one that says one class all the time, cycles through them or guesses. A plan that would is refused, with the claim that is missing, unless it is meant so.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order and of all noise.");
         var customer = keys.Optional("customer", Shapes.Text("who asked for it", "the courier service"), "For the evidence: who asked for it.");
         var laboratory = keys.Optional("laboratory", Shapes.Text("who plays it, and where", "bench 2, first floor"), "For the evidence: who plays it, and where.");
@@ -48,6 +51,7 @@ internal static class AcceptanceShape
             Claims = entries.Get(claims),
             HoldNs = entries.MaybeValue(hold) ?? 0,
             Delivery = entries.Get(delivery),
+            HearingNothingIsAccepted = entries.Get(hearing),
             Sequential = entries.Maybe(sequential),
             Seed = entries.Get(seed),
             Customer = entries.Maybe(customer),

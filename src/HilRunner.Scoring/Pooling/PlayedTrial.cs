@@ -1,5 +1,6 @@
 using System.Globalization;
 using HilRunner.Core.Runs;
+using HilRunner.Core.Signals;
 
 namespace HilRunner.Scoring.Pooling;
 
@@ -21,20 +22,33 @@ public sealed record PlayedTrial(string Output, TrialMotion Motion, TrialScore S
 /// <param name="Source">Who or which machine was recorded, from the side file; null: not said.</param>
 public sealed record TrialMotion(string Recording, long FromNs, long ToNs, string? Source)
 {
+    /// <summary>By which sources are told apart: names that differ by case or blanks alone are one.</summary>
+    public string? SourceKey => Source is null ? null
+        : string.Join(' ', Source.Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries)).ToUpperInvariant();
+
     /// <param name="reference">Of the run, as it was played.</param>
     public static TrialMotion Of(RunManifest manifest, IReadOnlyList<ReferenceInterval> reference, TrialScore trial)
     {
         ArgumentNullException.ThrowIfNull(manifest);
+        // Moved by hand, each time is another motion; made or of an unknown place, each time the same.
+        string made = manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture) : manifest.Scenario.Sha256;
+        return Of(manifest.Sources, reference, made, trial);
+    }
+
+    /// <param name="sources">Recordings, in the order in which segments of the reference name them.</param>
+    /// <param name="made">What stands for the motion where it comes from no recording.</param>
+    public static TrialMotion Of(
+        IReadOnlyList<StimulusSource> sources, IReadOnlyList<ReferenceInterval> reference, string made, TrialScore trial)
+    {
+        ArgumentNullException.ThrowIfNull(sources);
         ArgumentNullException.ThrowIfNull(trial);
         // A trial may begin later than its interval: where the time after an event is unscored.
         var interval = reference.FirstOrDefault(i => i.Class == trial.Class && i.Start.Ns <= trial.StartNs && trial.StartNs < i.End.Ns);
-        if (interval?.Segment is { } segment && segment.Recording <= manifest.Sources.Count)
+        if (interval?.Segment is { } segment && segment.Recording <= sources.Count)
         {
-            var source = manifest.Sources[segment.Recording - 1];
+            var source = sources[segment.Recording - 1];
             return new(source.Sha256, segment.From.Ns, segment.To.Ns, source.Info.Source);
         }
-        // Moved by hand, each time is another motion; made or of an unknown place, each time the same.
-        string made = manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture) : manifest.Scenario.Sha256;
         return new(made, interval?.Start.Ns ?? trial.StartNs, interval?.End.Ns ?? trial.EndNs, null);
     }
 }

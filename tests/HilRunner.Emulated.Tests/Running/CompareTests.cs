@@ -21,24 +21,33 @@ public sealed class CompareTests
     private readonly ConcurrentDictionary<string, HilResult> _nights = new();
     private TemporaryFolder _folder = null!;
 
+    private string Runs => _folder.File("runs");
+
     [OneTimeSetUp]
     public void Play()
     {
         _folder = TestPaths.NewFolder("compare");
-        // Reports are only timed, and the clock only known, in real time; decisions, resets and silences show at any speed.
+        // Reports are only timed, and the clock only known, in real time; decisions, resets and silences show at any speed. What was
+        // recorded is of few sources, so that the exchange of runs must show a change: four of two scenarios, five of one.
         List<(string Name, string? Defect, string Speed, int Seed)> runs =
         [
             ("real", null, "real", 1), (Defects.Slow, Defects.Slow, "real", 1), (Defects.Clock, Defects.Clock, "real", 1), ("good", null, "max", 1),
             .. new[] { Defects.Threshold, Defects.Window, Defects.Count, Defects.Leak, Defects.Reset }.Select(d => (d, (string?)d, "max", 1)),
             .. Enumerable.Range(2, s_nights).Select(seed => ($"night-{seed}", (string?)null, "max", seed)),
         ];
+        string shortSuite = _folder.File("short.yaml");
+        File.WriteAllText(shortSuite, $"""
+            suite: short
+            scenarios: [{Path.Combine(TestPaths.Root, "scenarios/emulated/short.yaml")}]
+            compare: {"{"}reaction: 5 ms, report_latency: 50 ms, earlier: worse{"}"}
+            """);
         foreach (string? defect in runs.Select(r => r.Defect).Distinct()) { Images.Get(new() { Defect = defect }); }
         Parallel.ForEach(Partitioner.Create(runs, EnumerablePartitionerOptions.NoBuffering), new ParallelOptions { MaxDegreeOfParallelism = AtOnce }, run =>
         {
             string image = Images.Get(new() { Defect = run.Defect });
             _nights[run.Name] = Hil.Run(
-                "run", Suite, "--rig", RigFiles.For(image, resets: run.Defect == Defects.Leak), "--image",
-                image, "--build", run.Name, "--speed", run.Speed, "--seed", $"{run.Seed}", "--out", _folder.Path, "--quiet");
+                "run", run.Speed == "real" ? shortSuite : Suite, "--repeat", run.Speed == "real" ? "5" : "4", "--rig", RigFiles.For(image, resets: run.Defect == Defects.Leak), "--image",
+                image, "--build", run.Name, "--speed", run.Speed, "--seed", $"{run.Seed}", "--out", Runs, "--quiet");
         });
     }
 
@@ -75,15 +84,15 @@ public sealed class CompareTests
         }
         TestContext.Out.WriteLine($"{s_nights} nights");
         // The nights do differ: in noise, and in the order. What was played first tells it: a run that this machine held up is played anew at the end.
-        string[] played = [.. Directory.GetDirectories(_folder.Path).Select(d => Path.GetFileName(Directory.GetDirectories(d).Order(StringComparer.Ordinal).First())).Distinct()];
+        string[] played = [.. Directory.GetDirectories(Runs).Where(d => d.EndsWith("parcel-tag", StringComparison.Ordinal)).Select(d => Path.GetFileName(Directory.GetDirectories(d).Order(StringComparer.Ordinal).First())).Distinct()];
         Assert.That(played, Has.Length.EqualTo(2), "belts first, or shelves");
-        string[] stimuli = [.. Directory.GetFiles(_folder.Path, "stimulus.csv", SearchOption.AllDirectories).Where(f => f.Contains("belts", StringComparison.Ordinal)).Select(File.ReadAllText).Distinct()];
-        Assert.That(stimuli, Has.Length.EqualTo(s_nights + 1), "one noise for each seed");
+        string[] stimuli = [.. Directory.GetFiles(Runs, "stimulus.csv", SearchOption.AllDirectories).Where(f => f.Contains("belts", StringComparison.Ordinal)).Select(File.ReadAllText).Distinct()];
+        Assert.That(stimuli, Has.Length.EqualTo(4 * (s_nights + 1)), "one noise for each seed and repeat");
     }
 
     private (int Code, string Outcome, List<(string Measure, string? Class, string Outcome)> Differences) Compare(string baseline, string candidate)
     {
-        var result = Hil.Run("compare", baseline, candidate, "--runs", _folder.Path, "--out", _folder.File($"{candidate}.html"), "--json");
+        var result = Hil.Run("compare", baseline, candidate, "--runs", Runs, "--out", _folder.File($"{candidate}.html"), "--json");
         Assert.That(result.Output, Is.Not.Empty, result.Errors + _nights[candidate].Errors);
         var json = JsonDocument.Parse(result.Output).RootElement;
         return (result.Code, json.GetProperty("outcome").GetString()!,

@@ -5,6 +5,7 @@ using HilRunner.Core.Capture;
 using HilRunner.Core.Runs;
 using HilRunner.Emulated.Tests.Bench;
 using HilRunner.Emulated.Tests.Truth;
+using HilRunner.Scoring;
 using HilRunner.Testing;
 using HilRunner.Transport.Capture;
 
@@ -135,11 +136,11 @@ public sealed class RepeatTests
             before += decisions.Count;
         }
         // The tool plays a run again that the machine held up, and says inconclusive of the first.
-        foreach (var held in repeats.Where(r => r.Verdict == "inconclusive"))
+        foreach (var held in repeats.Where(r => r.Verdict == Verdicts.Word(Verdict.Inconc)))
         {
             TestContext.Out.WriteLine($"held up, played again: {held.Score}");
         }
-        repeats.RemoveAll(r => r.Verdict == "inconclusive");
+        repeats.RemoveAll(r => r.Verdict == Verdicts.Word(Verdict.Inconc));
         Assert.That(repeats, Has.Count.EqualTo(Repeats));
         Assert.That(fromDevice, Has.Length.EqualTo(before), "every decision that passed is in a run");
         return repeats;

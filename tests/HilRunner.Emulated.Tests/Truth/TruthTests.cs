@@ -76,7 +76,9 @@ public sealed class TruthTests
             {
                 Assert.That(run.Trials, Has.Count.GreaterThan(20), run.Row.Name);
                 Assert.That(Binomial.AtMost(Covered(run), run.Trials.Count, 0.99), Is.GreaterThan(1e-6), $"seed {_seed}: {run.Row.Name}: {Covered(run)} of {run.Trials.Count}");
-                Assert.That(run.Reference.HalfWidthsNs, Has.All.InRange(-50_000, 200_000), $"{run.Row.Name}: the reference itself, ns");
+                // Below 0 its own exchanges contradict each other by so much, which is as bad as not knowing it by so much. The smallest
+                // half-widths of the tool are a millisecond.
+                Assert.That(run.Reference.HalfWidthsNs, Has.All.InRange(-200_000, 200_000), $"{run.Row.Name}: the reference itself, ns");
             }
         });
     }
