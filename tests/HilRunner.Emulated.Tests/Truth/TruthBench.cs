@@ -37,6 +37,21 @@ internal sealed record TruthRun(
         + (IsHeldUp ? 500e6 + RoundTripsNs.Max() : 0));
 
     /// <summary>
+    /// Half-width of the clock's rate by the best two answers, ppm: half of both round trips over the time between them. Questions are
+    /// asked at even times.
+    /// </summary>
+    public double RateKnownToPpm
+    {
+        get
+        {
+            int n = RoundTripsNs.Count;
+            double betweenNs = Row.Seconds * 1e9 / n;
+            return Enumerable.Range(0, n).SelectMany(i => Enumerable.Range(i + 1, n - i - 1)
+                .Select(k => (RoundTripsNs[i] + RoundTripsNs[k]) / 2.0 / ((k - i) * betweenNs) * 1e6)).DefaultIfEmpty(double.PositiveInfinity).Min();
+        }
+    }
+
+    /// <summary>
     /// Three and more round trips took 50 ms longer than the usual one, or over 100 ms. A device that thinks for long looks like
     /// that, and so does any while the machine that emulates it has no time for it.
     /// </summary>

@@ -1,5 +1,6 @@
 using System.Globalization;
 using HilRunner.Emulated.Tests.Bench;
+using HilRunner.Engine.Clocks;
 using HilRunner.Testing;
 
 namespace HilRunner.Emulated.Tests.Truth;
@@ -55,9 +56,7 @@ public sealed class TruthTests
         foreach (int i in again) { _runs[i] = new TruthBench(s_table[i], _seed + s_table.Length + i).Run(); }
     }
 
-    /// <summary>Round trips that were too long: some of them, or so many that the rate of a clock that ran evenly is not known.</summary>
-    private static bool WasHeldUp(TruthRun run) => (run.IsHeldUp && run.Row.ThinkMs < 50)
-        || (s_rateIsKnown.Contains(run.Row.Name) && run.Evidence.Device.ClockPpm is null);
+    private static bool WasHeldUp(TruthRun run) => run.IsHeldUp && run.Row.ThinkMs < 50;
 
     [Test]
     public void The_true_latency_lies_in_the_stated_interval()
@@ -100,7 +99,13 @@ public sealed class TruthTests
             if (run.Evidence.Device is not { ClockPpm: { } ppm, ClockPpmUncertainty: { } half }) { continue; }
             Assert.That(Math.Abs(ppm - run.Row.SkewPpm), Is.LessThanOrEqualTo(half), $"seed {_seed}: {run.Row.Name}: {ppm:0.00} ± {half:0.00} ppm");
         }
-        foreach (string name in s_rateIsKnown) { Assert.That(Run(name).Evidence.Device.ClockPpm, Is.Not.Null, name); }
+        // Between a quick answer early on and one late the clock's rate is known to their round trips over the time between. On a slow
+        // machine that may be more than is called known.
+        foreach (string name in s_rateIsKnown.Where(n => Run(n).RateKnownToPpm < 0.8 * ClockMap.KnownPpm))
+        {
+            Assert.That(Run(name).Evidence.Device.ClockPpm, Is.Not.Null, $"seed {_seed}: {name}, known to {Run(name).RateKnownToPpm:0.0} ppm");
+        }
+        Assert.That(_runs.Count(r => r.Evidence.Device.ClockPpm is not null), Is.Positive);
     });
 
     [Test]
@@ -144,6 +149,6 @@ public sealed class TruthTests
         return string.Create(CultureInfo.InvariantCulture,
             $"{run.Row.Name,-36} {Covered(run),4}/{run.Trials.Count,-4} as played {CoveredAsPlayed(run),4}; true {run.Trials.Average(t => t.TrueNs) / 1e6,6:0.0} ms; "
             + $"error p99 {error / 1e6:0.000}, width {MedianWidthNs(run) / 1e6:0.00} of {run.WidestNs / 1e6:0.00} ms; round trip {timing.LeastDelayNs / 1e6:0.00} ms; "
-            + $"clock {device.ClockPpm:0.00} ± {device.ClockPpmUncertainty:0.00} ppm; uneven {timing.UnevenNs / 1e6:0.00} ms; exchanges {timing.Exchanges}, {timing.Unanswered} lost; reference ±{reference / 1e3:0} µs of {run.Reference.Exchanges}; late {run.Evidence.Health.LateMaxNs / 1e6:0.0} ms");
+            + $"clock {device.ClockPpm:0.00} ± {device.ClockPpmUncertainty:0.00} ppm; uneven {timing.UnevenNs / 1e6:0.00} ms; exchanges {timing.Exchanges}, {timing.Unanswered} lost; reference ±{reference / 1e3:0} µs of {run.Reference.Exchanges}; late {run.Evidence.Health.LateMaxNs / 1e6:0.0} ms; rate by two answers ±{run.RateKnownToPpm:0.0} ppm");
     }
 }
