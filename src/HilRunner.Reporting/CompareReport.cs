@@ -38,7 +38,7 @@ public static class CompareReport
         page.Add($"<section aria-labelledby=\"figures\"><h2 id=\"figures\">Figures</h2>\n<div>\n");
         if (comparison.Differences.Count == 0) { page.Add($"<p>There is nothing to compare.</p>\n</div></section>\n"); return; }
         var ordered = comparison.Differences.OrderBy(d => d.Change switch { Change.Worse => 0, Change.Better => 1, Change.NoneShown => 2, _ => 3 });
-        page.Table("Candidate less baseline, what changed first", ["Measure", "Outcome", "Change", "Trials", "Rests on", "p, these recordings", "p, motion like this", "A drop shows from", "Note"], ordered.Select(d => Row(d, several)), "limits");
+        page.Table("Candidate less baseline, what changed first", ["Measure", "Outcome", "Change", "Trials (independent)", "p", "A drop shows from", "Note"], ordered.Select(d => Row(d, several)), "limits");
         page.Add($"</div></section>\n");
     }
 
@@ -46,17 +46,23 @@ public static class CompareReport
     {
         bool device = d.Measure is Measure.DeviceResets or Measure.DeviceSilences or Measure.DeviceClockPpm;
         Markup smallest = d.Smallest is { } s ? Markup.Of($"{Figure.Share(s)}") : HtmlPage.Absent(d.Measure == Measure.Recognised ? "too few trials" : "of shares only");
-        Markup rests = d.Basis is { } basis ? Markup.Of($"{CompareWords.Of(basis)}") : HtmlPage.Absent("not tested");
         Markup trials = device ? HtmlPage.Absent("of the device, not of trials")
-            : Markup.Of($"{d.Pairs}{(d.Units > 0 && d.Units != d.Pairs ? $" ({d.Units} independent)" : "")}");
+            : Markup.Of($"{d.Pairs}{(d.Units > 0 ? $" ({d.Units})" : "")}");
+        Markup p = d.P is null || d.Basis == Basis.None ? HtmlPage.Absent(d.P is null ? "not tested" : "too few") : Markup.Of($"{CompareWords.P(d)}");
         string steady = CompareWords.Steady(d);
-        string note = string.Join("; ", new[] { device ? "" : d.Why, steady.Length > 0 ? $"the same in every play: {steady}" : "",
+        string note = string.Join("; ", new[] { device ? "" : d.Why, CompareWords.Trials(d), Other(d), steady.Length > 0 ? $"steady {steady}" : "",
             d.MidP is { } mid ? FormattableString.Invariant($"mid-p {mid:0.000}") : "" }.Where(n => n.Length > 0));
-        return Markup.Of($"<tr class=\"{(d.Change == Change.Worse ? "broken" : "")}\"><th scope=\"row\">{CompareWords.Name(d, several)}</th><td><span class=\"outcome\">{CompareWords.Of(d.Change)}</span></td><td>{CompareWords.Shown(d)}</td><td class=\"n\">{trials}</td><td>{rests}</td><td class=\"n\">{P(d, d.Here, "too few runs")}</td><td class=\"n\">{P(d, d.Beyond, "too few independent trials")}</td><td class=\"n\">{smallest}</td><td>{note}</td></tr>");
+        return Markup.Of($"<tr class=\"{(d.Change == Change.Worse ? "broken" : "")}\"><th scope=\"row\">{CompareWords.Name(d, several)}</th><td><span class=\"outcome\">{CompareWords.Of(d.Change)}</span></td><td>{CompareWords.Shown(d)}</td><td class=\"n\">{trials}</td><td class=\"n\">{p}</td><td class=\"n\">{smallest}</td><td>{note}</td></tr>");
     }
 
-    private static Markup P(Difference d, Answer? answer, string tooFew) => answer is null ? d.P is { } p && tooFew.Contains("independent", StringComparison.Ordinal) ? Markup.Of($"{CompareWords.P(p)}") : HtmlPage.Absent("not tested")
-        : answer.IsAble ? Markup.Of($"{CompareWords.P(answer.P)}") : HtmlPage.Absent(tooFew);
+    /// <summary>What the question says on which the word does not rest.</summary>
+    private static string Other(Difference d) => d.Basis switch
+    {
+        Basis.TheseRecordings when d.Beyond is { IsAble: true } beyond && d.P < 1 => $"{CompareWords.Of(Basis.MotionLikeThis)}: p {CompareWords.P(beyond.P)}",
+        Basis.MotionLikeThis when d.Here is { IsAble: true } here => $"{CompareWords.Of(Basis.MotionLikeThis)}; {CompareWords.Of(Basis.TheseRecordings)}: p {CompareWords.P(here.P)}",
+        Basis.MotionLikeThis => CompareWords.Of(Basis.MotionLikeThis),
+        _ => "",
+    };
 
     private static void Changed(HtmlPage page, CompareResult result)
     {
@@ -93,7 +99,8 @@ public static class CompareReport
         <dt>Worse, better</dt><dd>The difference is more than chance explains, at 5 % for each measure, over its classes together (Holm 1979), two-sided.</dd>
         <dt>These recordings</dt><dd>Did the build change on what was played, beyond how it varies from run to run? Whole runs are exchanged between the builds, scenario by scenario (Fisher 1935, Pitman 1937). It needs several runs of each scenario, or many scenarios.</dd>
         <dt>Motion like this</dt><dd>Would it be otherwise on other motion of this kind? Independent trials are held against each other, over equally many plays of each (shares: sign flips, Fisher 1935; latencies: Wilcoxon 1945). It takes it that they err independently; where they share a run, a state of the device in that run can look like a change.</dd>
-        <dt>Rests on</dt><dd>The first question where there are runs enough to show a change; else the second.</dd>
+        <dt>p</dt><dd>Of the question that the word rests on: the first where there are runs enough to show a change, else the second. The note says what the other comes to.</dd>
+        <dt>Steady</dt><dd>Trials that came out the same in each of their plays on one build, of those played more than once.</dd>
         <dt>Lost, gained</dt><dd>Trials recognised less often than before, more often. All plays of a trial count.</dd>
         <dt>Shift</dt><dd>Median of the paired differences (Hodges and Lehmann 1963) with its 95 % interval.</dd>
         <dt>Resets, silences</dt><dd>Exchanged run for run; where there are too few runs, by how all of them fall on each build's share of the time (Przyborowski and Wilenski 1940).</dd>

@@ -52,7 +52,8 @@ public static class CompareWords
         if (deciding.Count > 0)
         {
             string more = deciding.Count > 1 ? $"; and {deciding.Count - 1} more" : "";
-            return $"{Name(deciding[0], result.SeveralOutputs)}: {Shown(deciding[0])}{more}";
+            string trials = Trials(deciding[0]);
+            return $"{Name(deciding[0], result.SeveralOutputs)}: {Shown(deciding[0])}{(trials.Length > 0 ? ", " + trials : "")}{more}";
         }
         if (comparison.Differences.Count == 0 || (comparison.Pairs.Count == 0 && comparison.Paired)) { return "the two have no trial in common"; }
         var shares = comparison.Differences.Where(d => d.Measure == Measure.Recognised).ToList();
@@ -80,7 +81,8 @@ public static class CompareWords
     {
         Measure.Recognised when d.Why.StartsWith("not paired", StringComparison.Ordinal) => $"{SignedShare(d.Shift)}, {d.Why}",
         Measure.Recognised when d.OnePlayEach => $"lost {d.Lost}, gained {d.Gained} of {d.Pairs}",
-        Measure.Recognised => $"{Figure.Share(d.ShareBefore)} of plays to {Figure.Share(d.ShareNow)}: {d.Lost} of {d.Pairs} trials less often, {d.Gained} more",
+        Measure.Recognised when d.Lost + d.Gained == 0 => $"{Figure.Share(d.ShareNow)} of plays, as before",
+        Measure.Recognised => $"{Figure.Share(d.ShareBefore)} to {Figure.Share(d.ShareNow)} of plays",
         Measure.DeviceResets or Measure.DeviceSilences or Measure.DeviceClockPpm => d.Why,
         Measure.ChatterPerMinute or Measure.FalseAlarmsPerHour => $"{Signed(d.Shift, "0.##")}{Between(d, "0.##", "")}",
         _ => $"{Signed(d.Shift * 1000, "0.#")} ms{Between(d, "0.#", " ms", 1000)}",
@@ -101,6 +103,14 @@ public static class CompareWords
         string[] said = [.. new[] { (d.SteadyBefore, "before"), (d.SteadyNow, "now") }.Where(s => s.Item1.Trials > 0)
             .Select(s => $"{s.Item1.Same} of {s.Item1.Trials} {s.Item2}")];
         return string.Join(", ", said);
+    }
+
+    /// <summary>Of a share over several plays: how many trials went which way; "" where each was played once, or none changed.</summary>
+    public static string Trials(Difference d)
+    {
+        if (d.Measure != Measure.Recognised || d.OnePlayEach || d.Lost + d.Gained == 0) { return ""; }
+        string[] ways = [.. new[] { (d.Lost, "less often"), (d.Gained, "more often") }.Where(w => w.Item1 > 0).Select(w => $"{w.Item1} {w.Item2}")];
+        return $"of {d.Pairs} trials {string.Join(", ", ways)}";
     }
 
     public static string P(Difference d) => P(d.P);

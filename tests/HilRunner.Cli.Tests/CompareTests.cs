@@ -31,7 +31,7 @@ public class CompareTests
         Assert.That(result.Output.Split('\n').Max(l => l.Length), Is.LessThanOrEqualTo(Math.Max(80, _folder.Path.Length + 20)));
     }
 
-    [TestCase("deaf", "conveyed recognised", "100.0 % of plays to 12.5 %")]
+    [TestCase("deaf", "conveyed recognised", "100.0 % to 12.5 % of plays")]
     [TestCase("slow", "conveyed reaction", "+500 ms (+500 to +500 ms)")]
     public void AWorseBuildIsWorseInWhatItsDefectTouches(string build, string measure, string change)
     {
