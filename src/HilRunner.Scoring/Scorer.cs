@@ -96,7 +96,7 @@ public static class Scorer
             long within = input.Rules.WithinNs!.Value;
             var expected = reference.EventTrials.Where(t => t.Class == c).ToList();
             var said = decisions.Where(d => d.Class == c && d.Time.Ns >= 0 && d.Time.Ns < end).ToList();
-            var matched = EventMatcher.Match(expected, said, within);
+            var matched = EventMatcher.Match(expected, said, within, input.Rules.EarlyNs);
             trials.AddRange(expected.Zip(matched, (t, hit) => EventMatcher.Trial(t, hit, within, end, reports)));
             int hits = matched.Count(m => m is not null);
             int alarms = said.Count - hits;
@@ -111,6 +111,7 @@ public static class Scorer
         if (input.End.Ns < 0) { throw new ArgumentException($"the stimulus ends at {input.End}, before it starts", nameof(input)); }
         if (rules.GraceNs < 0) { throw new ArgumentException($"grace is {rules.GraceNs} ns; expected 0 or more", nameof(input)); }
         if (rules.WithinNs < 0) { throw new ArgumentException($"within is {rules.WithinNs} ns; expected 0 or more", nameof(input)); }
+        if (rules.EarlyNs < 0) { throw new ArgumentException($"early is {rules.EarlyNs} ns; expected 0 or more", nameof(input)); }
         if (rules.HoldNs < 0) { throw new ArgumentException($"hold is {rules.HoldNs} ns; expected 0 or more", nameof(input)); }
         if (rules.StaleAfterNs <= 0)
         {

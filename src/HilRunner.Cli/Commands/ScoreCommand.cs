@@ -19,6 +19,7 @@ internal static class ScoreCommand
     private static readonly Option<string?> s_decisions = new("--decisions") { Description = "Decisions: t_s,class[,output …]." };
     private static readonly Option<string?> s_end = new("--end") { Description = "End of the stimulus, for instance 60s." };
     private static readonly Option<string?> s_grace = new("--grace") { Description = "Left out after each onset in the graced figures, for instance 1s." };
+    private static readonly Option<string?> s_early = new("--early") { Description = "An event may be reported so much before its start, for instance 200ms." };
     private static readonly Option<string?> s_within = new("--within") { Description = "A class counts as recognised within this time, for instance 4s." };
     private static readonly Option<string?> s_hold = new("--hold") { Description =
         "A state counts as recognised only from where it holds this long, for instance 500ms." };
@@ -40,7 +41,7 @@ internal static class ScoreCommand
               hil score runs/20261125T070000Z-parcel --within 2s --limits stricter.yaml
               hil score --expected expected.csv --decisions decisions.csv --end 60s --within 4s --json
             """)
-        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_hold, s_events, s_limits, s_write, s_json,
+        { s_runs, s_expected, s_decisions, s_end, s_grace, s_within, s_early, s_hold, s_events, s_limits, s_write, s_json,
             CommonOptions.RunAdapter };
         command.SetAction(Run);
         return command;
@@ -109,11 +110,11 @@ internal static class ScoreCommand
     private static OtherRules? Other(ParseResult parsed)
     {
         string? limits = parsed.GetValue(s_limits), within = parsed.GetValue(s_within), grace = parsed.GetValue(s_grace);
-        string? hold = parsed.GetValue(s_hold), end = parsed.GetValue(s_end);
+        string? hold = parsed.GetValue(s_hold), early = parsed.GetValue(s_early), end = parsed.GetValue(s_end);
         string[] events = parsed.GetValue(s_events) ?? [];
         (string Name, string? Value)[] said =
         [
-            ("--limits", limits), ("--within", within), ("--grace", grace), ("--hold", hold), ("--end", end),
+            ("--limits", limits), ("--within", within), ("--grace", grace), ("--early", early), ("--hold", hold), ("--end", end),
             .. events.Select(e => ("--event", (string?)e)),
         ];
         string[] words = [.. said.Where(s => s.Value is not null).Select(s => $"{s.Name} {s.Value}")];
@@ -124,6 +125,7 @@ internal static class ScoreCommand
             WithinNs = within is null ? null : Options.DurationNs("--within", within),
             GraceNs = grace is null ? null : Options.DurationNs("--grace", grace),
             HoldNs = hold is null ? null : Options.DurationNs("--hold", hold),
+            EarlyNs = early is null ? null : Options.DurationNs("--early", early),
             End = end is null ? null : new StimulusTime(Options.DurationNs("--end", end)),
             Events = events.Length == 0 ? null : events,
             Words = string.Join(" and ", words),

@@ -10,6 +10,7 @@ internal sealed record OtherRules
     public long? WithinNs { get; init; }
     public long? GraceNs { get; init; }
     public long? HoldNs { get; init; }
+    public long? EarlyNs { get; init; }
     public IReadOnlyList<string>? Events { get; init; }
     /// <summary>What comes after it is not judged.</summary>
     public StimulusTime? End { get; init; }
@@ -26,6 +27,7 @@ internal sealed record OtherRules
             WithinNs = WithinNs ?? rules.WithinNs,
             GraceNs = GraceNs ?? rules.GraceNs,
             HoldNs = HoldNs ?? rules.HoldNs,
+            EarlyNs = EarlyNs ?? rules.EarlyNs,
             Events = Events ?? rules.Events,
         };
         return judged.Events.Count > 0 && judged.WithinNs is null ? throw new UsageException("score: --event needs --within")

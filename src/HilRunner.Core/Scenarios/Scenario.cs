@@ -29,6 +29,8 @@ public sealed record ScoringRules
     public long GraceNs { get; init; }
     /// <summary>Recognised only when the reaction is within this; required where there are events.</summary>
     public long? WithinNs { get; init; }
+    /// <summary>How much before its start an event may be reported and is a hit all the same, with a reaction of 0.</summary>
+    public long EarlyNs { get; init; }
     /// <summary>How long a class must hold without a break before a state counts as recognised; 0: an instant will do.</summary>
     public long HoldNs { get; init; }
     public IReadOnlyList<Limit> Limits { get; init; } = [];

@@ -31,6 +31,17 @@ internal sealed class EventTests
         Assert.That(score.Settling.Keys, Is.EqualTo(new[] { "carried" }));
     }
 
+    [TestCase(0, 0, 1)]
+    [TestCase(0.2, 1, 0)]
+    [TestCase(0.1, 0, 1)]
+    public void AReportAMomentEarlyIsAHitWithinTheTolerance(double early, int hits, int alarms)
+    {
+        var score = One(Input(60, [Ref(0, 10, "carried"), Ref(10, 10.5, "dropped")], [Says(9.85, "dropped")], Rules with { EarlyNs = Ns(early) }));
+        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(hits, 1 - hits, alarms, 60.0 * alarms)));
+        var trial = score.Trials.Single(t => t.IsEvent);
+        Assert.That((trial.Recognised, trial.ReactionNs), Is.EqualTo((hits == 1, hits == 1 ? (long?)0 : null)));
+    }
+
     [TestCase(12, true)]
     [TestCase(11.999, false)]
     public void AMissedEventCountsWhereItsWholeWindowWasPlayed(double end, bool counted) =>
@@ -39,7 +50,7 @@ internal sealed class EventTests
     /// <summary>The rule word by word: decisions in time order, each to the earliest unmatched interval that admits it.</summary>
     [Test]
     public void MatchingAgreesWithTheRuleDoneSlowly() =>
-        Gen.Select(Gen.Int[0, 12].Array[0, 8], Gen.Int[0, 60].Array[0, 14], Gen.Int[1, 15]).Sample((gaps, times, within) =>
+        Gen.Select(Gen.Int[0, 12].Array[0, 8], Gen.Int[0, 60].Array[0, 14], Gen.Int[1, 15], Gen.Int[0, 5]).Sample((gaps, times, within, early) =>
         {
             long at = 0;
             var trials = gaps.Select(g => { at += g + 1; return new Interval(at - 1, at, "dropped"); }).ToList();
@@ -50,14 +61,14 @@ internal sealed class EventTests
             {
                 for (int i = 0; i < trials.Count; i++)
                 {
-                    if (slow[i] is null && trials[i].Start <= decision.Time.Ns && decision.Time.Ns < trials[i].Start + within)
+                    if (slow[i] is null && trials[i].Start - early <= decision.Time.Ns && decision.Time.Ns < trials[i].Start + within)
                     {
                         slow[i] = decision;
                         break;
                     }
                 }
             }
-            var fast = EventMatcher.Match(trials, decisions, within);
+            var fast = EventMatcher.Match(trials, decisions, within, early);
             return fast.Zip(slow).All(p => ReferenceEquals(p.First, p.Second));
         }, iter: 5_000);
 }
