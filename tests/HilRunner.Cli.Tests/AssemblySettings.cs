@@ -1,2 +1,3 @@
 // Most of these wait for programs, ports and time limits rather than for a processor.
 [assembly: LevelOfParallelism(8)]
+[assembly: HilRunner.Testing.AwaitsRoom]

@@ -2,9 +2,6 @@ using System.Diagnostics;
 using System.Globalization;
 using NUnit.Framework.Interfaces;
 
-// Before each test, and before each program that the helpers of the tests start.
-[assembly: HilRunner.Testing.AwaitsRoom]
-
 namespace HilRunner.Testing;
 
 /// <summary>
@@ -61,7 +58,10 @@ internal static class Room
     }
 }
 
-/// <summary>Each test begins when the machine has room for it.</summary>
+/// <summary>
+/// Each test of an assembly begins when the machine has room for it. For assemblies whose tests start programs; tests that only reckon
+/// are short, and would spend their time at the door.
+/// </summary>
 [AttributeUsage(AttributeTargets.Assembly)]
 internal sealed class AwaitsRoomAttribute : Attribute, ITestAction
 {
