@@ -38,7 +38,8 @@ public static class CompareReport
         page.Add($"<section aria-labelledby=\"figures\"><h2 id=\"figures\">Figures</h2>\n<div>\n");
         if (comparison.Differences.Count == 0) { page.Add($"<p>There is nothing to compare.</p>\n</div></section>\n"); return; }
         var ordered = comparison.Differences.OrderBy(d => d.Change switch { Change.Worse => 0, Change.Better => 1, Change.NoneShown => 2, _ => 3 });
-        page.Table("Candidate less baseline, what changed first", ["Measure", "Outcome", "Change", "Trials (independent)", "p", "A drop shows from", "Note"], ordered.Select(d => Row(d, several)), "limits");
+        page.Table("Candidate less baseline, what changed first", ["Measure", "Outcome", "Change", "Trials (independent)", "p",
+            "A drop shows from", "Note"], ordered.Select(d => Row(d, several)), "limits");
         page.Add($"</div></section>\n");
     }
 
@@ -48,9 +49,11 @@ public static class CompareReport
         Markup smallest = d.Smallest is { } s ? Markup.Of($"{Figure.Share(s)}") : HtmlPage.Absent(d.Measure == Measure.Recognised ? "too few trials" : "of shares only");
         Markup trials = device ? HtmlPage.Absent("of the device, not of trials")
             : Markup.Of($"{d.Pairs}{(d.Units > 0 ? $" ({d.Units})" : "")}");
-        Markup p = d.P is null || d.Basis == Basis.None ? HtmlPage.Absent(d.P is null ? "not tested" : "too few") : Markup.Of($"{CompareWords.P(d)}");
+        Markup p = d.P is null || d.Basis == Basis.None ? HtmlPage.Absent(d.P is null ? "not tested" : "too few")
+            : Markup.Of($"{CompareWords.P(d)}");
         string steady = CompareWords.Steady(d);
-        string note = string.Join("; ", new[] { device ? "" : d.Why, CompareWords.Trials(d), Other(d), steady.Length > 0 ? $"steady {steady}" : "",
+        string note = string.Join("; ", new[] { device ? "" : d.Why, CompareWords.Trials(d), Other(d), steady.Length > 0
+            ? $"steady {steady}" : "",
             d.MidP is { } mid ? FormattableString.Invariant($"mid-p {mid:0.000}") : "" }.Where(n => n.Length > 0));
         return Markup.Of($"<tr class=\"{(d.Change == Change.Worse ? "broken" : "")}\"><th scope=\"row\">{CompareWords.Name(d, several)}</th><td><span class=\"outcome\">{CompareWords.Of(d.Change)}</span></td><td>{CompareWords.Shown(d)}</td><td class=\"n\">{trials}</td><td class=\"n\">{p}</td><td class=\"n\">{smallest}</td><td>{note}</td></tr>");
     }
@@ -58,8 +61,10 @@ public static class CompareReport
     /// <summary>What the question says on which the word does not rest.</summary>
     private static string Other(Difference d) => d.Basis switch
     {
-        Basis.TheseRecordings when d.Beyond is { IsAble: true } beyond && d.P < 1 => $"{CompareWords.Of(Basis.MotionLikeThis)}: p {CompareWords.P(beyond.P)}",
-        Basis.MotionLikeThis when d.Here is { IsAble: true } here => $"{CompareWords.Of(Basis.MotionLikeThis)}; {CompareWords.Of(Basis.TheseRecordings)}: p {CompareWords.P(here.P)}",
+        Basis.TheseRecordings when d.Beyond is { IsAble: true } beyond && d.P < 1 =>
+            $"{CompareWords.Of(Basis.MotionLikeThis)}: p {CompareWords.P(beyond.P)}",
+        Basis.MotionLikeThis when d.Here is { IsAble: true } here =>
+            $"{CompareWords.Of(Basis.MotionLikeThis)}; {CompareWords.Of(Basis.TheseRecordings)}: p {CompareWords.P(here.P)}",
         Basis.MotionLikeThis => CompareWords.Of(Basis.MotionLikeThis),
         _ => "",
     };

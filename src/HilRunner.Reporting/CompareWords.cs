@@ -22,7 +22,9 @@ public static class CompareWords
         _ => "neither",
     };
 
-    /// <summary>Which of the two questions the word rests on, what it takes for granted, and what would bring the other.</summary>
+    /// <summary>
+    /// Which of the two questions the word rests on, what it takes for granted, and what would bring the other.
+    /// </summary>
     public static string RestsOn(CompareResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
@@ -30,7 +32,8 @@ public static class CompareWords
         var of = comparison.Differences.Where(d => d.Basis is not null).ToList();
         if (!comparison.Paired || of.Count == 0) { return ""; }
         // Worse and better rest on what decided them; anything else on the shares.
-        var deciding = of.FirstOrDefault(d => d.Change == comparison.Overall && d.Change is Change.Worse or Change.Better) ?? of[0];
+        var deciding = of.FirstOrDefault(d => d.Change == comparison.Overall
+            && d.Change is Change.Worse or Change.Better) ?? of[0];
         string more = deciding.RunsForHere is { } runs ? $"{runs} runs of each scenario on both builds" : "";
         return deciding.Basis switch
         {
@@ -38,7 +41,8 @@ public static class CompareWords
             Basis.MotionLikeThis => "rests on motion like this: too few runs to tell how a build varies from one to the next"
                 + (deciding.SharesRuns ? ", so that trials of one run are taken to err independently of each other" : "")
                 + (more.Length > 0 ? $"; {more} would tell without that" : ""),
-            _ when deciding.HangsTogether => "rests on neither question: trials of one run come out alike on one and the same build, so that only runs count"
+            _ when deciding.HangsTogether =>
+                "rests on neither question: trials of one run come out alike on one and the same build, so that only runs count"
                 + (more.Length > 0 ? $", and {more} would be needed" : ""),
             _ => $"rests on neither question: too few independent trials to tell of motion like this{(more.Length > 0 ? $", and {more} would be needed to tell of these recordings" : "")}",
         };
@@ -105,11 +109,14 @@ public static class CompareWords
         return string.Join(", ", said);
     }
 
-    /// <summary>Of a share over several plays: how many trials went which way; "" where each was played once, or none changed.</summary>
+    /// <summary>
+    /// Of a share over several plays: how many trials went which way; "" where each was played once, or none changed.
+    /// </summary>
     public static string Trials(Difference d)
     {
         if (d.Measure != Measure.Recognised || d.OnePlayEach || d.Lost + d.Gained == 0) { return ""; }
-        string[] ways = [.. new[] { (d.Lost, "less often"), (d.Gained, "more often") }.Where(w => w.Item1 > 0).Select(w => $"{w.Item1} {w.Item2}")];
+        string[] ways = [.. new[] { (d.Lost, "less often"), (d.Gained, "more often") }.Where(w => w.Item1 > 0).Select(w =>
+            $"{w.Item1} {w.Item2}")];
         return $"of {d.Pairs} trials {string.Join(", ", ways)}";
     }
 

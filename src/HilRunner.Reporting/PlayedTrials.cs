@@ -12,7 +12,8 @@ internal static class PlayedTrials
         return
         [
             .. run.Score.Outputs.SelectMany(o => o.Trials.Select(t =>
-                new PlayedTrial(o.Output, TrialMotion.Of(run.Manifest, run.Reference, t), t, run.Rules.WithinNs) { ReportKnown = reportKnown })),
+                new PlayedTrial(o.Output, TrialMotion.Of(run.Manifest, run.Reference, t), t,
+                    run.Rules.WithinNs) { ReportKnown = reportKnown })),
         ];
     }
 }

@@ -22,7 +22,9 @@ public sealed record SuiteResult
     public DateTimeOffset? Ended { get; init; }
     /// <summary>Why the rest was not played, as its plan allows; null: all was, or it was broken off.</summary>
     public string? EndedEarly { get; init; }
-    /// <summary>What devices that hear nothing would get; null: nothing is asked of what is recognised, or nobody knows what was played.</summary>
+    /// <summary>
+    /// What devices that hear nothing would get; null: nothing is asked of what is recognised, or nobody knows what was played.
+    /// </summary>
     public TrivialResult? Trivial { get; init; }
     /// <summary>Limits with a confidence, judged once over the pooled independent trials.</summary>
     public IReadOnlyList<PooledOutcome> PooledLimits { get; init; } = [];

@@ -54,7 +54,8 @@ public class CompareTests
         Assert.That(json.GetProperty("outcome").GetString(), Is.EqualTo("worse"));
         // Seven trials of five scenarios, each played twice before and once now: one of three choices in each.
         var conveyed = json.GetProperty("differences").EnumerateArray().Single(d => d.GetProperty("measure").GetString() == "recognised" && d.GetProperty("class").GetString() == "conveyed");
-        Assert.That((conveyed.GetProperty("lost").GetInt32(), conveyed.GetProperty("p").GetDouble()), Is.EqualTo((7, 1 / 243.0)).Using<(int, double)>((a, b) => a.Item1 == b.Item1 && Math.Abs(a.Item2 - b.Item2) < 1e-9));
+        Assert.That((conveyed.GetProperty("lost").GetInt32(), conveyed.GetProperty("p").GetDouble()), Is.EqualTo((7,
+            1 / 243.0)).Using<(int, double)>((a, b) => a.Item1 == b.Item1 && Math.Abs(a.Item2 - b.Item2) < 1e-9));
         Assert.That(conveyed.GetProperty("rests_on").GetString(), Is.EqualTo("these recordings"));
         Assert.That(File.Exists(Path.Combine(batches[2], "compare.html")));
         string run = Directory.GetDirectories(batches[0]).Order(StringComparer.Ordinal).First(d => File.Exists(Path.Combine(d, "run.yaml")));
@@ -75,7 +76,8 @@ public class CompareTests
     {
         // Limits that the deaf build keeps: only the comparison can find it.
         File.WriteAllText(_folder.File("loose.yaml"), "suite: parcel tag\nscenarios: [loose-scenario.yaml]\n");
-        string scenarios = string.Join('\n', Enumerable.Range(0, 6).Select(i => "  - synth: {rest: 8 s, class: resting}\n  - synth: {tone: 16 Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}"));
+        string scenarios = string.Join('\n', Enumerable.Range(0, 6).Select(i =>
+            "  - synth: {rest: 8 s, class: resting}\n  - synth: {tone: 16 Hz, peak: 0.3 g, axis: z, for: 8 s, class: conveyed}"));
         string recording = Path.Combine(TestPaths.Root, "scenarios", "parcel", "recordings", "belt.csv");
         File.WriteAllText(_folder.File("loose-scenario.yaml"), $"scenario: loose\nstimulus:\n{scenarios}\n  - play: {recording}\n  - play: {recording}\nlead: 3 s\nwithin: 4 s\nlimits: [{{measure: device_resets, at_most: 0}}]\n");
         string runs = _folder.File("baseline-" + build);

@@ -110,7 +110,8 @@ public class FarEndTests
     [Test]
     public void TheFarEndComesBackUnderAnotherName()
     {
-        // A board that this machine gives no time to answer a question makes its run inconclusive, as it should: it is plugged in anew.
+        // A board that this machine gives no time to answer a question makes its run inconclusive, as it should: it is plugged in
+        // anew.
         for (int attempt = 1; ; attempt++)
         {
             using var bench = new Bench();
@@ -121,7 +122,8 @@ public class FarEndTests
             second?.Dispose();
             Assert.That(run.EndCause, Is.EqualTo("completed"));
             Assert.That(bench.Runs, Has.Length.EqualTo(2), "the lost run stays in the record");
-            if (code == 2 && attempt < 3 && File.ReadAllText(Path.Combine(bench.LastRun, RunFiles.Score)).Contains("questions were not answered", StringComparison.Ordinal)) { continue; }
+            if (code == 2 && attempt < 3 && File.ReadAllText(Path.Combine(bench.LastRun,
+                RunFiles.Score)).Contains("questions were not answered", StringComparison.Ordinal)) { continue; }
             Assert.That(code, Is.Zero, "the run was played again on the port that came back, and passed");
             return;
         }

@@ -69,10 +69,12 @@ internal static class Hil
 
     /// <summary>
     /// Words before a program's own that give it the system's answer to signals back: a shell starts what it puts in the
-    /// background with interrupts ignored, nohup with hang-ups, and children take that over. The program takes the place of this one:
+    /// background with interrupts ignored, nohup with hang-ups, and children take that over. The program takes the place of this
+    /// one:
     /// same process, same id.
     /// </summary>
-    public static string[] Interruptible { get; } = OperatingSystem.IsLinux() ? ["env", "--default-signal=HUP,INT,QUIT,TERM"] : [];
+    public static string[] Interruptible { get; } = OperatingSystem.IsLinux() ? ["env", "--default-signal=HUP,INT,QUIT,TERM"]
+        : [];
 
     /// <summary>Closes its input and waits for its end; what it said.</summary>
     public static HilResult End(Process process, TimeSpan limit)

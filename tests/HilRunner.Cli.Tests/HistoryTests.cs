@@ -54,7 +54,8 @@ public class HistoryTests
         var night = Night("deaf", "b", options: ["--baseline", "a"]);
         Assert.That(night.Code, Is.Zero, night.Output + night.Errors);
         Assert.That(night.Output, Does.Contain("since a  too few trials"));
-        Assert.That(File.ReadAllText(Path.Combine(Batches()[2], "compare.html")), Does.Contain("trials of one run come out alike on one and the same build"));
+        Assert.That(File.ReadAllText(Path.Combine(Batches()[2], "compare.html")),
+            Does.Contain("trials of one run come out alike on one and the same build"));
         Assert.That(Hil.Run("compare", "a", "b", "--runs", _folder.File("runs")).Code, Is.EqualTo(2));
         var chosen = Hil.Run("compare", Batches()[1], Batches()[2], "--runs", _folder.File("runs"));
         Assert.That(chosen.Code, Is.EqualTo(1), "the good night alone");

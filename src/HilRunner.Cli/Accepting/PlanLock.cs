@@ -37,7 +37,9 @@ internal sealed record PlanLock(
     [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
     public DeliveryRule? Delivery { get; init; }
 
-    /// <summary>Attempts at a plan of this name on this image, before this one; null in plans of before, which did not look.</summary>
+    /// <summary>
+    /// Attempts at a plan of this name on this image, before this one; null in plans of before, which did not look.
+    /// </summary>
     [JsonIgnore(Condition = JsonIgnoreCondition.WhenWritingNull)]
     public IReadOnlyList<EarlierAttempt>? Earlier { get; init; }
 

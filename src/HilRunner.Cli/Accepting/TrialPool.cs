@@ -58,7 +58,8 @@ internal static class TrialPool
 {
     private const int MostFailures = 5;
 
-    public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, SameMotions same, IReadOnlyList<Limit> claims, out TimeSpan played)
+    public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, SameMotions same, IReadOnlyList<Limit> claims,
+        out TimeSpan played)
     {
         var trials = same.On(Trials(batch.Items, rig, out played, out var notes));
         var tests = batch.Suites.SelectMany(s => s.Sequential).ToList();
@@ -116,7 +117,8 @@ internal static class TrialPool
             var rules = item.Scenario.Rules;
             foreach (var hoped in TrialCounts.Hoped(stimulus.Reference, rules, stimulus.End))
             {
-                trials.Add(new("", TrialMotion.Of(stimulus.Sources, stimulus.Reference, item.Document.Sha256, hoped), hoped, rules.WithinNs));
+                trials.Add(new("", TrialMotion.Of(stimulus.Sources, stimulus.Reference, item.Document.Sha256, hoped), hoped,
+                    rules.WithinNs));
             }
             notes.AddRange(TrialCounts.Of(stimulus.Reference, rules, stimulus.End)
                 .SelectMany(c => c.Notes.Select(n => (c.Class, $"{item.Scenario.Name}: {n}"))));

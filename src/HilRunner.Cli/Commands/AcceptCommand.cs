@@ -70,13 +70,15 @@ internal static class AcceptCommand
         if (!plan.HearingNothingIsAccepted) { RefuseFooled(path, trivial); }
         if (parsed.GetValue(s_planOnly))
         {
-            if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(claims, played, trivial, job.Same), s_style)); }
+            if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(claims, played, trivial, job.Same),
+                s_style)); }
             else { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
         var locked = PlanLock.Of(document, plan, job);
-        var (result, outcome) = await job.RunAsync((folder, _) => Begin(locked, folder, order, plan.Name), stop).ConfigureAwait(false);
+        var (result, outcome) = await job.RunAsync((folder, _) => Begin(locked, folder, order, plan.Name),
+            stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
         if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
         else
@@ -116,7 +118,8 @@ internal static class AcceptCommand
     {
         schema = 1,
         played_s = played.TotalSeconds,
-        same_motions = same.Pairs.Select(p => new { first = p.First, second = p.Second, shift_s = p.ShiftNs / 1e9, overlap_s = p.OverlapNs / 1e9 }),
+        same_motions = same.Pairs.Select(p => new { first = p.First, second = p.Second, shift_s = p.ShiftNs / 1e9,
+            overlap_s = p.OverlapNs / 1e9 }),
         hearing_nothing = trivial is null ? null : new
         {
             tried = trivial.Outcomes.Count,

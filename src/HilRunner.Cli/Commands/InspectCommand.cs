@@ -99,7 +99,8 @@ internal static class InspectCommand
         // Times that are uneven by a little do not matter here: what is looked for is the same in many seconds.
         double seconds = recording.TimesNs is { Length: > 1 } times ? (times[^1] - times[0]) / 1e9 : 0;
         double hertz = recording.StatedRate?.Hertz ?? (seconds > 0 ? (recording.SampleCount - 1) / seconds : MotionPrint.Rate);
-        return MotionPrint.Of(new((long)Math.Clamp(Math.Round(hertz * 1000), 1000, 10_000_000_000)), recording.ChannelNames, recording.Channels);
+        return MotionPrint.Of(new((long)Math.Clamp(Math.Round(hertz * 1000), 1000, 10_000_000_000)), recording.ChannelNames,
+            recording.Channels);
     }
 
     private static int CodeOf(Fitness verdict) => verdict switch

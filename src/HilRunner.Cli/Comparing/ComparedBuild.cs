@@ -41,7 +41,8 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     }
 
     /// <summary>
-    /// Both builds of a comparison. Where two names stand for one image, each stands for the batches that were played under it: whoever
+    /// Both builds of a comparison. Where two names stand for one image, each stands for the batches that were played under it:
+    /// whoever
     /// asks so holds an image against itself.
     /// </summary>
     /// <exception cref="BadInputException">One of them is not there, or a file of it is damaged.</exception>
@@ -132,22 +133,27 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
                 known.Length == 0 ? "the folder of a run or a batch" : $"a folder, or one of the builds {string.Join(", ", known.Take(10))}", "say --runs where the runs are elsewhere")]);
         }
         var newest = found.MaxBy(b => b.Record.Started).Record.Build;
-        return [.. all.Where(b => IsSameImage(b.Record.Build, newest)).OrderByDescending(b => b.Record.Started).Select(b => b.Folder)];
+        return [.. all.Where(b => IsSameImage(b.Record.Build, newest)).OrderByDescending(b => b.Record.Started).Select(b =>
+            b.Folder)];
     }
 
     private static IReadOnlyList<string> NamedSo(string build, List<(string Folder, BatchRecord Record)> batches) =>
     [
         .. batches.Where(b => b.Record.Build.Label == build
-            || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build, StringComparison.OrdinalIgnoreCase) == true)).Select(b => b.Folder),
+            || (build.Length >= ShortestHash && b.Record.Build.Sha256?.StartsWith(build,
+                StringComparison.OrdinalIgnoreCase) == true)).Select(b => b.Folder),
     ];
 
-    /// <summary>The other batches in a folder that were played on the image of this one; none where nobody knows its image or label.</summary>
+    /// <summary>
+    /// The other batches in a folder that were played on the image of this one; none where nobody knows its image or label.
+    /// </summary>
     public static IReadOnlyList<string> PlaysOfSameImage(string folder, string root)
     {
         if (!BatchRecord.IsIn(folder)) { return []; }
         var build = BatchRecord.Read(folder).Build;
         string own = Path.GetFullPath(folder);
-        return [.. BatchesIn(root).Where(b => IsSameImage(b.Record.Build, build) && Path.GetFullPath(b.Folder) != own).Select(b => b.Folder)];
+        return [.. BatchesIn(root).Where(b => IsSameImage(b.Record.Build, build)
+            && Path.GetFullPath(b.Folder) != own).Select(b => b.Folder)];
     }
 
     private static bool IsSameImage(BuildIdentity build, BuildIdentity other) => other.Sha256 is { } hash
@@ -155,5 +161,6 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         : other.Label is { } label && build.Sha256 is null && build.Label == label;
 
     private static List<(string Folder, BatchRecord Record)> BatchesIn(string root) => !Directory.Exists(root) ? []
-        : [.. RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d))).Where(b => b.Record.Parts.Count == 0)];
+        : [.. RunFolders.Batches(root).Select(d => (Folder: d, Record: BatchRecord.Read(d))).Where(b =>
+            b.Record.Parts.Count == 0)];
 }

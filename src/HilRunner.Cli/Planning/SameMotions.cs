@@ -10,7 +10,8 @@ namespace HilRunner.Cli.Planning;
 /// <param name="First">Path, as its scenario names it.</param>
 /// <param name="FirstSha256">Of its file.</param>
 /// <param name="ShiftNs">What is at t in the second is at t + shift in the first.</param>
-internal sealed record SameMotion(string First, string FirstSha256, string Second, string SecondSha256, long ShiftNs, long OverlapNs);
+internal sealed record SameMotion(string First, string FirstSha256, string Second, string SecondSha256, long ShiftNs,
+    long OverlapNs);
 
 /// <summary>
 /// Which recordings of a batch hold the same motion, found by their content: a motion counts once, however many names it has.
@@ -31,7 +32,8 @@ internal sealed class SameMotions
             if (first.Root == second.Root) { continue; }
             // t in the second's root is t + shift in the first's.
             long shift = first.ShiftNs + pair.ShiftNs - second.ShiftNs;
-            foreach (string hash in _roots.Where(r => r.Value.Root == second.Root).Select(r => r.Key).Append(second.Root).Distinct().ToList())
+            foreach (string hash in _roots.Where(r => r.Value.Root == second.Root).Select(r =>
+                r.Key).Append(second.Root).Distinct().ToList())
             {
                 _roots[hash] = (first.Root, RootOf(hash).ShiftNs + shift);
             }
@@ -39,7 +41,8 @@ internal sealed class SameMotions
         }
         foreach (var group in _roots.GroupBy(r => r.Value.Root))
         {
-            if (group.Select(r => r.Key).OrderBy(h => h != group.Key).Select(h => sources.GetValueOrDefault(h)).FirstOrDefault(s => s is not null) is { } source)
+            if (group.Select(r => r.Key).OrderBy(h => h != group.Key).Select(h =>
+                sources.GetValueOrDefault(h)).FirstOrDefault(s => s is not null) is { } source)
             {
                 _sources[group.Key] = source;
             }
@@ -50,11 +53,14 @@ internal sealed class SameMotions
 
     public IReadOnlyList<SameMotion> Pairs { get; }
 
-    /// <summary>Of all recordings that are played; they are read again, since a stimulus holds only what the device hears.</summary>
+    /// <summary>
+    /// Of all recordings that are played; they are read again, since a stimulus holds only what the device hears.
+    /// </summary>
     /// <param name="played">Folder of the scenario, and its recordings.</param>
     public static SameMotions Of(IEnumerable<(string Folder, IReadOnlyList<StimulusSource> Sources)> played)
     {
-        var sources = played.SelectMany(p => p.Sources.Select(s => (p.Folder, Source: s))).DistinctBy(s => s.Source.Sha256).ToList();
+        var sources = played.SelectMany(p => p.Sources.Select(s => (p.Folder, Source: s))).DistinctBy(s =>
+            s.Source.Sha256).ToList();
         if (sources.Count < 2) { return None; }
         var prints = new List<MotionPrint>();
         foreach (var (folder, source) in sources)
@@ -64,7 +70,8 @@ internal sealed class SameMotions
         }
         return new(
             [.. SharedMotions.Of(prints).Select(s => new SameMotion(
-                sources[s.First].Source.Path, sources[s.First].Source.Sha256, sources[s.Second].Source.Path, sources[s.Second].Source.Sha256, s.ShiftNs, s.OverlapNs))],
+                sources[s.First].Source.Path, sources[s.First].Source.Sha256, sources[s.Second].Source.Path,
+                    sources[s.Second].Source.Sha256, s.ShiftNs, s.OverlapNs))],
             Named(sources.Select(s => s.Source)));
     }
 
@@ -91,7 +98,8 @@ internal sealed class SameMotions
     private static Dictionary<string, string> Named(IEnumerable<StimulusSource> sources)
     {
         var named = new Dictionary<string, string>();
-        foreach (var source in sources.Where(s => s.Info.Source is not null)) { named.TryAdd(source.Sha256, source.Info.Source!); }
+        foreach (var source in sources.Where(s => s.Info.Source is not null)) { named.TryAdd(source.Sha256,
+            source.Info.Source!); }
         return named;
     }
 }

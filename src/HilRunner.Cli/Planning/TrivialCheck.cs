@@ -13,7 +13,8 @@ namespace HilRunner.Cli.Planning;
 /// <summary>What is played in one run, as far as a score needs it.</summary>
 /// <param name="Motion">Where the motion of a trial comes from.</param>
 internal sealed record HeardRun(
-    string? Suite, IReadOnlyList<ReferenceInterval> Reference, ScoringRules Rules, StimulusTime End, Func<TrialScore, TrialMotion> Motion)
+    string? Suite, IReadOnlyList<ReferenceInterval> Reference, ScoringRules Rules, StimulusTime End, Func<TrialScore,
+        TrialMotion> Motion)
 {
     public static HeardRun Of(StoredRun run, SameMotions same) => new(
         run.Manifest.Suite, run.Reference, run.Rules, run.End, t => same.On(TrialMotion.Of(run.Manifest, run.Reference, t)));
@@ -24,18 +25,24 @@ internal sealed record HeardRun(
 }
 
 /// <summary>
-/// What devices that hear nothing would get: a suite or a plan that accepts one of them asks too little, whatever a real device does.
+/// What devices that hear nothing would get: a suite or a plan that accepts one of them asks too little, whatever a real device
+/// does.
 /// </summary>
 internal static class TrivialCheck
 {
-    /// <summary>Measures that say nothing of what was recognised: a device that hears nothing keeps them, as any other may.</summary>
-    private static readonly Measure[] s_ofTheBench = [Measure.ReportLatency, Measure.DeviceResets, Measure.DeviceSilences, Measure.DeviceClockPpm];
+    /// <summary>
+    /// Measures that say nothing of what was recognised: a device that hears nothing keeps them, as any other may.
+    /// </summary>
+    private static readonly Measure[] s_ofTheBench = [Measure.ReportLatency, Measure.DeviceResets, Measure.DeviceSilences,
+        Measure.DeviceClockPpm];
 
     /// <summary>Null: nothing is asked, or what is played is not known, as where a person moves the device.</summary>
-    public static TrivialResult? Of(IReadOnlyList<HeardRun> runs, IReadOnlyList<SuiteLimits> suites, IReadOnlyList<string> outputs)
+    public static TrivialResult? Of(IReadOnlyList<HeardRun> runs, IReadOnlyList<SuiteLimits> suites,
+        IReadOnlyList<string> outputs)
     {
         var all = runs.SelectMany(r => r.Reference).ToList();
-        bool asks = suites.Any(s => s.Limits.Count > 0) || runs.Any(r => r.Rules.Limits.Any(l => !s_ofTheBench.Contains(l.Measure)));
+        bool asks = suites.Any(s => s.Limits.Count > 0) || runs.Any(r => r.Rules.Limits.Any(l =>
+            !s_ofTheBench.Contains(l.Measure)));
         if (all.Count == 0 || !asks) { return null; }
         // The shortest first: most devices fail in it.
         var ordered = runs.OrderBy(r => r.End.Ns).ToList();
@@ -57,12 +64,14 @@ internal static class TrivialCheck
         [
             .. suites.Where(s => s.Sequential.Count == 0).SelectMany(s => s.Limits)
                 .Where(l => l is { Measure: Measure.Recognised, AtLeast: not null, Output: null })
-                .Select(l => new ShareClaim(l, TrialUnit.Of(trials.Where(t => l.Class is null || t.Score.Class == l.Class)).Count)),
+                .Select(l => new ShareClaim(l, TrialUnit.Of(trials.Where(t => l.Class is null
+                    || t.Score.Class == l.Class)).Count)),
         ];
     }
 
     private static TrivialOutcome Outcome(
-        TrivialDevice device, IReadOnlyList<HeardRun> runs, IReadOnlyList<SuiteLimits> suites, List<ShareClaim> early, IReadOnlyList<string> outputs)
+        TrivialDevice device, IReadOnlyList<HeardRun> runs, IReadOnlyList<SuiteLimits> suites, List<ShareClaim> early,
+            IReadOnlyList<string> outputs)
     {
         var pooled = new List<PooledRun>();
         var verdicts = new List<Verdict>();
@@ -80,14 +89,18 @@ internal static class TrivialCheck
             });
             if (score.Verdict == Verdict.Fail) { return new(device, Verdict.Fail, score.Reasons[0], []); }
             verdicts.Add(score.Verdict);
-            pooled.Add(new(run.Suite, limits, [.. score.Outputs.SelectMany(o => o.Trials.Select(t => new PlayedTrial(o.Output, run.Motion(t), t, run.Rules.WithinNs)))]));
-            if (early.FirstOrDefault(c => IsLost(c, pooled)) is { } lost) { return new(device, Verdict.Fail, $"{PooledJudge.Text(lost.Limit)}: too many are missed", []); }
+            pooled.Add(new(run.Suite, limits, [.. score.Outputs.SelectMany(o => o.Trials.Select(t => new PlayedTrial(o.Output,
+                run.Motion(t), t, run.Rules.WithinNs)))]));
+            if (early.FirstOrDefault(c => IsLost(c, pooled)) is { } lost) { return new(device, Verdict.Fail,
+                $"{PooledJudge.Text(lost.Limit)}: too many are missed", []); }
         }
-        SuiteLimits[] asked = [.. suites.Select(s => s with { Limits = [.. s.Limits.Where(l => !s_ofTheBench.Contains(l.Measure))] })
+        SuiteLimits[] asked = [.. suites.Select(s => s with { Limits = [.. s.Limits.Where(l =>
+            !s_ofTheBench.Contains(l.Measure))] })
             .Where(s => s.Sequential.Count == 0 || s.Sequential.Count == s.Limits.Count)];
         var outcomes = PooledLimits.Judge(asked, pooled);
         var verdict = Verdicts.Worst([.. verdicts, .. outcomes.Select(PooledLimits.Verdict)]);
-        string why = outcomes.FirstOrDefault(o => PooledLimits.Verdict(o) == verdict) is { } decided ? $"{decided.Judged.Text}: {decided.Judged.Why}" : "every limit held";
+        string why = outcomes.FirstOrDefault(o => PooledLimits.Verdict(o) == verdict) is { } decided
+            ? $"{decided.Judged.Text}: {decided.Judged.Why}" : "every limit held";
         return new(device, verdict, why, verdict == Verdict.Pass ? Missed(pooled) : [])
         {
             LongestTrialNs = runs.SelectMany(r => r.Reference).Max(r => r.End.Ns - r.Start.Ns),
@@ -98,10 +111,12 @@ internal static class TrivialCheck
     private static bool IsLost(ShareClaim claim, List<PooledRun> soFar)
     {
         // Trials of one recording are taken for one: fewer than there may be, so that nothing is called lost that is not.
-        int missed = soFar.SelectMany(r => r.Played).Where(t => t.Score is { Counted: true, Recognised: false } && (claim.Limit.Class is null || t.Score.Class == claim.Limit.Class))
+        int missed = soFar.SelectMany(r => r.Played).Where(t => t.Score is { Counted: true, Recognised: false }
+            && (claim.Limit.Class is null || t.Score.Class == claim.Limit.Class))
             .Select(t => t.Motion.SourceKey ?? t.Motion.Recording).Distinct(StringComparer.Ordinal).Count();
         return missed > 0 && missed <= claim.Units
-            && BinomialBounds.Lower(claim.Units - missed, claim.Units, claim.Limit.Confidence!.Value) is var low && !(low >= claim.Limit.AtLeast);
+            && BinomialBounds.Lower(claim.Units - missed, claim.Units, claim.Limit.Confidence!.Value) is var low
+                && !(low >= claim.Limit.AtLeast);
     }
 
     private static IReadOnlyList<string> Missed(List<PooledRun> runs) =>

@@ -29,7 +29,8 @@ internal static class BatchConclusion
         var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain))
             .Select(r => r with { Played = same.On(r.Played) }).ToArray();
-        var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) => PooledRun.Of((r.Run, suiteRuns[i])))]);
+        var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) =>
+            PooledRun.Of((r.Run, suiteRuns[i])))]);
         string? undelivered = AskedDelivery.WhyOpen(folder, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);
         Verdict verdict = Verdicts.Worst(
             [.. counted.Select(r => r.Score.Verdict), .. pooled.Select(PooledLimits.Verdict),
@@ -44,7 +45,8 @@ internal static class BatchConclusion
             Name = record.Name,
             Verdict = verdict,
             Reasons = [.. Worse(comparison), .. Reasons(record, counted, pooled, undelivered, verdict),
-                .. Besides(record, folder, comparison, counted.Length), .. same.Told(), .. trivial is not null && TrivialWords.Fooled(trivial) is { } fooled ? [fooled] : Array.Empty<string>()],
+                .. Besides(record, folder, comparison, counted.Length), .. same.Told(), .. trivial is not null
+                    && TrivialWords.Fooled(trivial) is { } fooled ? [fooled] : Array.Empty<string>()],
             Comparison = comparison,
             ComparisonPage = comparison is null ? "" : ComparePage,
             Runs = suiteRuns,
@@ -67,8 +69,10 @@ internal static class BatchConclusion
     }
 
     /// <summary>What devices that hear nothing would get for what was played.</summary>
-    private static TrivialResult? Trivial(BatchRecord record, StoredRun[] counted, SameMotions same) => counted.Any(r => r.Manifest.ByHand) ? null : TrivialCheck.Of(
-        [.. counted.DistinctBy(r => (r.Manifest.Scenario.Sha256, r.Manifest.Suite, r.Manifest.HoldNs, r.End)).Select(r => HeardRun.Of(r, same))],
+    private static TrivialResult? Trivial(BatchRecord record, StoredRun[] counted, SameMotions same) => counted.Any(r =>
+        r.Manifest.ByHand) ? null : TrivialCheck.Of(
+        [.. counted.DistinctBy(r => (r.Manifest.Scenario.Sha256, r.Manifest.Suite, r.Manifest.HoldNs, r.End)).Select(r =>
+            HeardRun.Of(r, same))],
         record.Suites, [.. counted.SelectMany(r => r.Score.Outputs).Select(o => o.Output).Distinct()]);
 
     /// <summary>Held against its baseline, with a page of its own; null where there is none, or where it is gone.</summary>
@@ -76,8 +80,10 @@ internal static class BatchConclusion
     {
         if (record.Baseline is not { } baseline || !Directory.Exists(Path.Combine(folder, baseline)) || Directory.GetDirectories(folder).Length == 0) { return null; }
         string page = Path.Combine(folder, ComparePage);
-        string[] plays = [.. record.BaselineMore.Prepend(baseline).Select(b => Path.GetFullPath(Path.Combine(folder, b))).Where(Directory.Exists)];
-        var result = BuildComparer.Compare(ComparedBuild.Read(baseline, plays), ComparedBuild.Read(folder, [folder]), page, leave);
+        string[] plays = [.. record.BaselineMore.Prepend(baseline).Select(b => Path.GetFullPath(Path.Combine(folder,
+            b))).Where(Directory.Exists)];
+        var result = BuildComparer.Compare(ComparedBuild.Read(baseline, plays), ComparedBuild.Read(folder, [folder]), page,
+            leave);
         string name = BatchRecord.IsIn(Path.Combine(folder, baseline)) && BatchRecord.Read(Path.Combine(folder, baseline)).Build.Label is { } label ? label : Path.GetFileName(Path.TrimEndingDirectorySeparator(baseline));
         result = result with { Baseline = name, Candidate = record.Build.Label ?? Path.GetFileName(Path.TrimEndingDirectorySeparator(folder)) };
         BuildComparer.WritePage(result, page);

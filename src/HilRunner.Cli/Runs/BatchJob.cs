@@ -200,15 +200,18 @@ internal sealed class BatchJob
     }
 
     /// <summary>Recordings that hold the same motion; looked for where limits are judged over all trials.</summary>
-    public SameMotions Same => _same ??= Batch.Suites.All(s => s.Limits.Count == 0) && Batch.Items.All(i => i.Scenario.Rules.Limits.All(l => l.Confidence is null))
+    public SameMotions Same => _same ??= Batch.Suites.All(s => s.Limits.Count == 0) && Batch.Items.All(i =>
+        i.Scenario.Rules.Limits.All(l => l.Confidence is null))
         ? SameMotions.None
-        : SameMotions.Of(Batch.Items.Where(i => i.ByHand is null).DistinctBy(i => i.Document.Path).Select(i => (i.Folder, Stimuli[i.Document.Path].Sources)));
+        : SameMotions.Of(Batch.Items.Where(i => i.ByHand is null).DistinctBy(i => i.Document.Path).Select(i => (i.Folder,
+            Stimuli[i.Document.Path].Sources)));
 
     private SameMotions? _same;
 
     /// <summary>What devices that hear nothing would get; null: see <see cref="TrivialCheck.Of"/>.</summary>
     public TrivialResult? Trivial() => Batch.Items.Any(i => i.ByHand is not null) ? null : TrivialCheck.Of(
-        [.. Batch.Items.DistinctBy(i => (i.Document.Path, i.Suite, i.HoldNs)).Select(i => HeardRun.Of(i, Stimuli[i.Document.Path], Same))],
+        [.. Batch.Items.DistinctBy(i => (i.Document.Path, i.Suite, i.HoldNs)).Select(i => HeardRun.Of(i,
+            Stimuli[i.Document.Path], Same))],
         Batch.Suites, Rig.Device.Outputs);
 
     private string? Enough(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played) =>

@@ -39,10 +39,14 @@ internal sealed record BatchRecord(
     /// <summary>Why it is held against none although one was asked for; null: it is, or none was.</summary>
     public string? NotCompared { get; init; }
 
-    /// <summary>Folders of other batches that were played on the baseline's image before this one began; they count with it.</summary>
+    /// <summary>
+    /// Folders of other batches that were played on the baseline's image before this one began; they count with it.
+    /// </summary>
     public IReadOnlyList<string> BaselineMore { get; init; } = [];
 
-    /// <summary>Recordings that hold the same motion, as they were found when it began; only looked for where limits are over all trials.</summary>
+    /// <summary>
+    /// Recordings that hold the same motion, as they were found when it began; only looked for where limits are over all trials.
+    /// </summary>
     public IReadOnlyList<SameMotion> SameMotions { get; init; } = [];
 
     /// <summary>What it came to; null: it was never concluded.</summary>
@@ -61,7 +65,8 @@ internal sealed record BatchRecord(
     {
         string path = Path.Combine(folder, FileName);
         var record = StoredJson.Read<BatchRecord>(path, s_style, $"{FileName} as hil run wrote it");
-        bool isPath = record.Parts.Concat(record.BaselineMore).Append(record.Baseline ?? "").All(p => !p.Contains('\0', StringComparison.Ordinal));
+        bool isPath = record.Parts.Concat(record.BaselineMore).Append(record.Baseline ?? "").All(p => !p.Contains('\0',
+            StringComparison.Ordinal));
         if (!isPath)
         {
             throw new BadInputException([new(path, 0, 0, "a path with a NUL character", $"{FileName} as hil run wrote it")]);

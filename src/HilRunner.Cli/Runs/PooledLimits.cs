@@ -35,7 +35,8 @@ internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
 /// <summary>A run as far as limits over all runs need it.</summary>
 /// <param name="Limits">Of its scenario.</param>
 /// <param name="Counts">Its trials say something of the device.</param>
-internal sealed record PooledRun(string? Suite, IReadOnlyList<Limit> Limits, IReadOnlyList<PlayedTrial> Played, bool Counts = true)
+internal sealed record PooledRun(string? Suite, IReadOnlyList<Limit> Limits, IReadOnlyList<PlayedTrial> Played,
+    bool Counts = true)
 {
     public static PooledRun Of((StoredRun Stored, SuiteRun Shown) run) =>
         new(run.Stored.Manifest.Suite, run.Stored.Rules.Limits, run.Shown.Played, run.Shown.Counts);

@@ -38,7 +38,8 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
     public IReadOnlyDictionary<(string Class, long StartNs), TrialMotion> Motions(IReadOnlyList<SameMotion> pairs)
     {
         string expected = Path.Combine(Folder, RunFiles.Expected);
-        if (Score is null || Manifest.ByHand || !PlainFile.IsThere(expected)) { return new Dictionary<(string, long), TrialMotion>(); }
+        if (Score is null || Manifest.ByHand || !PlainFile.IsThere(expected)) { return new Dictionary<(string, long),
+            TrialMotion>(); }
         var reference = ExpectedFile.Read(expected);
         var same = SameMotions.Stored(pairs, [Manifest]);
         var motions = new Dictionary<(string, long), TrialMotion>();

@@ -29,7 +29,8 @@ internal static class CompareTable
         bool Shown(Difference d) => d.Measure == Measure.Recognised || d.Change is Change.Worse or Change.Better;
         foreach (var d in result.Comparison.Differences.Where(Shown).OrderBy(d => d.Change switch { Change.Worse => 0, Change.Better => 1, Change.NoneShown => 2, _ => 3 }))
         {
-            table.AddRow(CompareWords.Name(d, result.SeveralOutputs), CompareWords.Of(d.Change), CompareWords.Shown(d), CompareWords.P(d));
+            table.AddRow(CompareWords.Name(d, result.SeveralOutputs), CompareWords.Of(d.Change), CompareWords.Shown(d),
+                CompareWords.P(d));
         }
         Terminal.Write(table);
         var quiet = result.Comparison.Differences.Where(d => !Shown(d)).Select(d => d.Measure).Distinct().Select(Words.Of).ToList();

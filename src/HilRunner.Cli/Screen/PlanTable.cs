@@ -12,7 +12,8 @@ namespace HilRunner.Cli.Screen;
 /// <summary>What the claims of an acceptance plan take, and what its recordings give: fits 80 columns.</summary>
 internal static class PlanTable
 {
-    public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed, TrivialResult? trivial, SameMotions same)
+    public static void Print(string name, IReadOnlyList<ClaimPlan> claims, int runs, TimeSpan played, string speed,
+        TrivialResult? trivial, SameMotions same)
     {
         Terminal.Line($"plan: {name}");
         if (claims.Any(c => c.Sequential is not null)) { PrintSequential(claims); }

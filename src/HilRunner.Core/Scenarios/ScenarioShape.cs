@@ -19,7 +19,8 @@ internal static class ScenarioShape
         var lead = keys.Default("lead", Shapes.Duration("0 s", "1 h"), "0 s", "Unscored run-in, so that nothing is left in the device's windows.");
         var grace = keys.Default("grace", Shapes.DurationNs("0 s", "1 h"), "0 s", "Left out at the start of every interval in the graced figures.");
         var within = keys.Optional("within", Shapes.DurationNs("1 ns", "1000 h"), "Recognised only when the reaction is within this. Needed where there are events.");
-        var early = keys.Default("early", Shapes.DurationNs("0 s", "1 min"), "0 s", "How much before its start an event may be reported: a label's start is seldom exact. Such a report is a hit with a reaction of 0.");
+        var early = keys.Default("early", Shapes.DurationNs("0 s", "1 min"), "0 s",
+            "How much before its start an event may be reported: a label's start is seldom exact. Such a report is a hit with a reaction of 0.");
         var hold = keys.Default("hold", Hold, "0 s", HoldMeaning);
         var vary = keys.Optional("vary", VaryShape.Shape, "Plays the scenario at several values of rotation, scale, offset, stretch and noise, to find where the device stops to recognise.");
         var limits = keys.Default("limits", LimitShape.List, "[]", "What the device must keep to. None: no verdict.");

@@ -61,7 +61,8 @@ internal sealed record ObservedTimeline(IReadOnlyList<Step> Steps, IReadOnlyList
         foreach (Decision d in decisions)
         {
             if (d.Time.Ns < 0 || d.Time >= run.End || !run.Rules.Events.Contains(d.Class)) { continue; }
-            int match = open.FindIndex(r => r.Class == d.Class && r.Start.Ns - run.Rules.EarlyNs <= d.Time.Ns && d.Time.Ns < r.Start.Ns + (run.Rules.WithinNs ?? 0));
+            int match = open.FindIndex(r => r.Class == d.Class && r.Start.Ns - run.Rules.EarlyNs <= d.Time.Ns
+                && d.Time.Ns < r.Start.Ns + (run.Rules.WithinNs ?? 0));
             if (match >= 0) { open.RemoveAt(match); }
             marks.Add(new(d.Time.Ns, d.Class, match >= 0));
         }

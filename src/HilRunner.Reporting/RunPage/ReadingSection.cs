@@ -9,7 +9,8 @@ internal static class ReadingSection
     {
         string within = run.Rules.WithinNs is { } w ? $"and the reaction is no longer than {Figure.Nanoseconds(w)}" : "in it";
         string grace = run.Rules.GraceNs > 0 ? $"the first {Figure.Nanoseconds(run.Rules.GraceNs)}" : "nothing (this scenario sets no grace)";
-        string early = run.Rules.EarlyNs > 0 ? $" An event may be reported up to {Figure.Nanoseconds(run.Rules.EarlyNs)} before its start." : "";
+        string early = run.Rules.EarlyNs > 0
+            ? $" An event may be reported up to {Figure.Nanoseconds(run.Rules.EarlyNs)} before its start." : "";
         page.Add($"""
             <section aria-labelledby="reading"><h2 id="reading">How to read this</h2>
             <div><dl>

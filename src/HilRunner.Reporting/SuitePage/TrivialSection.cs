@@ -3,7 +3,9 @@ using HilRunner.Scoring.Trivial;
 
 namespace HilRunner.Reporting.SuitePage;
 
-/// <summary>What devices that hear nothing of what was played would get. Left out where nothing is asked of what is recognised.</summary>
+/// <summary>
+/// What devices that hear nothing of what was played would get. Left out where nothing is asked of what is recognised.
+/// </summary>
 internal static class TrivialSection
 {
     public static void Write(HtmlPage page, SuiteResult suite)
@@ -11,13 +13,15 @@ internal static class TrivialSection
         if (suite.Trivial is not { } trivial) { return; }
         page.Add($"<section aria-labelledby=\"trivial\"><h2 id=\"trivial\">Devices that hear nothing</h2>\n<div>\n");
         if (TrivialWords.Fooled(trivial) is { } fooled) { page.Add($"<p><strong>{HtmlPage.Upper(fooled)}.</strong></p>\n"); }
-        page.Table("What devices would get whose word does not depend on what is played", ["Device", "Outcome", "Why"], Rows(trivial), "narrow");
+        page.Table("What devices would get whose word does not depend on what is played", ["Device", "Outcome", "Why"],
+            Rows(trivial), "narrow");
         page.Add($"<p class=\"quiet\">A pass is worth something only where none of these gets one. Cycling is tried with periods from 0.2 s to twice the longest trial, in eight phases each; random devices draw each decision by the reference's shares of time, and one in a hundred may pass by luck. Limits on report latency, resets, silences and the clock are taken as kept.</p>\n</div></section>\n");
     }
 
     private static IEnumerable<Markup> Rows(TrivialResult trivial)
     {
-        foreach (var o in trivial.Outcomes.Where(o => o.Device.Kind == TrivialKind.Constant)) { yield return Row(o.Device.Name, o.IsAccepted, Words.Of(o.Verdict), o.Why); }
+        foreach (var o in trivial.Outcomes.Where(o => o.Device.Kind == TrivialKind.Constant)) { yield return Row(o.Device.Name,
+            o.IsAccepted, Words.Of(o.Verdict), o.Why); }
         foreach (var (kind, name) in TrivialWords.Many)
         {
             int of = trivial.Of(kind), accepted = trivial.Accepted(kind);

@@ -3,7 +3,8 @@ using HilRunner.Core.Scenarios;
 namespace HilRunner.Scoring.Comparing;
 
 /// <summary>
-/// Two builds, trial by trial. Pure. Each measure is asked two questions, two-sided at <see cref="Level"/> over its classes together
+/// Two builds, trial by trial. Pure. Each measure is asked two questions, two-sided at <see cref="Level"/> over its classes
+/// together
 /// (Holm 1979): did it change on these recordings, and would it be otherwise on motion like this (see <see cref="Basis"/>)?
 /// </summary>
 public sealed record BuildComparison
@@ -35,7 +36,8 @@ public sealed record BuildComparison
         List<Difference> differences =
         [
             .. paired ? TrialMeasure.Recognised.Of(scenarios, hang, seed) : UnpairedDifferences.Shares(baseline, candidate),
-            .. paired ? Reactions(scenarios, tolerances, hang, seed) : UnpairedDifferences.Reactions(baseline, candidate, tolerances),
+            .. paired ? Reactions(scenarios, tolerances, hang, seed) : UnpairedDifferences.Reactions(baseline, candidate,
+                tolerances),
             .. paired ? TrialMeasure.ReportLatency(tolerances.ReportLatencyS).Of(scenarios, hang, seed) : [],
             .. paired ? TrialMeasure.Chatter.Of(scenarios, hang, seed) : [],
             .. paired ? RunMeasure.FalseAlarms(scenarios, seed) : [],
@@ -54,11 +56,13 @@ public sealed record BuildComparison
         };
     }
 
-    private static IEnumerable<Difference> Reactions(IReadOnlyList<SharedScenario> scenarios, CompareTolerances tolerances, Lazy<bool> hang, int seed)
+    private static IEnumerable<Difference> Reactions(IReadOnlyList<SharedScenario> scenarios, CompareTolerances tolerances,
+        Lazy<bool> hang, int seed)
     {
         var reactions = TrialMeasure.Reaction(tolerances.ReactionS).Of(scenarios, hang, seed);
         return !tolerances.EarlierIsWorse ? reactions
-            : reactions.Select(d => d.Change == Change.Better ? d with { Change = Change.Worse, Why = "earlier than before" } : d);
+            : reactions.Select(d => d.Change == Change.Better ? d with { Change = Change.Worse, Why = "earlier than before" }
+                : d);
     }
 
     private static Change All(List<Difference> differences)

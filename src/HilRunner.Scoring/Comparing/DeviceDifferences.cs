@@ -11,7 +11,8 @@ internal static class DeviceDifferences
 
     /// <param name="scenarios">Of both; without any, rare events are counted over all runs of the two.</param>
     public static IEnumerable<Difference> Of(
-        IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, IReadOnlyList<SharedScenario> scenarios, int seed)
+        IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, IReadOnlyList<SharedScenario> scenarios,
+            int seed)
     {
         if (baseline.Count == 0 || candidate.Count == 0) { yield break; }
         var over = scenarios.Count > 0 ? scenarios : SharedScenario.AsOne(baseline, candidate, seed);

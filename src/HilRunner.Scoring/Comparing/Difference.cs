@@ -17,9 +17,13 @@ public sealed record Difference(Measure Measure, string Output, string? Class)
     public Answer? Here { get; init; }
     /// <summary>Would it be otherwise on motion like this?</summary>
     public Answer? Beyond { get; init; }
-    /// <summary>Several of the trials share a run: the second question takes it that they err independently all the same.</summary>
+    /// <summary>
+    /// Several of the trials share a run: the second question takes it that they err independently all the same.
+    /// </summary>
     public bool SharesRuns { get; init; }
-    /// <summary>On one and the same build trials of a run came out alike, more than chance explains: the second question does not count.</summary>
+    /// <summary>
+    /// On one and the same build trials of a run came out alike, more than chance explains: the second question does not count.
+    /// </summary>
     public bool HangsTogether { get; init; }
     /// <summary>Runs of each scenario on each build that the first question needs; null: it has them, or more than ten.</summary>
     public int? RunsForHere { get; init; }
@@ -33,7 +37,9 @@ public sealed record Difference(Measure Measure, string Output, string? Class)
     public int Gained { get; init; }
     /// <summary>Trials that came out otherwise in one play than in another on the same build.</summary>
     public int Unsteady { get; init; }
-    /// <summary>Of the trials that the baseline played more than once, how many came out the same each time, of how many.</summary>
+    /// <summary>
+    /// Of the trials that the baseline played more than once, how many came out the same each time, of how many.
+    /// </summary>
     public (int Same, int Trials) SteadyBefore { get; init; }
     /// <summary>Likewise on the candidate.</summary>
     public (int Same, int Trials) SteadyNow { get; init; }
@@ -43,7 +49,9 @@ public sealed record Difference(Measure Measure, string Output, string? Class)
     public double? ShareNow { get; init; }
     /// <summary>Each trial was played once on each build.</summary>
     public bool OnePlayEach { get; init; }
-    /// <summary>Two-sided, adjusted over the classes of this measure (Holm), of the question that counts. Null where nothing was tested.</summary>
+    /// <summary>
+    /// Two-sided, adjusted over the classes of this measure (Holm), of the question that counts. Null where nothing was tested.
+    /// </summary>
     public double? P { get; init; }
     /// <summary>Of a share with one play each, not adjusted: less conservative than the exact one.</summary>
     public double? MidP { get; init; }

@@ -28,13 +28,15 @@ internal sealed class SharedScenario
     public IReadOnlyList<SharedTrial> Trials { get; }
 
     /// <summary>
-    /// Runs of which there are as many of the one build as of the other, the rest left out by lot: only then is a difference as likely
+    /// Runs of which there are as many of the one build as of the other, the rest left out by lot: only then is a difference as
+    /// likely
     /// of one sign as of the other, if nothing changed.
     /// </summary>
     public bool[] Even { get; }
 
     /// <summary>Scenarios that both builds played, in the order of their names.</summary>
-    public static IReadOnlyList<SharedScenario> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, int seed)
+    public static IReadOnlyList<SharedScenario> Of(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate,
+        int seed)
     {
         return
         [
@@ -45,10 +47,13 @@ internal sealed class SharedScenario
         ];
     }
 
-    /// <summary>Runs are exchanged within a rig, unless the two builds were played on other rigs: then the rig may be what changed.</summary>
+    /// <summary>
+    /// Runs are exchanged within a rig, unless the two builds were played on other rigs: then the rig may be what changed.
+    /// </summary>
     public bool OnOtherRigs => IsOnOtherRigs([.. Runs.Take(Before)], [.. Runs.Skip(Before)]);
 
-    private static IEnumerable<(List<ComparedRun> Before, List<ComparedRun> Now)> ByRig((List<ComparedRun> Before, List<ComparedRun> Now) both) =>
+    private static IEnumerable<(List<ComparedRun> Before, List<ComparedRun> Now)> ByRig((List<ComparedRun> Before,
+        List<ComparedRun> Now) both) =>
         IsOnOtherRigs(both.Before, both.Now) ? [both]
             : Both(both.Before, both.Now, r => r.Rig).OrderBy(r => r.Before[0].Rig, StringComparer.Ordinal);
 
@@ -63,7 +68,8 @@ internal sealed class SharedScenario
     }
 
     /// <summary>
-    /// Whether trials of one run come out alike more often than chance explains, on one and the same build: a state that the device
+    /// Whether trials of one run come out alike more often than chance explains, on one and the same build: a state that the
+    /// device
     /// has for the length of a run. Then trials are no independent evidence, and only whole runs are. It shows only where a build
     /// played a scenario more than once; each trial's outcomes are exchanged between those runs.
     /// </summary>
@@ -106,7 +112,8 @@ internal sealed class SharedScenario
     }
 
     /// <summary>All runs of both, whatever they played.</summary>
-    public static IReadOnlyList<SharedScenario> AsOne(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate, int seed) =>
+    public static IReadOnlyList<SharedScenario> AsOne(IReadOnlyList<ComparedRun> baseline, IReadOnlyList<ComparedRun> candidate,
+        int seed) =>
         [new(baseline, candidate, seed)];
 
     /// <summary>Of whatever is drawn in a comparison: the same runs give the same draws.</summary>
@@ -116,7 +123,8 @@ internal sealed class SharedScenario
         foreach (var run in runs)
         {
             text.Append(run.Scenario).Append(run.Motion).Append(run.Repeat);
-            foreach (var trial in run.Outputs.SelectMany(o => o.Trials)) { text.Append(trial.Recognised ? '1' : '0').Append(trial.ReactionNs); }
+            foreach (var trial in run.Outputs.SelectMany(o => o.Trials)) { text.Append(trial.Recognised ? '1'
+                : '0').Append(trial.ReactionNs); }
         }
         return BitConverter.ToInt32(SHA256.HashData(Encoding.UTF8.GetBytes(text.ToString()))) & int.MaxValue >> 1;
     }

@@ -7,7 +7,8 @@ using HilRunner.Scoring.Statistics;
 namespace HilRunner.Scoring.Comparing;
 
 /// <summary>
-/// A figure of single trials, by class, asked in both ways (see <see cref="Basis"/>). All plays of a trial count: none is left out for
+/// A figure of single trials, by class, asked in both ways (see <see cref="Basis"/>). All plays of a trial count: none is left
+/// out for
 /// having come out otherwise than another.
 /// </summary>
 /// <param name="Tolerance">Shifts up to it are nobody's business, in the figure's unit.</param>
@@ -19,7 +20,8 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
     /// <summary>Changes of the observed class within a trial.</summary>
     public static TrialMeasure Chatter { get; } = new(Measure.ChatterPerMinute, 0, (t, _) => t.Chatter);
 
-    public static TrialMeasure Reaction(double tolerance) => new(Measure.Reaction, tolerance, (t, _) => t.Already ? null : t.ReactionNs / 1e9);
+    public static TrialMeasure Reaction(double tolerance) => new(Measure.Reaction, tolerance, (t, _) => t.Already ? null
+        : t.ReactionNs / 1e9);
 
     public static TrialMeasure ReportLatency(double tolerance) =>
         new(Measure.ReportLatency, tolerance, (t, run) => run.ReportKnown && !t.Already ? t.ReportLatencyNs / 1e9 : null);
@@ -74,7 +76,8 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
         }
         // Beyond the tolerance, on whichever side: both one-sided questions, each with the candidate moved by it.
         var (above, below) = (Exchange(Tolerance), Exchange(-Tolerance));
-        double p = ArrangementTest.Doubled(above.Above, below.Below), least = 2 * Math.Min(above.LeastOneSided, below.LeastOneSided);
+        double p = ArrangementTest.Doubled(above.Above, below.Below), least = 2 * Math.Min(above.LeastOneSided,
+            below.LeastOneSided);
         return new(new(p, Math.Min(1, least)), atBest, Ranked(units), unitsAtBest);
     }
 
@@ -90,7 +93,10 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
     private static double?[] Lowered(SharedScenario scenario, double?[] values, double less) =>
         less == 0 ? values : [.. values.Select((v, run) => run < scenario.Before ? v : v - less)];
 
-    /// <summary>Sum over the trials of the candidate's mean less the baseline's, for a choice of runs; a trial with only one of them says nothing.</summary>
+    /// <summary>
+    /// Sum over the trials of the candidate's mean less the baseline's, for a choice of runs; a trial with only one of them says
+    /// nothing.
+    /// </summary>
     private static Func<bool[], double> Shift(IReadOnlyList<double?[]> trials) => isNow =>
     {
         double sum = 0;
@@ -119,14 +125,16 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
         foreach (var (scenario, trial, values) in trials.Values)
         {
             bool[] isNow = scenario.AsPlayed;
-            if ((IsShare ? Difference(values, isNow, scenario.Even) : Medians(values, isNow, scenario.Even)) is not { } shift) { continue; }
+            if ((IsShare ? Difference(values, isNow, scenario.Even) : Medians(values, isNow,
+                scenario.Even)) is not { } shift) { continue; }
             byTrial[new(trials.Output, trial.Motion, trial.Plays.First(p => p is not null)!, null)] =
                 new(shift, Mean(scenario, values, now: false), Mean(scenario, values, now: true));
         }
         return
         [
             .. TrialUnit.Of(byTrial.Keys).Select(u => u.Plays.Select(p => byTrial[p]).ToList()).Select(of => new UnitShift(
-                IsShare ? of.Average(t => t.Shift) : Median([.. of.Select(t => t.Shift)]), of.Average(t => t.Before), of.Average(t => t.Now))),
+                IsShare ? of.Average(t => t.Shift) : Median([.. of.Select(t => t.Shift)]), of.Average(t => t.Before),
+                    of.Average(t => t.Now))),
         ];
     }
 
@@ -137,7 +145,8 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
 
     private static double? Medians(double?[] values, bool[] isNow, bool[] of)
     {
-        List<double> Of(bool now) => [.. values.Where((v, run) => v is not null && isNow[run] == now && of[run]).Select(v => v!.Value)];
+        List<double> Of(bool now) => [.. values.Where((v, run) => v is not null && isNow[run] == now && of[run]).Select(v =>
+            v!.Value)];
         List<double> before = Of(false), after = Of(true);
         return before.Count == 0 || after.Count == 0 ? null : Median(after) - Median(before);
     }
@@ -166,12 +175,14 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
             Beyond = decided.Beyond,
             HangsTogether = decided.Basis != Basis.TheseRecordings && hang.Value,
             SharesRuns = trials.Values.GroupBy(v => v.Scenario).Any(g => g.Count() > 1),
-            RunsForHere = decided.Here.Least <= BuildComparison.Level / classes ? null : RunPermutation.RunsFor(scenarios.Count, BuildComparison.Level / classes),
+            RunsForHere = decided.Here.Least <= BuildComparison.Level / classes ? null : RunPermutation.RunsFor(scenarios.Count,
+                BuildComparison.Level / classes),
             Pairs = n,
             Units = units.Count,
             Lost = IsShare ? lost : 0,
             Gained = IsShare ? gained : 0,
-            Unsteady = IsShare ? trials.Values.Count(v => new[] { false, true }.Any(now => Of(v.Scenario, v.Values, now).Distinct().Count() > 1)) : 0,
+            Unsteady = IsShare ? trials.Values.Count(v => new[] { false, true }.Any(now => Of(v.Scenario, v.Values,
+                now).Distinct().Count() > 1)) : 0,
             SteadyBefore = IsShare ? Steady(trials, now: false) : default,
             SteadyNow = IsShare ? Steady(trials, now: true) : default,
             ShareBefore = IsShare ? trials.Values.Average(v => Mean(v.Scenario, v.Values, now: false)) : null,
@@ -182,7 +193,8 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
             Shift = shift,
             Interval = interval,
             Smallest = IsShare ? Smallest(decided.Basis, scenarios, n, units.Count) : null,
-            Why = decided.Basis == Basis.None ? TooFew(units.Count) : Tolerance > 0 ? $"beyond {LimitText.Number(Tolerance)} s" : "",
+            Why = decided.Basis == Basis.None ? TooFew(units.Count) : Tolerance > 0
+                ? $"beyond {LimitText.Number(Tolerance)} s" : "",
         };
     }
 
@@ -212,13 +224,16 @@ internal sealed record TrialMeasure(Measure Measure, double Tolerance, Func<Tria
     private static (double? Shift, Interval? Interval) ShiftOfShares(IReadOnlyList<UnitShift> units)
     {
         if (units.Count == 0) { return (null, null); }
-        // Of one play each these are whole numbers; of several, parts of them: the interval is that of so many units with one play each.
+        // Of one play each these are whole numbers; of several, parts of them: the interval is that of so many units with one
+        // play each.
         double both = units.Sum(u => Math.Min(u.Before, u.Now));
         double lost = units.Sum(u => Math.Max(0, u.Before - u.Now)), gained = units.Sum(u => Math.Max(0, u.Now - u.Before));
         return ((gained - lost) / units.Count,
-            PairedShares.Difference(both, lost, gained, Math.Max(0, units.Count - both - lost - gained), BuildComparison.Confidence));
+            PairedShares.Difference(both, lost, gained, Math.Max(0, units.Count - both - lost - gained),
+                BuildComparison.Confidence));
     }
 
     private static (double? Shift, Interval? Interval) ShiftOfMedians(IReadOnlyList<UnitShift> units) =>
-        HodgesLehmann.Paired([.. units.Select(u => u.Shift)], BuildComparison.Confidence) is { } moved ? (moved.Shift, moved.Interval) : (null, null);
+        HodgesLehmann.Paired([.. units.Select(u => u.Shift)], BuildComparison.Confidence) is { } moved ? (moved.Shift,
+            moved.Interval) : (null, null);
 }

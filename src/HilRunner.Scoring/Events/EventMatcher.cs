@@ -6,8 +6,10 @@ namespace HilRunner.Scoring.Events;
 
 /// <summary>
 /// Matches the decisions of one event class to its reference intervals: in time order, each to the earliest unmatched
-/// interval with s − early ≤ t &lt; s + within; where the onset s is uncertain by u, with s − early − u ≤ t. Without a tolerance a
-/// report a moment early would be a false alarm and a miss at once; published practice takes 0.2 s on both sides (Mesaros, Heittola,
+/// interval with s − early ≤ t &lt; s + within; where the onset s is uncertain by u, with s − early − u ≤ t. Without a tolerance
+/// a
+/// report a moment early would be a false alarm and a miss at once; published practice takes 0.2 s on both sides (Mesaros,
+/// Heittola,
 /// Virtanen, Appl. Sci. 6:162, 2016).
 /// </summary>
 internal static class EventMatcher
@@ -15,7 +17,8 @@ internal static class EventMatcher
     /// <param name="trials">Of one class, by start.</param>
     /// <param name="decisions">Of the same class, by time, all inside [0, T).</param>
     /// <returns>The matched decision of each trial, or null.</returns>
-    public static Decision?[] Match(IReadOnlyList<Interval> trials, IReadOnlyList<Decision> decisions, long withinNs, long earlyNs = 0)
+    public static Decision?[] Match(IReadOnlyList<Interval> trials, IReadOnlyList<Decision> decisions, long withinNs,
+        long earlyNs = 0)
     {
         var matched = new Decision?[trials.Count];
         int next = 0;
@@ -23,7 +26,8 @@ internal static class EventMatcher
         {
             // All windows are equally long, so they close in the order in which they open.
             while (next < trials.Count && Nanoseconds.AddHeld(trials[next].Start, withinNs) <= decision.Time.Ns) { next++; }
-            if (next < trials.Count && trials[next].Start - earlyNs - trials[next].Uncertainty <= decision.Time.Ns) { matched[next++] = decision; }
+            if (next < trials.Count
+                && trials[next].Start - earlyNs - trials[next].Uncertainty <= decision.Time.Ns) { matched[next++] = decision; }
         }
         return matched;
     }

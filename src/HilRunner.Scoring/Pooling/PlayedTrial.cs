@@ -31,7 +31,8 @@ public sealed record TrialMotion(string Recording, long FromNs, long ToNs, strin
     {
         ArgumentNullException.ThrowIfNull(manifest);
         // Moved by hand, each time is another motion; made or of an unknown place, each time the same.
-        string made = manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture) : manifest.Scenario.Sha256;
+        string made = manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture)
+            : manifest.Scenario.Sha256;
         return Of(manifest.Sources, reference, made, trial);
     }
 
@@ -43,7 +44,8 @@ public sealed record TrialMotion(string Recording, long FromNs, long ToNs, strin
         ArgumentNullException.ThrowIfNull(sources);
         ArgumentNullException.ThrowIfNull(trial);
         // A trial may begin later than its interval: where the time after an event is unscored.
-        var interval = reference.FirstOrDefault(i => i.Class == trial.Class && i.Start.Ns <= trial.StartNs && trial.StartNs < i.End.Ns);
+        var interval = reference.FirstOrDefault(i => i.Class == trial.Class && i.Start.Ns <= trial.StartNs
+            && trial.StartNs < i.End.Ns);
         if (interval?.Segment is { } segment && segment.Recording <= sources.Count)
         {
             var source = sources[segment.Recording - 1];

@@ -14,7 +14,8 @@ public sealed record TrialUnit(string? Source, IReadOnlyList<PlayedTrial> Plays)
         var stretches = Stretches(all);
         return
         [
-            .. all.GroupBy(t => t.Motion.SourceKey is { } source ? (Source: source, Stretch: -1) : (Source: null, Stretch: stretches[t]))
+            .. all.GroupBy(t => t.Motion.SourceKey is { } source ? (Source: source, Stretch: -1) : (Source: null,
+                Stretch: stretches[t]))
                 .Select(g => new TrialUnit(g.First().Motion.Source, [.. g])),
         ];
     }

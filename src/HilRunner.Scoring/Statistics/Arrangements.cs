@@ -23,7 +23,8 @@ internal sealed record ArrangedPart(IReadOnlyList<(double Value, double Chance)>
 
 /// <summary>
 /// The distribution of a sum of parts. Exact where the sums that differ are few enough, which they are for counts; else from
-/// <see cref="Draws"/> draws, the seen one counted with them: p = (b + 1) / (B + 1), so that p is never too small (Phipson, Smyth,
+/// <see cref="Draws"/> draws, the seen one counted with them: p = (b + 1) / (B + 1), so that p is never too small (Phipson,
+/// Smyth,
 /// Stat. Appl. Genet. Mol. Biol. 9:39, 2010).
 /// </summary>
 internal static class Arrangements

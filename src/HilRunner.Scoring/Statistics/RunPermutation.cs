@@ -1,6 +1,8 @@
 namespace HilRunner.Scoring.Statistics;
 
-/// <summary>The runs of one scenario on two builds. If the builds are alike, any of them might as well have been the others'.</summary>
+/// <summary>
+/// The runs of one scenario on two builds. If the builds are alike, any of them might as well have been the others'.
+/// </summary>
 /// <param name="Before">Runs on the baseline; they come first.</param>
 /// <param name="Now">Runs on the candidate.</param>
 /// <param name="Shift">
@@ -13,8 +15,10 @@ public sealed record PermutedRuns(int Before, int Now, Func<bool[], double> Shif
 }
 
 /// <summary>
-/// Whole runs are exchanged between two builds, within each scenario (Fisher, The Design of Experiments, 1935; Pitman, Suppl. J. R.
-/// Stat. Soc. 4:119–130, 1937). A run keeps its trials, so what they share in a run is no matter, nor how many runs each build has.
+/// Whole runs are exchanged between two builds, within each scenario (Fisher, The Design of Experiments, 1935; Pitman, Suppl. J.
+/// R.
+/// Stat. Soc. 4:119–130, 1937). A run keeps its trials, so what they share in a run is no matter, nor how many runs each build
+/// has.
 /// </summary>
 public static class RunPermutation
 {

@@ -21,7 +21,8 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
     private long PhaseNs { get; init; }
 
     /// <summary>
-    /// Each constant class; cycling through the classes with periods from 0.2 s to twice the longest trial, in eight phases; drawing
+    /// Each constant class; cycling through the classes with periods from 0.2 s to twice the longest trial, in eight phases;
+    /// drawing
     /// each decision by the reference's shares of time, so many of them.
     /// </summary>
     /// <param name="reference">Of everything that is played.</param>
@@ -40,7 +41,8 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
                 // Phases of a whole cycle: whole periods of it, and the rest.
                 long begun = period * classes.Length * phase / Phases;
                 int first = (int)(begun / period);
-                yield return new(string.Create(CultureInfo.InvariantCulture, $"cycling through the classes, {period / 1e9:0.0##} s each"), TrivialKind.Cycling, period)
+                yield return new(string.Create(CultureInfo.InvariantCulture,
+                    $"cycling through the classes, {period / 1e9:0.0##} s each"), TrivialKind.Cycling, period)
                 {
                     ClassAt = (n, _) => classes[(first + n) % classes.Length],
                     PhaseNs = begun % period,
@@ -50,7 +52,8 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
         for (int draw = 0; draw < draws; draw++)
         {
             long period = periods[draw % periods.Length];
-            yield return new(string.Create(CultureInfo.InvariantCulture, $"a random class every {period / 1e9:0.0##} s"), TrivialKind.Random, period)
+            yield return new(string.Create(CultureInfo.InvariantCulture,
+                $"a random class every {period / 1e9:0.0##} s"), TrivialKind.Random, period)
             {
                 ClassAt = (_, random) => Drawn(shares, random),
                 Seed = draw,

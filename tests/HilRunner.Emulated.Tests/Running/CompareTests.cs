@@ -27,11 +27,13 @@ public sealed class CompareTests
     public void Play()
     {
         _folder = TestPaths.NewFolder("compare");
-        // Reports are only timed, and the clock only known, in real time; decisions, resets and silences show at any speed. What was
+        // Reports are only timed, and the clock only known, in real time; decisions, resets and silences show at any speed. What
+        // was
         // recorded is of few sources, so that the exchange of runs must show a change: four of two scenarios, five of one.
         List<(string Name, string? Defect, string Speed, int Seed)> runs =
         [
-            ("night-real", null, "real", 1), (Defects.Clock, Defects.Clock, "real", 1), ("real", null, "real", 1), (Defects.Slow, Defects.Slow, "real", 1), ("good", null, "max", 1),
+            ("night-real", null, "real", 1), (Defects.Clock, Defects.Clock, "real", 1), ("real", null, "real", 1),
+                (Defects.Slow, Defects.Slow, "real", 1), ("good", null, "max", 1),
             .. new[] { Defects.Threshold, Defects.Window, Defects.Count, Defects.Leak, Defects.Reset }.Select(d => (d, (string?)d, "max", 1)),
             .. Enumerable.Range(2, s_nights).Select(seed => ($"night-{seed}", (string?)null, "max", seed)),
         ];
@@ -48,7 +50,8 @@ public sealed class CompareTests
             // A clock's rate takes a minute to be known.
             bool isNight = run.Speed == "max" || run.Name is "night-real" or Defects.Clock, once = isNight && run.Speed == "real";
             _nights[run.Name] = Hil.Run(
-                "run", isNight ? Suite : shortSuite, "--repeat", once ? "1" : isNight ? "4" : "5", "--rig", RigFiles.For(image, resets: run.Defect == Defects.Leak), "--image",
+                "run", isNight ? Suite : shortSuite, "--repeat", once ? "1" : isNight ? "4" : "5", "--rig", RigFiles.For(image,
+                    resets: run.Defect == Defects.Leak), "--image",
                 image, "--build", run.Name, "--speed", run.Speed, "--seed", $"{run.Seed}", "--out", Runs, "--quiet");
         });
     }
@@ -65,7 +68,8 @@ public sealed class CompareTests
     [TestCase(Defects.Clock, "device_clock_ppm", null)]
     public void A_defective_image_is_worse_in_what_its_defect_touches(string defect, string measure, string? name)
     {
-        var (code, outcome, differences) = Compare(defect switch { Defects.Slow => "real", Defects.Clock => "night-real", _ => "good" }, defect);
+        var (code, outcome, differences) = Compare(defect switch { Defects.Slow => "real", Defects.Clock => "night-real", _ =>
+            "good" }, defect);
         string all = string.Join("; ", differences.Where(d => d.Outcome == "worse").Select(d => $"{d.Measure} {d.Class}"));
         TestContext.Out.WriteLine(all);
         Assert.That((code, outcome), Is.EqualTo((1, "worse")), all + _nights[defect].Errors);
@@ -86,15 +90,19 @@ public sealed class CompareTests
         }
         TestContext.Out.WriteLine($"{s_nights} nights");
         // The nights do differ: in noise, and in the order. What was played first tells it: a run that this machine held up is played anew at the end.
-        string[] played = [.. Directory.GetDirectories(Runs).Where(d => d.EndsWith("parcel-tag", StringComparison.Ordinal)).Select(d => Path.GetFileName(Directory.GetDirectories(d).Order(StringComparer.Ordinal).First())).Distinct()];
+        string[] played = [.. Directory.GetDirectories(Runs).Where(d => d.EndsWith("parcel-tag",
+            StringComparison.Ordinal)).Select(d =>
+                Path.GetFileName(Directory.GetDirectories(d).Order(StringComparer.Ordinal).First())).Distinct()];
         Assert.That(played, Has.Length.EqualTo(2), "belts first, or shelves");
-        string[] stimuli = [.. Directory.GetFiles(Runs, "stimulus.csv", SearchOption.AllDirectories).Where(f => f.Contains("belts", StringComparison.Ordinal)).Select(File.ReadAllText).Distinct()];
+        string[] stimuli = [.. Directory.GetFiles(Runs, "stimulus.csv", SearchOption.AllDirectories).Where(f =>
+            f.Contains("belts", StringComparison.Ordinal)).Select(File.ReadAllText).Distinct()];
         Assert.That(stimuli, Has.Length.EqualTo(s_nights + 1), "one noise for each seed");
     }
 
     private (int Code, string Outcome, List<(string Measure, string? Class, string Outcome)> Differences) Compare(string baseline, string candidate)
     {
-        var result = Hil.Run("compare", baseline, candidate, "--runs", Runs, "--out", _folder.File($"{candidate}.html"), "--json");
+        var result = Hil.Run("compare", baseline, candidate, "--runs", Runs, "--out",
+            _folder.File($"{candidate}.html"), "--json");
         Assert.That(result.Output, Is.Not.Empty, result.Errors + _nights[candidate].Errors);
         var json = JsonDocument.Parse(result.Output).RootElement;
         return (result.Code, json.GetProperty("outcome").GetString()!,

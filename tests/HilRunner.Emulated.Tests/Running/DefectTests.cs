@@ -111,7 +111,8 @@ public sealed class DefectTests
             "run", scenario, "--rig", RigFiles.For(Images.Get(new() { Defect = defect }), resets: defect == Defects.Leak),
             "--speed", speed, "--out", outFolder);
         string[] runs = Directory.Exists(outFolder)
-            ? [.. Directory.GetFiles(outFolder, RunFiles.Score, SearchOption.AllDirectories).Select(s => Path.GetDirectoryName(s)!)
+            ? [.. Directory.GetFiles(outFolder, RunFiles.Score, SearchOption.AllDirectories).Select(s =>
+                Path.GetDirectoryName(s)!)
                 .OrderBy(r => RunManifestFile.Read(Path.Combine(r, RunFiles.Manifest)).Started)]
             : [];
         Assert.That(runs, Is.Not.Empty, $"{defect}: {result.Output}{result.Errors}");

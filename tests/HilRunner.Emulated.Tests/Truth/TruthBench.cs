@@ -37,7 +37,8 @@ internal sealed record TruthRun(
         + (IsHeldUp ? 500e6 + RoundTripsNs.Max() : 0));
 
     /// <summary>
-    /// Half-width of the clock's rate by the best two answers, ppm: half of both round trips over the time between them. Questions are
+    /// Half-width of the clock's rate by the best two answers, ppm: half of both round trips over the time between them.
+    /// Questions are
     /// asked at even times.
     /// </summary>
     public double RateKnownToPpm
@@ -47,7 +48,8 @@ internal sealed record TruthRun(
             int n = RoundTripsNs.Count;
             double betweenNs = Row.Seconds * 1e9 / n;
             return Enumerable.Range(0, n).SelectMany(i => Enumerable.Range(i + 1, n - i - 1)
-                .Select(k => (RoundTripsNs[i] + RoundTripsNs[k]) / 2.0 / ((k - i) * betweenNs) * 1e6)).DefaultIfEmpty(double.PositiveInfinity).Min();
+                .Select(k =>
+                    (RoundTripsNs[i] + RoundTripsNs[k]) / 2.0 / ((k - i) * betweenNs) * 1e6)).DefaultIfEmpty(double.PositiveInfinity).Min();
         }
     }
 

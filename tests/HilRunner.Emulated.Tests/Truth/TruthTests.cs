@@ -49,7 +49,8 @@ public sealed class TruthTests
         foreach (var row in s_table) { Images.Get(row.Image); }
         _runs = new TruthRun[s_table.Length];
         Parallel.For(0, s_table.Length, new ParallelOptions { MaxDegreeOfParallelism = AtOnce }, i => _runs[i] = new TruthBench(s_table[i], _seed + i).Run());
-        // Four emulators at once keep a slow machine busy: a row that it held up is played once more, alone. Intervals are to hold the
+        // Four emulators at once keep a slow machine busy: a row that it held up is played once more, alone. Intervals are to
+        // hold the
         // truth either way; how wide they are says something only where the machine had time.
         int[] again = [.. Enumerable.Range(0, s_table.Length).Where(i => WasHeldUp(_runs[i]))];
         _held = [.. again.Select(i => _runs[i])];
@@ -66,7 +67,8 @@ public sealed class TruthTests
         foreach (var run in runs) { TestContext.Out.WriteLine(Line(run)); }
         int all = runs.Sum(r => r.Trials.Count), covered = runs.Sum(Covered);
         double chance = Binomial.AtMost(covered, all, 0.99);
-        TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{covered} of {all} covered, p = {chance:0.0000}; from the onset's sample as played {runs.Sum(CoveredAsPlayed)}; {_held.Length} rows were played again"));
+        TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture,
+            $"{covered} of {all} covered, p = {chance:0.0000}; from the onset's sample as played {runs.Sum(CoveredAsPlayed)}; {_held.Length} rows were played again"));
         Assert.Multiple(() =>
         {
             Assert.That(all, Is.GreaterThanOrEqualTo(2000));
@@ -75,9 +77,11 @@ public sealed class TruthTests
             {
                 Assert.That(run.Trials, Has.Count.GreaterThan(20), run.Row.Name);
                 Assert.That(Binomial.AtMost(Covered(run), run.Trials.Count, 0.99), Is.GreaterThan(1e-6), $"seed {_seed}: {run.Row.Name}: {Covered(run)} of {run.Trials.Count}");
-                // Below 0 its own exchanges contradict each other by so much, which is as bad as not knowing it by so much. The smallest
+                // Below 0 its own exchanges contradict each other by so much, which is as bad as not knowing it by so much. The
+                // smallest
                 // half-widths of the tool are a millisecond.
-                Assert.That(run.Reference.HalfWidthsNs, Has.All.InRange(-200_000, 200_000), $"{run.Row.Name}: the reference itself, ns");
+                Assert.That(run.Reference.HalfWidthsNs, Has.All.InRange(-200_000, 200_000),
+                    $"{run.Row.Name}: the reference itself, ns");
             }
         });
     }
@@ -99,11 +103,13 @@ public sealed class TruthTests
             if (run.Evidence.Device is not { ClockPpm: { } ppm, ClockPpmUncertainty: { } half }) { continue; }
             Assert.That(Math.Abs(ppm - run.Row.SkewPpm), Is.LessThanOrEqualTo(half), $"seed {_seed}: {run.Row.Name}: {ppm:0.00} ± {half:0.00} ppm");
         }
-        // Between a quick answer early on and one late the clock's rate is known to their round trips over the time between. On a slow
+        // Between a quick answer early on and one late the clock's rate is known to their round trips over the time between. On a
+        // slow
         // machine that may be more than is called known.
         foreach (string name in s_rateIsKnown.Where(n => Run(n).RateKnownToPpm < 0.8 * ClockMap.KnownPpm))
         {
-            Assert.That(Run(name).Evidence.Device.ClockPpm, Is.Not.Null, $"seed {_seed}: {name}, known to {Run(name).RateKnownToPpm:0.0} ppm");
+            Assert.That(Run(name).Evidence.Device.ClockPpm, Is.Not.Null,
+                $"seed {_seed}: {name}, known to {Run(name).RateKnownToPpm:0.0} ppm");
         }
         Assert.That(_runs.Count(r => r.Evidence.Device.ClockPpm is not null), Is.Positive);
     });

@@ -51,7 +51,8 @@ public class BuildComparisonTests
         var before = Enumerable.Range(1, 20).Select(r => Run(Many(true, 3), repeat: r)).ToList();
         var now = Enumerable.Range(1, 20).Select(r => Run(Many(false, 3), repeat: r)).ToList();
         var d = Compare(before, now).Differences[0];
-        Assert.That((d.Lost, d.Pairs, d.Units, d.Change, d.Basis), Is.EqualTo((3, 3, 3, Change.Worse, (Basis?)Basis.TheseRecordings)));
+        Assert.That((d.Lost, d.Pairs, d.Units, d.Change, d.Basis), Is.EqualTo((3, 3, 3, Change.Worse,
+            (Basis?)Basis.TheseRecordings)));
         Assert.That(d.P, Is.EqualTo(1 / 100_000.0), "none of 99 999 drawn choices of 20 of 40 runs lies as far out");
         Assert.That(d.Beyond!.IsAble, Is.False, "three trials are three, however often they are played");
         Assert.That((d.SteadyBefore, d.SteadyNow), Is.EqualTo(((3, 3), (3, 3))));
@@ -74,9 +75,12 @@ public class BuildComparisonTests
     {
         // Each trial is lost in one of three plays, never the same one for all: none is left out for having come out both ways.
         ComparedRun Now(int lost) => Run([.. Enumerable.Range(0, 9).Select(i => i % 3 != lost)], repeat: lost + 1);
-        var d = Compare([.. Enumerable.Range(1, 3).Select(r => Run(Many(true, 9), repeat: r))], [Now(0), Now(1), Now(2)]).Differences[0];
-        Assert.That((d.ShareBefore, d.ShareNow, d.Lost, d.Unsteady), Is.EqualTo(((double?)1, (double?)(2 / 3.0), 9, 9)).Using<double>((a, b) => Math.Abs(a - b) < 1e-9));
-        Assert.That((d.Change, d.Basis, d.SharesRuns, d.RunsForHere), Is.EqualTo((Change.Worse, (Basis?)Basis.MotionLikeThis, true, (int?)4)));
+        var d = Compare([.. Enumerable.Range(1, 3).Select(r => Run(Many(true, 9), repeat: r))], [Now(0), Now(1),
+            Now(2)]).Differences[0];
+        Assert.That((d.ShareBefore, d.ShareNow, d.Lost, d.Unsteady), Is.EqualTo(((double?)1, (double?)(2 / 3.0), 9,
+            9)).Using<double>((a, b) => Math.Abs(a - b) < 1e-9));
+        Assert.That((d.Change, d.Basis, d.SharesRuns, d.RunsForHere), Is.EqualTo((Change.Worse, (Basis?)Basis.MotionLikeThis,
+            true, (int?)4)));
         Assert.That(d.P, Is.EqualTo(2 / 512.0).Within(1e-12), "nine trials, all of one sign");
     }
 
@@ -86,7 +90,8 @@ public class BuildComparisonTests
         // One scenario of four runs before and one now: the candidate's is the worst of five.
         var before = Enumerable.Range(1, 19).Select(r => Run(Many(true, 4), repeat: r)).ToList();
         var d = Compare(before, [Run(Many(false, 4))]).Differences[0];
-        Assert.That((d.P, d.Basis, d.Change), Is.EqualTo(((double?)0.05, (Basis?)Basis.TheseRecordings, Change.Worse)).Using<double>((a, b) => Math.Abs(a - b) < 1e-12));
+        Assert.That((d.P, d.Basis, d.Change), Is.EqualTo(((double?)0.05, (Basis?)Basis.TheseRecordings,
+            Change.Worse)).Using<double>((a, b) => Math.Abs(a - b) < 1e-12));
     }
 
     [Test]
@@ -128,7 +133,8 @@ public class BuildComparisonTests
     public void ResetsInOneRunAreCountedAsRareEvents(int resets, Change outcome)
     {
         // Of six in equal time, all in one half: 2 · ½⁶ = 0.031.
-        var d = Compare([Run(Many(true, 8))], [Run(Many(true, 8)) with { Device = new(resets, 0, null) }]).Differences.Single(d => d.Measure == Measure.DeviceResets);
+        var d = Compare([Run(Many(true, 8))], [Run(Many(true, 8)) with { Device = new(resets, 0,
+            null) }]).Differences.Single(d => d.Measure == Measure.DeviceResets);
         Assert.That(d.Change, Is.EqualTo(outcome));
         Assert.That(d.P, Is.EqualTo(Math.Min(1, Math.ScaleB(2, -resets))).Within(1e-12));
     }
@@ -136,7 +142,8 @@ public class BuildComparisonTests
     [Test]
     public void ResetsInEveryScenarioAreExchangedRunForRun()
     {
-        ComparedRun[] Build(int resets) => [.. Enumerable.Range(0, 6).Select(i => Run(Many(true, 2), scenario: $"s{i}") with { Device = new(resets, 0, null) })];
+        ComparedRun[] Build(int resets) => [.. Enumerable.Range(0, 6).Select(i => Run(Many(true, 2),
+            scenario: $"s{i}") with { Device = new(resets, 0, null) })];
         var d = Compare(Build(0), Build(1)).Differences.Single(d => d.Measure == Measure.DeviceResets);
         Assert.That((d.Change, d.Basis), Is.EqualTo((Change.Worse, (Basis?)Basis.TheseRecordings)));
         Assert.That(d.P, Is.EqualTo(2 / 64.0).Within(1e-12));
@@ -158,7 +165,10 @@ public class BuildComparisonTests
         Assert.That((comparison.Differences.Count, comparison.Pairs.Count, comparison.Overall), Is.EqualTo((0, 0, Change.TooFew)));
     }
 
-    /// <summary>Four thousand nights of one and the same image on trials that each come out at random: four classes of many sizes, two repeats.</summary>
+    /// <summary>
+    /// Four thousand nights of one and the same image on trials that each come out at random: four classes of many sizes, two
+    /// repeats.
+    /// </summary>
     [Test]
     public void IdenticalBuildsAreCalledWorseNoMoreOftenThanTheLevelSays()
     {
@@ -201,7 +211,8 @@ public class BuildComparisonTests
     }
 
     /// <summary>
-    /// Six scenarios of seven trials, as scoring.md has them. On identical builds worse is said in no more than one case of twenty,
+    /// Six scenarios of seven trials, as scoring.md has them. On identical builds worse is said in no more than one case of
+    /// twenty,
     /// whatever the numbers of plays, with a state that a run keeps, and with a rare reset.
     /// </summary>
     [TestCase(1, 1, 0.0)]
@@ -216,7 +227,8 @@ public class BuildComparisonTests
     {
         const int cases = 250;
         var random = Seeded();
-        int worse = Enumerable.Range(0, cases).Count(_ => Compare(Build(random, before, 0.9, stateful), Build(random, now, 0.9, stateful)).Overall == Change.Worse);
+        int worse = Enumerable.Range(0, cases).Count(_ => Compare(Build(random, before, 0.9, stateful), Build(random, now, 0.9,
+            stateful)).Overall == Change.Worse);
         TestContext.Out.WriteLine($"worse {worse} of {cases}");
         Assert.That(Binomial.AtLeast(worse, cases, BuildComparison.Level), Is.GreaterThan(1e-4), $"{worse} of {cases}");
     }
@@ -226,7 +238,8 @@ public class BuildComparisonTests
     {
         const int cases = 150;
         var random = Seeded();
-        int Found(int plays, double to) => Enumerable.Range(0, cases).Count(_ => Compare(Build(random, plays, 0.95, 0), Build(random, plays, to, 0)).Overall == Change.Worse);
+        int Found(int plays, double to) => Enumerable.Range(0, cases).Count(_ => Compare(Build(random, plays, 0.95, 0),
+            Build(random, plays, to, 0)).Overall == Change.Worse);
         int large = Found(3, 0.65), small = Found(3, 0.85), once = Found(1, 0.65);
         TestContext.Out.WriteLine($"0.95 to 0.65: three plays {large}, one {once}; to 0.85: three plays {small}; of {cases}");
         // scoring.md: 1.00, 0.69 and 0.45 there.
@@ -236,7 +249,9 @@ public class BuildComparisonTests
         Assert.That(large, Is.GreaterThanOrEqualTo(once));
     }
 
-    /// <summary>Six scenarios of seven trials, so often; with a state, some runs recognise two thirds of what the others do.</summary>
+    /// <summary>
+    /// Six scenarios of seven trials, so often; with a state, some runs recognise two thirds of what the others do.
+    /// </summary>
     private static ComparedRun[] Build(Random random, int plays, double share, double stateful) =>
     [
         .. Enumerable.Range(0, 6).SelectMany(s => Enumerable.Range(1, plays).Select(repeat =>

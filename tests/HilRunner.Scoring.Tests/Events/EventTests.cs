@@ -36,7 +36,8 @@ internal sealed class EventTests
     [TestCase(0.1, 0, 1)]
     public void AReportAMomentEarlyIsAHitWithinTheTolerance(double early, int hits, int alarms)
     {
-        var score = One(Input(60, [Ref(0, 10, "carried"), Ref(10, 10.5, "dropped")], [Says(9.85, "dropped")], Rules with { EarlyNs = Ns(early) }));
+        var score = One(Input(60, [Ref(0, 10, "carried"), Ref(10, 10.5, "dropped")], [Says(9.85, "dropped")],
+            Rules with { EarlyNs = Ns(early) }));
         Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(hits, 1 - hits, alarms, 60.0 * alarms)));
         var trial = score.Trials.Single(t => t.IsEvent);
         Assert.That((trial.Recognised, trial.ReactionNs), Is.EqualTo((hits == 1, hits == 1 ? (long?)0 : null)));
@@ -50,7 +51,8 @@ internal sealed class EventTests
     /// <summary>The rule word by word: decisions in time order, each to the earliest unmatched interval that admits it.</summary>
     [Test]
     public void MatchingAgreesWithTheRuleDoneSlowly() =>
-        Gen.Select(Gen.Int[0, 12].Array[0, 8], Gen.Int[0, 60].Array[0, 14], Gen.Int[1, 15], Gen.Int[0, 5]).Sample((gaps, times, within, early) =>
+        Gen.Select(Gen.Int[0, 12].Array[0, 8], Gen.Int[0, 60].Array[0, 14], Gen.Int[1, 15], Gen.Int[0, 5]).Sample((gaps, times,
+            within, early) =>
         {
             long at = 0;
             var trials = gaps.Select(g => { at += g + 1; return new Interval(at - 1, at, "dropped"); }).ToList();
@@ -61,7 +63,8 @@ internal sealed class EventTests
             {
                 for (int i = 0; i < trials.Count; i++)
                 {
-                    if (slow[i] is null && trials[i].Start - early <= decision.Time.Ns && decision.Time.Ns < trials[i].Start + within)
+                    if (slow[i] is null && trials[i].Start - early <= decision.Time.Ns
+                        && decision.Time.Ns < trials[i].Start + within)
                     {
                         slow[i] = decision;
                         break;

@@ -6,7 +6,8 @@ namespace HilRunner.Scoring.Tests.Statistics;
 
 public class ArrangementTests
 {
-    // Darwin's fifteen pairs of plants, in eighths of an inch (Fisher, The Design of Experiments, 1935, section 21): 863 of 32 768
+    // Darwin's fifteen pairs of plants, in eighths of an inch (Fisher, The Design of Experiments, 1935, section 21): 863 of 32
+    // 768
     // arrangements lie as far out on one side. Data and result from memory.
     [Test]
     public void DarwinsPairs()
@@ -48,21 +49,25 @@ public class ArrangementTests
     [Test]
     public void ExchangedRunsAreAsEveryArrangementOneByOne()
     {
-        var scenario = Gen.Select(Gen.Int[1, 4], Gen.Int[1, 3]).SelectMany((b, n) => Gen.Int[0, 5].Array[b + n].Select(v => (Before: b, Values: v)));
+        var scenario = Gen.Select(Gen.Int[1, 4], Gen.Int[1, 3]).SelectMany((b, n) => Gen.Int[0, 5].Array[b + n].Select(v =>
+            (Before: b, Values: v)));
         scenario.Array[1, 3].Sample(all =>
         {
-            var test = RunPermutation.Test([.. all.Select(s => new PermutedRuns(s.Before, s.Values.Length - s.Before, now => Shift(s.Values, now)))], 7);
+            var test = RunPermutation.Test([.. all.Select(s => new PermutedRuns(s.Before, s.Values.Length - s.Before, now =>
+                Shift(s.Values, now)))], 7);
             double[] sums = [0];
             foreach (var (before, values) in all)
             {
-                double[] shifts = [.. Enumerable.Range(0, 1 << values.Length).Select(bits => Enumerable.Range(0, values.Length).Select(i => (bits >> i & 1) == 1).ToArray())
+                double[] shifts = [.. Enumerable.Range(0, 1 << values.Length).Select(bits => Enumerable.Range(0,
+                    values.Length).Select(i => (bits >> i & 1) == 1).ToArray())
                     .Where(now => now.Count(n => n) == values.Length - before).Select(now => Shift(values, now))];
                 sums = [.. sums.SelectMany(s => shifts.Select(v => s + v))];
             }
             double seen = all.Sum(s => Shift(s.Values, [.. Enumerable.Range(0, s.Values.Length).Select(i => i >= s.Before)]));
             double Share(Func<double, bool> counts) => (double)sums.Count(counts) / sums.Length;
             double most = sums.Max(Math.Abs);
-            return Near(test.Sum, seen) && Near(test.P, Share(s => Math.Abs(s) >= Math.Abs(seen) - 1e-9)) && Near(test.Above, Share(s => s >= seen - 1e-9))
+            return Near(test.Sum, seen) && Near(test.P, Share(s => Math.Abs(s) >= Math.Abs(seen) - 1e-9)) && Near(test.Above,
+                Share(s => s >= seen - 1e-9))
                 && Near(test.Below, Share(s => s <= seen + 1e-9)) && Near(test.Least, Share(s => Math.Abs(s) >= most - 1e-9));
         });
 
@@ -72,7 +77,9 @@ public class ArrangementTests
         static bool Near(double a, double b) => Math.Abs(a - b) < 1e-9;
     }
 
-    /// <summary>Where there are too many sums for each to be reckoned, they are drawn: p then varies by what so many draws do.</summary>
+    /// <summary>
+    /// Where there are too many sums for each to be reckoned, they are drawn: p then varies by what so many draws do.
+    /// </summary>
     [Test]
     public void DrawnArrangementsAgreeWithReckonedOnes()
     {
@@ -80,9 +87,11 @@ public class ArrangementTests
         TestContext.Out.WriteLine($"seed {seed}");
         var random = new Random(seed);
         // Twenty-four sizes that differ: 2^24 sums, which are drawn. The slow twin adds them in two halves.
-        double[] differences = [.. Enumerable.Range(0, 24).Select(i => (1 + 0.05 * i) * (random.NextDouble() < 0.7 ? 1 : -1) + random.NextDouble() * 1e-3)];
+        double[] differences = [.. Enumerable.Range(0, 24).Select(i => (1 + 0.05 * i) * (random.NextDouble() < 0.7 ? 1
+            : -1) + random.NextDouble() * 1e-3)];
         double seen = differences.Sum();
-        double[] Half(double[] d) => [.. Enumerable.Range(0, 1 << d.Length).Select(bits => d.Select((v, i) => (bits >> i & 1) == 1 ? v : -v).Sum()).Order()];
+        double[] Half(double[] d) => [.. Enumerable.Range(0, 1 << d.Length).Select(bits => d.Select((v, i) =>
+            (bits >> i & 1) == 1 ? v : -v).Sum()).Order()];
         double[] first = Half(differences[..12]), second = Half(differences[12..]);
         long far = first.Sum(a => (long)second.Count(b => Math.Abs(a + b) >= Math.Abs(seen) - 1e-9));
         double exact = far / Math.Pow(2, 24), drawn = SignFlips.Test(differences, seed).P;

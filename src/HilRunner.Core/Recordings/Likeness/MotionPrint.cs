@@ -5,8 +5,10 @@ using HilRunner.Core.Time;
 namespace HilRunner.Core.Recordings.Likeness;
 
 /// <summary>
-/// What is left of a motion when it does not matter how the device was turned, at which rate it was recorded or how strong the signal
-/// is: the size of the acceleration, from 0.3 Hz to 0.4 of the rate (10 Hz at most), brought to 25 Hz, each second as strong as any other.
+/// What is left of a motion when it does not matter how the device was turned, at which rate it was recorded or how strong the
+/// signal
+/// is: the size of the acceleration, from 0.3 Hz to 0.4 of the rate (10 Hz at most), brought to 25 Hz, each second as strong as
+/// any other.
 /// </summary>
 public sealed class MotionPrint
 {
@@ -104,7 +106,8 @@ public sealed class MotionPrint
         for (int i = 0; i < values.Length; i++)
         {
             double squares = 0;
-            for (int k = Math.Max(0, i - Rate / 2); k <= Math.Min(values.Length - 1, i + Rate / 2); k++) { squares += values[k] * values[k]; }
+            for (int k = Math.Max(0, i - Rate / 2); k <= Math.Min(values.Length - 1,
+                i + Rate / 2); k++) { squares += values[k] * values[k]; }
             even[i] = values[i] / Math.Sqrt(squares / Rate + StillG * StillG);
         }
         return even;

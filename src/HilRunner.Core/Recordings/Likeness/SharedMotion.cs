@@ -11,9 +11,12 @@ namespace HilRunner.Core.Recordings.Likeness;
 public sealed record SharedMotion(int First, int Second, long ShiftNs, long OverlapNs);
 
 /// <summary>
-/// Finds recordings of the same motion by their content: the phases of two recordings agree at one shift over all frequencies (the
-/// phase transform of Knapp and Carter, IEEE Trans. ASSP 24:320–327, 1976), and so do their values, or they do not. Limits are from the
-/// open recordings: of 2278 pairs of different ones none comes near; copies that were cut, turned, resampled, rounded or given noise do.
+/// Finds recordings of the same motion by their content: the phases of two recordings agree at one shift over all frequencies
+/// (the
+/// phase transform of Knapp and Carter, IEEE Trans. ASSP 24:320–327, 1976), and so do their values, or they do not. Limits are
+/// from the
+/// open recordings: of 2278 pairs of different ones none comes near; copies that were cut, turned, resampled, rounded or given
+/// noise do.
 /// Motion that is still, or as short as a knock, cannot be told.
 /// </summary>
 public static class SharedMotions
@@ -34,7 +37,8 @@ public static class SharedMotions
         var transform = new FourierTransform((int)BitOperations.RoundUpToPowerOf2((uint)(2 * longest)));
         var spectra = new (double[] Re, double[] Im)[prints.Count];
         Parallel.For(0, prints.Count, i => spectra[i] = Phases(prints[i], transform));
-        var pairs = Enumerable.Range(0, prints.Count).SelectMany(i => Enumerable.Range(i + 1, prints.Count - i - 1).Select(k => (First: i, Second: k))).ToArray();
+        var pairs = Enumerable.Range(0, prints.Count).SelectMany(i => Enumerable.Range(i + 1, prints.Count - i - 1).Select(k =>
+            (First: i, Second: k))).ToArray();
         var found = new SharedMotion?[pairs.Length];
         Parallel.For(0, pairs.Length, i =>
         {
@@ -45,7 +49,8 @@ public static class SharedMotions
     }
 
     private static SharedMotion? Of(
-        int first, int second, IReadOnlyList<MotionPrint> prints, (double[] Re, double[] Im)[] spectra, FourierTransform transform)
+        int first, int second, IReadOnlyList<MotionPrint> prints, (double[] Re, double[] Im)[] spectra,
+            FourierTransform transform)
     {
         int size = transform.Size;
         double[] re = new double[size], im = new double[size];

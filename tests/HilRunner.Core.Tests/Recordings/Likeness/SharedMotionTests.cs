@@ -6,7 +6,8 @@ using HilRunner.Testing;
 namespace HilRunner.Core.Tests.Recordings.Likeness;
 
 /// <summary>
-/// On the open recordings (shared data, README there): different people, different experiments of one person, machine and drops are
+/// On the open recordings (shared data, README there): different people, different experiments of one person, machine and drops
+/// are
 /// never taken for one motion; copies of each are found, at the right shift.
 /// </summary>
 public sealed class SharedMotionTests
@@ -19,7 +20,8 @@ public sealed class SharedMotionTests
     {
         public MotionPrint Print => MotionPrint.Of(new SampleRate(1000L * Hertz), s_names, Axes);
 
-        public Motion With(string name, Func<double[], double[]> change, int? hertz = null) => new($"{Name} {name}", hertz ?? Hertz, [.. Axes.Select(change)]);
+        public Motion With(string name, Func<double[], double[]> change, int? hertz = null) =>
+            new($"{Name} {name}", hertz ?? Hertz, [.. Axes.Select(change)]);
     }
 
     private static readonly Lazy<IReadOnlyList<Motion>> s_open = new(() => [.. Open()]);
@@ -38,7 +40,8 @@ public sealed class SharedMotionTests
         ("the same", 0, m => m),
         ("one sample less", 1, m => m.With("", a => a[1..])),
         ("rounded to 10 mg", 0, m => m.With("", a => [.. a.Select(v => Math.Round(v, 2))])),
-        ("one decimal more", 0, m => m.With("", a => [.. a.Select(v => v + Math.Round((s_random.NextDouble() - 0.5) * 1e-3, 5))])),
+        ("one decimal more", 0, m => m.With("", a => [.. a.Select(v => v + Math.Round((s_random.NextDouble() - 0.5) * 1e-3,
+            5))])),
         ("first half", 0, m => m.With("", a => a[..(a.Length / 2)])),
         ("second half", double.NaN, m => m.With("", a => a[(a.Length / 2)..])),
         ("with noise of 10 mg", 0, m => m.With("", a => [.. a.Select(v => v + 0.01 * Normal())])),
@@ -49,7 +52,8 @@ public sealed class SharedMotionTests
     ];
 
     private static IEnumerable<string[]> Copies() =>
-        from of in (string[])["activity 01", "activity 09", "pocket 06", "daily 1631 A", "daily 1637 D", "fan 1 60", "fan 3 100", "drop 05"]
+        from of in (string[])["activity 01", "activity 09", "pocket 06", "daily 1631 A", "daily 1637 D", "fan 1 60",
+            "fan 3 100", "drop 05"]
         from copy in s_copies.Select(c => c.Name)
         // Still, but for noise that covers all there is: nothing is left to know it by.
         where of != "daily 1637 D" || copy != "with noise of 10 mg"
@@ -70,7 +74,8 @@ public sealed class SharedMotionTests
         Assert.That(found.Select(f => (f.First, f.Second)), Is.EqualTo(new[] { (3, 4) }));
         double at = double.IsNaN(shift) ? motion.Axes[0].Length / 2 / (double)motion.Hertz : shift / motion.Hertz;
         Assert.That(found[0].ShiftNs / 1e9, Is.EqualTo(at).Within(0.1));
-        Assert.That(SharedMotions.Of([copied.Print, motion.Print]).Single().ShiftNs, Is.EqualTo(-found[0].ShiftNs).Within(80_000_000));
+        Assert.That(SharedMotions.Of([copied.Print, motion.Print]).Single().ShiftNs,
+            Is.EqualTo(-found[0].ShiftNs).Within(80_000_000));
     }
 
     private static Motion Turned(Motion motion)
@@ -81,7 +86,8 @@ public sealed class SharedMotionTests
             double c = Math.Cos(degrees * Math.PI / 180), s = Math.Sin(degrees * Math.PI / 180);
             return [.. u.Zip(v, (a, b) => first ? c * a - s * b : s * a + c * b)];
         }
-        double[] x = motion.Axes[0], y = Turn(motion.Axes[1], motion.Axes[2], 40, true), z = Turn(motion.Axes[1], motion.Axes[2], 40, false);
+        double[] x = motion.Axes[0], y = Turn(motion.Axes[1], motion.Axes[2], 40, true), z = Turn(motion.Axes[1],
+            motion.Axes[2], 40, false);
         return motion with { Axes = [Turn(x, y, 70, true), Turn(x, y, 70, false), z] };
     }
 
@@ -102,13 +108,15 @@ public sealed class SharedMotionTests
 
     private static IEnumerable<Motion> Open()
     {
-        foreach (string n in (string[])["exp01_user01", "exp03_user02", "exp05_user03", "exp07_user04", "exp09_user05", "exp11_user06"])
+        foreach (string n in (string[])["exp01_user01", "exp03_user02", "exp05_user03", "exp07_user04", "exp09_user05",
+            "exp11_user06"])
         {
             yield return new("activity " + n[3..5], 50, Columns(TestPaths.OpenData($"activity/acc_{n}.txt"), ' ', 0, 0, 1));
         }
         foreach (string n in (string[])["exp06_user04", "exp07_user03", "exp10_user06"])
         {
-            yield return new("pocket " + n[3..5], 50, Columns(TestPaths.OpenData($"activity-pocket/acc_{n}.txt"), ' ', 0, 0, 9.80665));
+            yield return new("pocket " + n[3..5], 50,
+                Columns(TestPaths.OpenData($"activity-pocket/acc_{n}.txt"), ' ', 0, 0, 9.80665));
         }
         foreach (int n in (int[])[1, 3, 5, 7, 9, 11, 13, 15])
         {
@@ -131,7 +139,9 @@ public sealed class SharedMotionTests
 
     private static double[][] Columns(string path, char separator, int skip, int first, double unit)
     {
-        var rows = File.ReadAllLines(path).Skip(skip).Select(l => l.Split(separator, StringSplitOptions.RemoveEmptyEntries)).Where(f => f.Length >= first + 3).ToList();
-        return [.. Enumerable.Range(first, 3).Select(i => rows.Select(f => double.Parse(f[i], CultureInfo.InvariantCulture) / unit).ToArray())];
+        var rows = File.ReadAllLines(path).Skip(skip).Select(l => l.Split(separator,
+            StringSplitOptions.RemoveEmptyEntries)).Where(f => f.Length >= first + 3).ToList();
+        return [.. Enumerable.Range(first, 3).Select(i => rows.Select(f => double.Parse(f[i],
+            CultureInfo.InvariantCulture) / unit).ToArray())];
     }
 }
