@@ -1,3 +1,4 @@
+using HilRunner.Cli.Planning;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Core;
@@ -13,9 +14,6 @@ namespace HilRunner.Cli.Comparing;
 /// <param name="Tolerances">Of its suite.</param>
 internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Runs, int LeftOut, CompareTolerances Tolerances)
 {
-    /// <summary>Hashes of the images that ran, where they are known.</summary>
-    public IReadOnlySet<string> Images { get; init; } = new HashSet<string>();
-
     /// <summary>How many of <see cref="Runs"/> do not show that everything arrived.</summary>
     public int DeliveryNotShown { get; init; }
 
@@ -60,7 +58,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     public static ComparedBuild Read(string name, IReadOnlyList<string> batches)
     {
         var runs = new List<ComparedRun>();
-        var images = new HashSet<string>(StringComparer.OrdinalIgnoreCase);
+        var same = new Dictionary<string, IReadOnlyList<SameMotion>>(StringComparer.Ordinal);
         var earlier = new List<string>();
         int leftOut = 0, again = 0, notShown = 0;
         foreach (string folder in RunFolders.Under(batches))
@@ -79,14 +77,17 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
             }
             if (run.IsScoredAgain) { again++; }
             if (run.Score!.Delivery?.Outcome == DeliveryOutcome.NotShown) { notShown++; }
+            if (!same.TryGetValue(batch, out var pairs))
+            {
+                same[batch] = pairs = BatchRecord.IsIn(batch) ? BatchRecord.Read(batch).SameMotions : [];
+            }
             var manifest = run.Manifest;
-            if (run.Image is { } image) { images.Add(image); }
             runs.Add(new()
             {
                 Scenario = manifest.ScenarioName,
                 Motion = run.Motion,
                 Rig = manifest.RigName,
-                Motions = run.Motions(BatchRecord.IsIn(batch) ? BatchRecord.Read(batch).SameMotions : []),
+                Motions = run.Motions(pairs),
                 Repeat = manifest.Repeat,
                 Outputs = run.Score.Outputs,
                 Device = run.Score.Device,
@@ -97,8 +98,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
         var tolerances = batches.Where(BatchRecord.IsIn).SelectMany(b => BatchRecord.Read(b).Suites).Select(s => s.Tolerances).ToList();
         return new(name, runs, leftOut,
             new(tolerances.Select(t => t.ReactionS).DefaultIfEmpty().Max(), tolerances.Select(t => t.ReportLatencyS)
-                .DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { Images = images,
-                DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
+                .DefaultIfEmpty().Max()) { EarlierIsWorse = tolerances.Any(t => t.EarlierIsWorse) }) { DeliveryNotShown = notShown, ScoredAgain = again, Earlier = earlier };
     }
 
     /// <summary>The one batch that a new one is to be held against.</summary>
