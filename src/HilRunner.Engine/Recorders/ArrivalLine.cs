@@ -15,7 +15,9 @@ public sealed record MeasuredRate(double Hertz, double UncertaintyHz)
 /// <summary>
 /// When the samples of one part were measured, on the host's clock: a line through the earliest arrival of every second. Delays only
 /// ever make an arrival late, so the earliest ones are the best (as in the clock filter of RFC 5905 §10); the line is laid through them by
-/// least squares, then lowered until nothing arrived before it.
+/// least squares, then lowered until nothing arrived before it. Which arrival of a second is the earliest depends on the slope of the
+/// line: a sensor that is 3 % slow falls 30 ms behind its stated rate within the second, and its first sample would always look the
+/// earliest. So the slope that was found chooses the earliest arrivals again, until they stay the same.
 /// </summary>
 public sealed class ArrivalLine
 {
@@ -23,12 +25,18 @@ public sealed class ArrivalLine
     private const int FewestPoints = 5;
     private const long PieceNs = 1_000_000_000;
 
+    /// <summary>Two or three rounds settle it; more only where two arrivals are as early as each other.</summary>
+    private const int MostRounds = 10;
+
     private readonly double _periodNs;
-    private readonly List<(long Index, HostTime At)> _points = [];
+
+    /// <summary>
+    /// Of each second the arrivals on its lower convex hull, first to last: whatever the slope, the earliest one is among them.
+    /// </summary>
+    private readonly List<List<(long Index, double Ns)>> _pieces = [];
     private HostTime _first;
     private long _count;
     private long _piece = -1;
-    private double _earliestNs;
     private (double SlopeNs, double OffsetNs, double ErrorNs)? _line;
 
     public ArrivalLine(SampleRate stated) => _periodNs = 1e12 / stated.MilliHertz;
@@ -39,18 +47,12 @@ public sealed class ArrivalLine
         if (_count == 0) { _first = at; }
         long index = _count++;
         long piece = (long)(index * _periodNs / PieceNs);
-        double lateNs = at - _first - index * _periodNs;
         if (piece != _piece)
         {
             _piece = piece;
-            _earliestNs = double.PositiveInfinity;
-            _points.Add((index, at));
+            _pieces.Add([]);
         }
-        if (lateNs < _earliestNs)
-        {
-            _earliestNs = lateNs;
-            _points[^1] = (index, at);
-        }
+        AddToHull(_pieces[^1], (index, at - _first));
         _line = null;
     }
 
@@ -59,7 +61,7 @@ public sealed class ArrivalLine
     {
         get
         {
-            if (_points.Count <= FewestPoints) { return null; }
+            if (_pieces.Count <= FewestPoints) { return null; }
             var (slope, _, error) = Line;
             double hertz = 1e9 / slope;
             return new(hertz, hertz * (2 * error / slope));
@@ -83,20 +85,42 @@ public sealed class ArrivalLine
 
     private (double SlopeNs, double OffsetNs, double ErrorNs) Line => _line ??= Lay();
 
-    private (double, double, double) Lay()
+    private static void AddToHull(List<(long Index, double Ns)> hull, (long Index, double Ns) arrival)
+    {
+        while (hull.Count >= 2 && !TurnsUp(hull[^2], hull[^1], arrival)) { hull.RemoveAt(hull.Count - 1); }
+        hull.Add(arrival);
+    }
+
+    /// <summary>Whether the middle one lies below the line from the first to the last.</summary>
+    private static bool TurnsUp((long Index, double Ns) first, (long Index, double Ns) middle, (long Index, double Ns) last) =>
+        (middle.Ns - first.Ns) * (last.Index - first.Index) < (last.Ns - first.Ns) * (middle.Index - first.Index);
+
+    private (double SlopeNs, double OffsetNs, double ErrorNs) Lay()
     {
         // The last second may hold few samples, and so no early one.
-        var points = _points.Count > FewestPoints ? _points[..^1] : _points;
+        var pieces = _pieces.Count > FewestPoints ? _pieces[..^1] : _pieces;
         double slope = _periodNs, error = 0;
-        if (points.Count >= FewestPoints)
+        var points = Earliest(pieces, slope);
+        for (int round = 0; points.Count >= FewestPoints && round < MostRounds; round++)
         {
-            double meanX = points.Average(p => (double)p.Index), meanY = points.Average(p => (double)(p.At - _first));
-            double xx = points.Sum(p => (p.Index - meanX) * (p.Index - meanX));
-            slope = points.Sum(p => (p.Index - meanX) * (p.At - _first - meanY)) / xx;
-            double rest = points.Sum(p => Math.Pow(p.At - _first - meanY - slope * (p.Index - meanX), 2));
-            error = Math.Sqrt(rest / (points.Count - 2) / xx);
+            (slope, error) = Fit(points);
+            var again = Earliest(pieces, slope);
+            if (again.SequenceEqual(points)) { break; }
+            points = again;
         }
-        double offset = points.Min(p => p.At - _first - slope * p.Index);
+        double offset = points.Min(p => p.Ns - slope * p.Index);
         return (slope, offset, error);
+    }
+
+    private static List<(long Index, double Ns)> Earliest(List<List<(long Index, double Ns)>> pieces, double slope) =>
+        [.. pieces.Select(hull => hull.MinBy(p => p.Ns - slope * p.Index))];
+
+    private static (double SlopeNs, double ErrorNs) Fit(List<(long Index, double Ns)> points)
+    {
+        double meanX = points.Average(p => (double)p.Index), meanY = points.Average(p => p.Ns);
+        double xx = points.Sum(p => (p.Index - meanX) * (p.Index - meanX));
+        double slope = points.Sum(p => (p.Index - meanX) * (p.Ns - meanY)) / xx;
+        double rest = points.Sum(p => Math.Pow(p.Ns - meanY - slope * (p.Index - meanX), 2));
+        return (slope, Math.Sqrt(rest / (points.Count - 2) / xx));
     }
 }

@@ -19,6 +19,22 @@ public class ArrivalLineTests
             return Math.Abs(line.Rate!.Hertz - hertz) <= allowed && line.Rate.UncertaintyHz < 100 * 1e-3 * delayMs / seconds + 1e-6;
         }, iter: 200, threads: 1);
 
+    [TestCase(-26_074, 1, 41, 1583940)]
+    [TestCase(30_000, 1, 60, 1)]
+    public void ASensorFarOffItsRate_IsTimedByItsEarliestArrivals_NotByItsFirstOnes(int ppm, int delayMs, int seconds, int seed)
+    {
+        var random = new Random(seed);
+        var line = new ArrivalLine(new(100_000));
+        double hertz = 100 * (1 + ppm * 1e-6);
+        for (int n = 0; n < seconds * 100; n++) { line.Add(new((long)(n / hertz * 1e9 + random.NextDouble() * delayMs * 1e6))); }
+        // A hundred arrivals a second, each late by 0 to d: the earliest is late by d / 101, with that as its standard deviation
+        // (the least of a hundred even numbers, a beta distribution). A line through n such points one second apart has a slope with
+        // the standard deviation d / 101 * sqrt(12 / n^3).
+        double deviation = delayMs * 1e-3 / 101 * Math.Sqrt(12 / Math.Pow(seconds, 3));
+        Assert.That(line.Rate!.Hertz / hertz - 1, Is.EqualTo(0).Within(4 * deviation));
+        Assert.That(line.Rate.UncertaintyHz / hertz, Is.InRange(deviation, 4 * deviation));
+    }
+
     [Test]
     public void ARateIsOff_BeyondHalfAPercent()
     {
