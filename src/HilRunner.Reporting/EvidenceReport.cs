@@ -90,7 +90,10 @@ public static class EvidenceReport
         page.Add($"<section aria-labelledby=\"claims\"><h2 id=\"claims\">Claims</h2>\n<div>\n");
         foreach (var p in LimitOrder.DecidingFirst(claims))
         {
-            page.Add($"<h3>{p.Judged.Text}: {Words.Of(p.Judged.Outcome)}</h3>\n<p>{p.Judged.Why}. {p.Plays} plays in all{(p.PlaysRecognised is { } k ? FormattableString.Invariant($", {k} of them recognised") : "")}; an independent trial is {p.Rule}.</p>\n");
+            string counted = p.Heard is { } heard
+                ? FormattableString.Invariant($"{heard.AllAlarms} in {AlarmJudge.Hours(heard.AllNs)} of all plays; counted is {p.Rule}")
+                : $"{p.Plays} plays in all{(p.PlaysRecognised is { } k ? FormattableString.Invariant($", {k} of them recognised") : "")}; an independent trial is {p.Rule}";
+            page.Add($"<h3>{p.Judged.Text}: {Words.Of(p.Judged.Outcome)}</h3>\n<p>{p.Judged.Why}. {counted}.</p>\n");
             page.Add(p.Course is { } course ? CourseSvg.Draw(course) : ClaimSvg.Draw(p));
         }
         if (claims.Any(p => p.Course is not null))
@@ -98,7 +101,7 @@ public static class EvidenceReport
             page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: each claim is tested trial by trial (Wald, Sequential Analysis, 1947), its lines drawn so that both risks hold exactly, the cut-off included. Accepted when the failures so far lie on the lower line or below it, refused on the upper one or above; at the cut-off, which the recordings set, by the line between. Runs come in an order drawn by the plan's seed. An independent trial is judged by the first run that has it, as its worst play there; one whose timing straddles a bound is a failure for accepting and none for refusing (JCGM 106:2012). The plan ends as soon as every claim is accepted or one is refused. Accepted: every claim accepted and every limit of every scenario that was played held{delivery}.</p>\n</div></section>\n");
             return;
         }
-        page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: a claim is shown when the exact one-sided bound at its confidence (Clopper and Pearson 1934; order statistics for quantiles, Wilks 1941) lies inside it, refuted when the opposite bound lies outside, else open. Each independent trial counts as its worst play for the claim and as its best against it. A trial whose timing straddles a bound counts against what is to be shown (JCGM 106:2012). Accepted: every claim shown and every limit of every scenario held{delivery}.</p>\n</div></section>\n");
+        page.Add($"<p class=\"quiet\">Decision rule, fixed before the first run: a claim is shown when the exact one-sided bound at its confidence (Clopper and Pearson 1934; order statistics for quantiles, Wilks 1941; for false alarms an hour that of a Poisson count over the time heard, Garwood 1936) lies inside it, refuted when the opposite bound lies outside, else open. Each independent trial counts as its worst play for the claim and as its best against it. A trial whose timing straddles a bound counts against what is to be shown (JCGM 106:2012). Accepted: every claim shown and every limit of every scenario held{delivery}.</p>\n</div></section>\n");
     }
 
     private static void Item(HtmlPage page, Evidence evidence)

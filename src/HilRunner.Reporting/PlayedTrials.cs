@@ -16,4 +16,11 @@ internal static class PlayedTrials
                     run.Rules.WithinNs) { ReportKnown = reportKnown })),
         ];
     }
+
+    /// <summary>What was played, with the false alarms in it.</summary>
+    public static IReadOnlyList<HeardStretch> HeardIn(StoredRun run)
+    {
+        var played = PlayedMotion.Of(run.Reference, run.Manifest.Sources, TrialMotion.Made(run.Manifest), run.End.Ns);
+        return [.. run.Score.Outputs.SelectMany(o => HeardStretch.Of(o.Output, played, o.Events))];
+    }
 }

@@ -66,6 +66,8 @@ public sealed record SuiteRun
     public IReadOnlyList<SuiteTrial> Trials { get; init; } = [];
     /// <summary>The same with where their motion comes from: which of them are independent follows from that.</summary>
     public IReadOnlyList<PlayedTrial> Played { get; init; } = [];
+    /// <summary>What was played, with the false alarms in it.</summary>
+    public IReadOnlyList<HeardStretch> Heard { get; init; } = [];
     /// <summary>At which values of a scenario it was played; null: as the scenario stands.</summary>
     public Variation? Variation { get; init; }
     /// <summary>What tells one varied scenario from another of the same name: the hash of its text.</summary>
@@ -105,6 +107,7 @@ public sealed record SuiteRun
             Limits = LimitOrder.DecidingFirst(run.Score),
             Trials = [.. run.Score.Outputs.SelectMany(o => o.Trials.Select(t => new SuiteTrial(o.Output, t.Class, t.StartNs, t.Counted, t.Recognised) { ReactionNs = t.ReactionNs, Already = t.Already }))],
             Played = PlayedTrials.Of(run),
+            Heard = PlayedTrials.HeardIn(run),
             Variation = run.Manifest.Variation,
             VariedFrom = run.Manifest.Scenario.Sha256,
             RecognisedLimits = [.. run.Rules.Limits.Where(l => l.Measure == Measure.Recognised)],

@@ -23,7 +23,7 @@ public static class TrivialWords
         ArgumentNullException.ThrowIfNull(result);
         int random = result.Accepted(TrivialKind.Random);
         string luck = random == 0 ? "none passes" : $"{random} random {(random == 1 ? "one passes" : "ones pass")} by luck";
-        return $"devices that hear nothing: {result.Outcomes.Count} tried (one class all the time, cycling, random); {luck}";
+        return $"devices that hear nothing: {result.Outcomes.Count} tried (saying nothing, one class all the time, cycling, random); {luck}";
     }
 
     private static string Which(TrivialResult result, TrivialOutcome fooling) => fooling.Device.Kind == TrivialKind.Random

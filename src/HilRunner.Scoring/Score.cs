@@ -103,7 +103,21 @@ public sealed record LatencySummary(int N, int Missed, int Already, double? P50,
     public long? UncertaintyNs { get; init; }
 }
 
-public sealed record EventScore(int Hits, int Misses, int FalseAlarms, double? FalseAlarmsPerHour);
+public sealed record EventScore(int Hits, int Misses, int FalseAlarms, double? FalseAlarmsPerHour)
+{
+    /// <summary>
+    /// When the false alarms were decided, in stimulus time; null: the score was written before such times were kept.
+    /// </summary>
+    public IReadOnlyList<long>? AlarmsAtNs { get; init; }
+
+    public bool Equals(EventScore? other) => other is not null
+        && (Hits, Misses, FalseAlarms, FalseAlarmsPerHour) == (other.Hits, other.Misses, other.FalseAlarms,
+            other.FalseAlarmsPerHour)
+        && (AlarmsAtNs is null ? other.AlarmsAtNs is null : other.AlarmsAtNs is not null
+            && AlarmsAtNs.SequenceEqual(other.AlarmsAtNs));
+
+    public override int GetHashCode() => HashCode.Combine(Hits, Misses, FalseAlarms);
+}
 
 public sealed record ChangeScore(int Observed, int Reference, int Surplus, long? ShortestDwellNs, double? MedianDwellS, double? ChatterPerMinute, double? SurplusPerMinute);
 

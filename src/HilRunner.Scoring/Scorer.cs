@@ -99,8 +99,12 @@ public static class Scorer
             var matched = EventMatcher.Match(expected, said, within, input.Rules.EarlyNs);
             trials.AddRange(expected.Zip(matched, (t, hit) => EventMatcher.Trial(t, hit, within, end, reports)));
             int hits = matched.Count(m => m is not null);
-            int alarms = said.Count - hits;
-            scores[c] = new(hits, expected.Count - hits, alarms, end == 0 ? null : alarms * 3600e9 / end);
+            var found = matched.OfType<Decision>().ToHashSet<Decision>(ReferenceEqualityComparer.Instance);
+            long[] alarms = [.. said.Where(d => !found.Contains(d)).Select(d => d.Time.Ns)];
+            scores[c] = new(hits, expected.Count - hits, alarms.Length, end == 0 ? null : alarms.Length * 3600e9 / end)
+            {
+                AlarmsAtNs = alarms,
+            };
         }
         return scores;
     }

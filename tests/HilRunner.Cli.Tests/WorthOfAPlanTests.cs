@@ -30,7 +30,7 @@ public sealed class WorthOfAPlanTests
         var whole = Hil.Run("accept", Plan(folder, "hold: 500 ms\n", Rest, Belt), "--rig", "rigs/virtual.yaml", "--plan-only");
         Assert.That(whole.Code, Is.Zero, whole.Errors);
         Assert.That(OneLine(whole.Output),
-            Does.Match(@"devices that hear nothing: \d{4} tried \(one class all the time, cycling, random\); (none passes|\d random ones? pass(es)? by luck)"));
+            Does.Match(@"devices that hear nothing: \d{4} tried \(saying nothing, one class all the time, cycling, random\); (none passes|\d random ones? pass(es)? by luck)"));
     }
 
     [Test]

@@ -27,7 +27,7 @@ internal sealed record ClaimPlan(Limit Claim, string Text, IReadOnlyList<int> Ne
     public int UnitsWithShort { get; init; }
 
     /// <summary>It cannot be shown for the trials that cannot count, and for nothing else.</summary>
-    public bool IsKeptFromIt => !CanBeShown && UnitsWithShort > Units
+    public bool IsKeptFromIt => Hours is null && !CanBeShown && UnitsWithShort > Units
         && (Sequential is null ? UnitsWithShort >= Needed[0]
             : (Sequential with { MostTrials = UnitsWithShort }).TestOf(Claim) is not null);
 
@@ -37,8 +37,12 @@ internal sealed record ClaimPlan(Limit Claim, string Text, IReadOnlyList<int> Ne
     /// <summary>Of a claim that is tested trial by trial; null too where the pool is too small to keep both risks.</summary>
     public SequentialTest? Test { get; init; }
 
+    /// <summary>Of a claim on false alarms an hour: hours instead of trials; null: of any other.</summary>
+    public HoursPlan? Hours { get; init; }
+
     /// <summary>With nothing against it, the pool can show the claim.</summary>
-    public bool CanBeShown => Sequential is null ? Units >= Needed[0] : Test is not null;
+    public bool CanBeShown => Hours is { } hours ? hours.Given >= hours.Needed[0]
+        : Sequential is null ? Units >= Needed[0] : Test is not null;
 
     /// <summary>Fewest trials that keep both risks; null: more than can be counted with.</summary>
     public int? FewestSequential()
@@ -53,6 +57,11 @@ internal sealed record ClaimPlan(Limit Claim, string Text, IReadOnlyList<int> Ne
     private const int MostSought = 2_000;
 }
 
+/// <summary>What a claim on false alarms an hour takes, and what the recordings give.</summary>
+/// <param name="Needed">Hours of different motion for 0 to 5 false alarms; infinite where no time would do.</param>
+/// <param name="Given">Hours of different motion in the recordings.</param>
+internal sealed record HoursPlan(IReadOnlyList<double> Needed, double Given);
+
 /// <summary>The trials of a plan before anything is played, from the reference of every stimulus.</summary>
 internal static class TrialPool
 {
@@ -61,11 +70,13 @@ internal static class TrialPool
     public static IReadOnlyList<ClaimPlan> Of(Batch batch, Rig rig, SameMotions same, IReadOnlyList<Limit> claims,
         out TimeSpan played)
     {
-        var trials = same.On(Trials(batch.Items, rig, out played, out var notes));
+        var trials = same.On(Trials(batch.Items, rig, out played, out var notes, out var motion));
+        var heard = same.On(motion);
         var tests = batch.Suites.SelectMany(s => s.Sequential).ToList();
         return
         [
-            .. claims.Select((claim, i) => Plan(claim, [.. trials.Where(t => IsOf(claim, t))], tests.ElementAtOrDefault(i)) with
+            .. claims.Select((claim, i) => (claim.Measure == Measure.FalseAlarmsPerHour ? Plan(claim, heard)
+                : Plan(claim, [.. trials.Where(t => IsOf(claim, t))], tests.ElementAtOrDefault(i))) with
             {
                 Short = [.. notes.Where(n => claim.Class is null || n.Class == claim.Class).Select(n => n.Text)],
             }),
@@ -77,7 +88,7 @@ internal static class TrialPool
     {
         if (plan.Sequential is not { } rule) { return []; }
         var played = new List<(string Folder, IReadOnlyList<StimulusSource> Sources)>();
-        var all = Trials(items, rig, out _, out _, played);
+        var all = Trials(items, rig, out _, out _, out _, played);
         var trials = SameMotions.Of(played).On(all);
         return
         [
@@ -104,10 +115,11 @@ internal static class TrialPool
 
     private static List<PlayedTrial> Trials(
         IReadOnlyList<BatchItem> items, Rig rig, out TimeSpan played, out List<(string Class, string Text)> notes,
-        List<(string Folder, IReadOnlyList<StimulusSource> Sources)>? sources = null)
+        out List<HeardStretch> heard, List<(string Folder, IReadOnlyList<StimulusSource> Sources)>? sources = null)
     {
         var trials = new List<PlayedTrial>();
         notes = [];
+        heard = [];
         long ns = 0;
         foreach (var item in items)
         {
@@ -115,6 +127,8 @@ internal static class TrialPool
             sources?.Add((item.Folder, stimulus.Sources));
             ns += stimulus.Rate.TimeOf(stimulus.SampleCount).Ns;
             var rules = item.Scenario.Rules;
+            heard.AddRange(HeardStretch.Of("", PlayedMotion.Of(stimulus.Reference, stimulus.Sources, item.Document.Sha256,
+                stimulus.End.Ns), new Dictionary<string, EventScore>()));
             foreach (var hoped in TrialCounts.Hoped(stimulus.Reference, rules, stimulus.End))
             {
                 trials.Add(new("", TrialMotion.Of(stimulus.Sources, stimulus.Reference, item.Document.Sha256, hoped), hoped,
@@ -144,6 +158,14 @@ internal static class TrialPool
             Sequential = sequential,
             Test = sequential?.TestOf(claim),
         };
+    }
+
+    private static ClaimPlan Plan(Limit claim, IReadOnlyList<HeardStretch> heard)
+    {
+        var (units, sources, stretches, ns) = AlarmJudge.HeardIn(heard);
+        double[] needed = [.. Enumerable.Range(0, MostFailures + 1)
+            .Select(alarms => AlarmJudge.HoursFor(claim.AtMost!.Value, claim.Confidence!.Value, alarms))];
+        return new(claim, PooledJudge.Text(claim), [], units, sources, stretches, null) { Hours = new(needed, ns / 3600e9) };
     }
 
     private static double Quantile(Statistic statistic) => statistic switch { Statistic.P50 => 0.5, Statistic.P90 => 0.9, Statistic.P95 => 0.95, _ => 0.99 };

@@ -133,6 +133,11 @@ internal static class AcceptCommand
         {
             claim = c.Text,
             needed_by_failures = c.Needed,
+            hours = c.Hours is not { } h ? null : new
+            {
+                needed_by_alarms = h.Needed.Select(n => double.IsFinite(n) ? n : (double?)null),
+                given = h.Given,
+            },
             independent = c.Units,
             sources = c.Sources,
             stretches = c.Stretches,
@@ -162,6 +167,11 @@ internal static class AcceptCommand
             why = p.Judged.Why,
             independent = p.Units,
             independent_recognised = p.UnitsRecognised,
+            heard = p.Heard is not { } h ? null : new
+            {
+                once_s = h.OnceNs / 1e9, alarms = h.Alarms, all_s = h.AllNs / 1e9, all_alarms = h.AllAlarms,
+                    dispersion = h.Dispersion,
+            },
             shown = p.Shown is { } shown && double.IsFinite(shown) ? shown : (double?)null,
         }),
         evidence,

@@ -2,6 +2,7 @@ using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Likeness;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
+using HilRunner.Reporting;
 using HilRunner.Scoring.Pooling;
 
 namespace HilRunner.Cli.Planning;
@@ -88,6 +89,11 @@ internal sealed class SameMotions
 
     public IReadOnlyList<PlayedTrial> On(IReadOnlyList<PlayedTrial> trials) =>
         Pairs.Count == 0 ? trials : [.. trials.Select(t => t with { Motion = On(t.Motion) })];
+
+    public IReadOnlyList<HeardStretch> On(IReadOnlyList<HeardStretch> heard) =>
+        Pairs.Count == 0 ? heard : [.. heard.Select(h => h with { Motion = On(h.Motion) })];
+
+    public SuiteRun On(SuiteRun run) => run with { Played = On(run.Played), Heard = On(run.Heard) };
 
     /// <summary>A sentence for each pair.</summary>
     public IEnumerable<string> Told() => Pairs.Select(p => FormattableString.Invariant(

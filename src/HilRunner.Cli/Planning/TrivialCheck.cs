@@ -1,6 +1,7 @@
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals;
 using HilRunner.Core.Statistics;
 using HilRunner.Core.Time;
 using HilRunner.Reporting;
@@ -12,16 +13,22 @@ namespace HilRunner.Cli.Planning;
 
 /// <summary>What is played in one run, as far as a score needs it.</summary>
 /// <param name="Motion">Where the motion of a trial comes from.</param>
+/// <param name="Played">All of what is played.</param>
 internal sealed record HeardRun(
     string? Suite, IReadOnlyList<ReferenceInterval> Reference, ScoringRules Rules, StimulusTime End, Func<TrialScore,
-        TrialMotion> Motion)
+        TrialMotion> Motion, IReadOnlyList<PlayedMotion> Played)
 {
-    public static HeardRun Of(StoredRun run, SameMotions same) => new(
-        run.Manifest.Suite, run.Reference, run.Rules, run.End, t => same.On(TrialMotion.Of(run.Manifest, run.Reference, t)));
+    public static HeardRun Of(StoredRun run, SameMotions same) => Of(run.Manifest.Suite, run.Reference, run.Rules, run.End,
+        run.Manifest.Sources, TrialMotion.Made(run.Manifest), same);
 
-    public static HeardRun Of(BatchItem item, StimulusFacts facts, SameMotions same) => new(
-        item.Suite, facts.Reference, item.Scenario.Rules with { HoldNs = item.HoldNs ?? item.Scenario.Rules.HoldNs }, facts.End,
-        t => same.On(TrialMotion.Of(facts.Sources, facts.Reference, item.Document.Sha256, t)));
+    public static HeardRun Of(BatchItem item, StimulusFacts facts, SameMotions same) => Of(item.Suite, facts.Reference,
+        item.Scenario.Rules with { HoldNs = item.HoldNs ?? item.Scenario.Rules.HoldNs }, facts.End, facts.Sources,
+        item.Document.Sha256, same);
+
+    private static HeardRun Of(string? suite, IReadOnlyList<ReferenceInterval> reference, ScoringRules rules, StimulusTime end,
+        IReadOnlyList<StimulusSource> sources, string made, SameMotions same) => new(suite, reference, rules, end,
+        t => same.On(TrialMotion.Of(sources, reference, made, t)),
+        [.. PlayedMotion.Of(reference, sources, made, end.Ns).Select(p => p with { Motion = same.On(p.Motion) })]);
 }
 
 /// <summary>
@@ -75,6 +82,8 @@ internal static class TrivialCheck
     {
         var pooled = new List<PooledRun>();
         var verdicts = new List<Verdict>();
+        bool asksAlarms = suites.SelectMany(s => s.Limits).Concat(runs.SelectMany(r => r.Rules.Limits))
+            .Any(l => l is { Measure: Measure.FalseAlarmsPerHour, Confidence: not null });
         for (int i = 0; i < runs.Count; i++)
         {
             var run = runs[i];
@@ -90,7 +99,8 @@ internal static class TrivialCheck
             if (score.Verdict == Verdict.Fail) { return new(device, Verdict.Fail, score.Reasons[0], []); }
             verdicts.Add(score.Verdict);
             pooled.Add(new(run.Suite, limits, [.. score.Outputs.SelectMany(o => o.Trials.Select(t => new PlayedTrial(o.Output,
-                run.Motion(t), t, run.Rules.WithinNs)))]));
+                run.Motion(t), t, run.Rules.WithinNs)))],
+                !asksAlarms ? [] : [.. score.Outputs.SelectMany(o => HeardStretch.Of(o.Output, run.Played, o.Events))]));
             if (early.FirstOrDefault(c => IsLost(c, pooled)) is { } lost) { return new(device, Verdict.Fail,
                 $"{PooledJudge.Text(lost.Limit)}: too many are missed", []); }
         }

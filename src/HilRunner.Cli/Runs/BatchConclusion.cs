@@ -28,7 +28,7 @@ internal static class BatchConclusion
         var same = SameMotions.Stored(record.SameMotions, counted.Select(r => r.Manifest));
         var suiteRuns = runs.Select(r => SuiteRun.From(
             r.Run, Path.GetRelativePath(folder, Path.Combine(r.Run.Folder, RunFiles.Report)).Replace('\\', '/'), r.PlayedAgain))
-            .Select(r => r with { Played = same.On(r.Played) }).ToArray();
+            .Select(same.On).ToArray();
         var pooled = record.Shard is not null ? [] : PooledLimits.Judge(record.Suites, [.. runs.Select((r, i) =>
             PooledRun.Of((r.Run, suiteRuns[i])))]);
         string? undelivered = AskedDelivery.WhyOpen(folder, [.. runs.Select((r, i) => (r.Run, suiteRuns[i]))]);

@@ -217,11 +217,7 @@ internal sealed class BatchJob
     private string? Enough(IReadOnlyList<(StoredRun Run, bool PlayedAgain)> played) =>
         PooledLimits.Enough(Batch.Suites, [.. played.Select(r => PooledRun.Of((r.Run, Shown(r.Run, r.PlayedAgain))))]);
 
-    private SuiteRun Shown(StoredRun run, bool playedAgain)
-    {
-        var shown = SuiteRun.From(run, null, playedAgain);
-        return shown with { Played = Same.On(shown.Played) };
-    }
+    private SuiteRun Shown(StoredRun run, bool playedAgain) => Same.On(SuiteRun.From(run, null, playedAgain));
 
     /// <summary>
     /// Where the speed is left open: max if the device gives credit or sets the pace itself, else real. What cannot be carried

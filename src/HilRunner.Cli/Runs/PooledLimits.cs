@@ -34,12 +34,13 @@ internal sealed record SuiteLimits(string Suite, IReadOnlyList<Limit> Limits)
 
 /// <summary>A run as far as limits over all runs need it.</summary>
 /// <param name="Limits">Of its scenario.</param>
+/// <param name="Heard">What was played, with the false alarms in it.</param>
 /// <param name="Counts">Its trials say something of the device.</param>
 internal sealed record PooledRun(string? Suite, IReadOnlyList<Limit> Limits, IReadOnlyList<PlayedTrial> Played,
-    bool Counts = true)
+    IReadOnlyList<HeardStretch> Heard, bool Counts = true)
 {
     public static PooledRun Of((StoredRun Stored, SuiteRun Shown) run) =>
-        new(run.Stored.Manifest.Suite, run.Stored.Rules.Limits, run.Shown.Played, run.Shown.Counts);
+        new(run.Stored.Manifest.Suite, run.Stored.Rules.Limits, run.Shown.Played, run.Shown.Heard, run.Shown.Counts);
 }
 
 /// <summary>Judges the limits with a confidence: a suite's over its runs, a scenario's over the runs of all scenarios that state the same one.</summary>
@@ -59,12 +60,11 @@ internal static class PooledLimits
                 outcomes.AddRange(suite.Limits.Zip(suite.Sequential).SelectMany(l => PooledJudge.Judge(l.First, l.Second, byRun)));
                 continue;
             }
-            var trials = Trials(mine);
-            foreach (var limit in suite.Limits) { outcomes.AddRange(PooledJudge.Judge(limit, trials)); }
+            foreach (var limit in suite.Limits) { outcomes.AddRange(Judge(limit, mine)); }
         }
         foreach (var limit in runs.SelectMany(r => r.Limits).Where(l => l.Confidence is not null).Distinct())
         {
-            outcomes.AddRange(PooledJudge.Judge(limit, Trials(counted.Where(r => r.Limits.Contains(limit)))));
+            outcomes.AddRange(Judge(limit, [.. counted.Where(r => r.Limits.Contains(limit))]));
         }
         return outcomes;
     }
@@ -86,5 +86,6 @@ internal static class PooledLimits
         _ => Scoring.Verdict.Inconc,
     };
 
-    private static IReadOnlyList<PlayedTrial> Trials(IEnumerable<PooledRun> runs) => [.. runs.SelectMany(r => r.Played)];
+    private static IReadOnlyList<PooledOutcome> Judge(Limit limit, List<PooledRun> runs) =>
+        PooledJudge.Judge(limit, [.. runs.SelectMany(r => r.Played)], [.. runs.SelectMany(r => r.Heard)]);
 }

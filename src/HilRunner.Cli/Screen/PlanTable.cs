@@ -35,6 +35,11 @@ internal static class PlanTable
         table.AddColumn("the pool gives");
         foreach (var c in claims)
         {
+            if (c.Hours is { } hours)
+            {
+                table.AddRow(c.Text, string.Concat(hours.Needed.Select(h => Hours(h).PadRight(5))).TrimEnd() + " h", Gives(c));
+                continue;
+            }
             string needs = string.Concat(c.Needed.Select(n => n.ToString(CultureInfo.InvariantCulture).PadRight(5))).TrimEnd();
             table.AddRow(c.Text, needs, Gives(c));
         }
@@ -64,18 +69,40 @@ internal static class PlanTable
         : $"{c.Text}: cannot be decided: {c.Units} independent trials cannot keep both risks. "
             + (c.FewestSequential() is { } fewest ? $"Record {fewest - c.Units} more sources of {c.Claim.Class ?? "any class"}." : "Choose a good share farther from the claim's.");
 
-    private static string Gives(ClaimPlan c) => c.Sources == 0
+    private static string Gives(ClaimPlan c) => c.Hours is { } hours ? $"{Hours(hours.Given, given: true)} h" : c.Sources == 0
         ? $"{c.Units} labelled stretches, no source named"
-        : c.Sources == c.Units ? $"{c.Units} sources ({c.Stretches} stretches)" : $"{c.Sources} sources and {c.Units - c.Sources} stretches without one";
+        : c.Sources == c.Units
+            ? $"{c.Units} {(c.Units == 1 ? "source" : "sources")} ({c.Stretches} {(c.Stretches == 1 ? "stretch" : "stretches")})" : $"{c.Sources} sources and {c.Units - c.Sources} stretches without one";
 
     /// <summary>What can be shown, or what is missing.</summary>
     private static string Says(ClaimPlan c)
     {
+        if (c.Hours is { } hours) { return SaysHours(c, hours); }
         string what = c.Claim.Class ?? "any class";
         string confidence = Figure.Share(c.Claim.Confidence);
         string shown = c.Shown is { } s ? $"; these {c.Units} show at most {Figure.Share(s)} at {confidence}" : "";
         if (!c.CanBeShown) { return $"{c.Text}: cannot be shown{shown}. Record {c.Needed[0] - c.Units} more sources of {what}."; }
         int failures = c.Needed.TakeWhile(n => n <= c.Units).Count() - 1;
         return $"{c.Text}: can be shown with {(failures == 0 ? "no failure" : failures == 1 ? "at most 1 failure" : $"at most {failures} failures")}.";
+    }
+
+    private static string SaysHours(ClaimPlan c, HoursPlan hours)
+    {
+        if (!c.CanBeShown)
+        {
+            return double.IsFinite(hours.Needed[0])
+                ? $"{c.Text}: cannot be shown. Record {Hours(hours.Needed[0] - hours.Given)} h more of other motion."
+                : $"{c.Text}: cannot be shown: no time shows that there are none at all. Claim a number above 0.";
+        }
+        int alarms = hours.Needed.TakeWhile(n => n <= hours.Given).Count() - 1;
+        return $"{c.Text}: can be shown with {(alarms == 0 ? "no false alarm" : alarms == 1 ? "at most 1 false alarm" : $"at most {alarms} false alarms")}.";
+    }
+
+    /// <summary>Hours that it takes, rounded up; with <paramref name="given"/>: that there are, rounded down.</summary>
+    private static string Hours(double hours, bool given = false)
+    {
+        if (!double.IsFinite(hours)) { return Figure.Absent; }
+        double scale = hours < 0.1 ? 10_000 : hours < 10 ? 100 : 1;
+        return ((given ? Math.Floor(hours * scale) : Math.Ceiling(hours * scale)) / scale).ToString(CultureInfo.InvariantCulture);
     }
 }

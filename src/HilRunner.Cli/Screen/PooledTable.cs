@@ -18,8 +18,10 @@ internal static class PooledTable
         foreach (var p in pooled)
         {
             string output = p.Judged.Output.Length == 0 ? "" : $" ({p.Judged.Output})";
-            table.AddRow(
-                p.Judged.Text + output, Count(p.UnitsRecognised, p.Units), Count(p.PlaysRecognised, p.Plays),
+            var (independent, all) = p.Heard is { } heard
+                ? (AlarmJudge.Hours(heard.OnceNs), $"{heard.AllAlarms} in {AlarmJudge.Hours(heard.AllNs)}")
+                : (Count(p.UnitsRecognised, p.Units), Count(p.PlaysRecognised, p.Plays));
+            table.AddRow(p.Judged.Text + output, independent, all,
                 $"{Words.Of(p.Judged.Outcome)}: {p.Judged.Why}");
         }
         Terminal.Write(table);

@@ -31,10 +31,11 @@ internal static class LimitShape
             {
                 reading.Faults.Add(entries.NodeOf(statistic), $"a statistic of {info.Word} in {entries.Node.Path}", $"statistic only with {StatisticWords}", "remove it");
             }
-            if (entries.Has(confidence) && !TakesConfidence(info, entries.MaybeValue(statistic)))
+            if (entries.Has(confidence) && !TakesConfidence(info, entries.MaybeValue(statistic), entries.Has(atMost)))
             {
                 reading.Faults.Add(entries.NodeOf(confidence), $"a confidence of {info.Word} in {entries.Node.Path}",
-                    $"a confidence only with recognised, and with p50, p90, p95, p99 of {StatisticWords}: these are figures of independent trials",
+                    $"a confidence only with recognised, with p50, p90, p95, p99 of {StatisticWords}, and with at_most of "
+                        + "false_alarms_per_hour: these are figures of independent trials",
                     "remove it, or limit one of these");
             }
             if (info.Class == ClassUse.None && entries.Has(name))
@@ -70,8 +71,9 @@ internal static class LimitShape
         return limits;
     });
 
-    private static bool TakesConfidence(MeasureInfo info, Statistic? statistic) =>
-        info.Measure == Measure.Recognised || (info.TakesStatistic && statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99);
+    private static bool TakesConfidence(MeasureInfo info, Statistic? statistic, bool atMost) =>
+        info.Measure == Measure.Recognised || (info.Measure == Measure.FalseAlarmsPerHour && atMost)
+            || (info.TakesStatistic && statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99);
 
     private static string StatisticWords => string.Join(", ", Measures.All.Where(m => m.TakesStatistic).Select(m => m.Word));
 

@@ -51,7 +51,10 @@ internal static class ScoreReader
     {
         var latency = e.GetProperty("latency");
         var events = Map(e.GetProperty("events"), v => new EventScore(
-            Count(v, "hits"), Count(v, "misses"), Count(v, "false_alarms"), Number(v, "false_alarms_per_hour")));
+            Count(v, "hits"), Count(v, "misses"), Count(v, "false_alarms"), Number(v, "false_alarms_per_hour"))
+        {
+            AlarmsAtNs = v.TryGetProperty("false_alarm_times_s", out var times) ? [.. times.EnumerateArray().Select(NsOf)] : null,
+        });
         var changes = e.GetProperty("changes");
         return new()
         {

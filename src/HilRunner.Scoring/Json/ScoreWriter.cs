@@ -57,6 +57,10 @@ internal sealed class ScoreWriter(Utf8JsonWriter json)
             json.WriteNumber("misses", e.Value.Misses);
             json.WriteNumber("false_alarms", e.Value.FalseAlarms);
             Number("false_alarms_per_hour", e.Value.FalseAlarmsPerHour);
+            if (e.Value.AlarmsAtNs is not { } times) { return; }
+            json.WriteStartArray("false_alarm_times_s");
+            foreach (long ns in times) { json.WriteRawValue(Seconds(ns)); }
+            json.WriteEndArray();
         });
         WriteChanges(output.Changes);
         Object("segments", output.Segments, s => s.Key, s => WriteSegments(s.Value));

@@ -30,10 +30,18 @@ public sealed record TrialMotion(string Recording, long FromNs, long ToNs, strin
     public static TrialMotion Of(RunManifest manifest, IReadOnlyList<ReferenceInterval> reference, TrialScore trial)
     {
         ArgumentNullException.ThrowIfNull(manifest);
-        // Moved by hand, each time is another motion; made or of an unknown place, each time the same.
-        string made = manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture)
+        return Of(manifest.Sources, reference, Made(manifest), trial);
+    }
+
+    /// <summary>
+    /// What stands for the motion of a run that comes from no recording. Moved by hand, each time is another motion; made, or of
+    /// an unknown place, each time the same.
+    /// </summary>
+    public static string Made(RunManifest manifest)
+    {
+        ArgumentNullException.ThrowIfNull(manifest);
+        return manifest.ByHand ? manifest.Id + manifest.Started.ToString("O", CultureInfo.InvariantCulture)
             : manifest.Scenario.Sha256;
-        return Of(manifest.Sources, reference, made, trial);
     }
 
     /// <param name="sources">Recordings, in the order in which segments of the reference name them.</param>

@@ -9,9 +9,17 @@ namespace HilRunner.Scoring.Pooling;
 /// </summary>
 public static class PooledJudge
 {
-    /// <summary>Whether a limit on this measure may carry a confidence: it is a share of trials, or a quantile of their latencies.</summary>
-    public static bool Takes(Limit limit) =>
-        limit.Measure == Measure.Recognised || (LimitText.IsLatency(limit.Measure) && limit.Statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99);
+    /// <summary>
+    /// Whether a limit on this measure may carry a confidence: it is a share of trials, a quantile of their latencies, or at most
+    /// so many false alarms an hour.
+    /// </summary>
+    public static bool Takes(Limit limit) => limit.Measure switch
+    {
+        Measure.Recognised => true,
+        Measure.FalseAlarmsPerHour => limit.AtMost is not null,
+        _ => LimitText.IsLatency(limit.Measure)
+            && limit.Statistic is Statistic.P50 or Statistic.P90 or Statistic.P95 or Statistic.P99,
+    };
 
     /// <summary>The limit in words: "recognised carried ≥ 0.95 with confidence 0.9".</summary>
     public static string Text(Limit limit) => LimitText.Of(limit);
@@ -19,11 +27,21 @@ public static class PooledJudge
     /// <summary>The limit on every output that it applies to; one outcome, open, where there is no trial at all.</summary>
     /// <param name="limit">With a confidence.</param>
     /// <param name="trials">Of all runs that count; those of other classes and outputs are passed over.</param>
+    /// <param name="heard">What was played in these runs: what false alarms are counted in. Run by run, in the order of
+    /// each.</param>
     /// <exception cref="ArgumentException">The limit has no confidence, or its measure takes none.</exception>
-    public static IReadOnlyList<PooledOutcome> Judge(Limit limit, IReadOnlyList<PlayedTrial> trials)
+    public static IReadOnlyList<PooledOutcome> Judge(
+        Limit limit, IReadOnlyList<PlayedTrial> trials, IReadOnlyList<HeardStretch>? heard = null)
     {
-        string[] outputs = limit.Output is { } named ? [named] : [.. trials.Select(t => t.Output).Distinct().Order(StringComparer.Ordinal)];
-        return outputs.Length == 0 ? [Judge(limit, trials, "")] : [.. outputs.Select(o => Judge(limit, trials.Where(t => t.Output == o), o))];
+        ArgumentNullException.ThrowIfNull(limit);
+        heard ??= [];
+        var said = limit.Measure == Measure.FalseAlarmsPerHour ? heard.Select(h => h.Output) : trials.Select(t => t.Output);
+        string[] outputs = limit.Output is { } named ? [named] : [.. said.Distinct().Order(StringComparer.Ordinal)];
+        return [.. (outputs.Length == 0 ? [""] : outputs).Select(o =>
+        {
+            var outcome = JudgeOne(limit, trials.Where(t => t.Output == o), heard.Where(h => h.Output == o));
+            return outcome with { Judged = outcome.Judged with { Output = o } };
+        })];
     }
 
     /// <summary>As the other, tested trial by trial.</summary>
@@ -41,15 +59,16 @@ public static class PooledJudge
 
     private static bool Enters(Limit limit, PlayedTrial trial) => trial.Score.Counted && (limit.Class is null || trial.Score.Class == limit.Class);
 
-    private static PooledOutcome Judge(Limit limit, IEnumerable<PlayedTrial> trials, string output)
+    private static PooledOutcome JudgeOne(Limit limit, IEnumerable<PlayedTrial> trials, IEnumerable<HeardStretch> heard)
     {
         if (limit.Confidence is not { } confidence || !Takes(limit))
         {
             throw new ArgumentException($"{LimitText.Of(limit)} is no limit that is judged over pooled trials", nameof(limit));
         }
+        if (limit.Measure == Measure.FalseAlarmsPerHour) { return AlarmJudge.Judge(limit, confidence, [.. heard]); }
         var mine = trials.Where(t => Enters(limit, t)).ToList();
-        var outcome = limit.Measure == Measure.Recognised ? ShareJudge.Judge(limit, confidence, mine) : LatencyJudge.Judge(limit, confidence, mine);
-        return outcome with { Judged = outcome.Judged with { Output = output } };
+        return limit.Measure == Measure.Recognised ? ShareJudge.Judge(limit, confidence, mine)
+            : LatencyJudge.Judge(limit, confidence, mine);
     }
 
     internal static PooledOutcome Outcome(Limit limit, double? figure, double? low, double? high, Func<Outcome, string> why)

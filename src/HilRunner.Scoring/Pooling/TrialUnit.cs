@@ -11,30 +11,12 @@ public sealed record TrialUnit(string? Source, IReadOnlyList<PlayedTrial> Plays)
     public static IReadOnlyList<TrialUnit> Of(IEnumerable<PlayedTrial> trials)
     {
         PlayedTrial[] all = [.. trials];
-        var stretches = Stretches(all);
+        int[] stretches = Stretches.Numbers([.. all.Select(t => t.Motion)]);
         return
         [
-            .. all.GroupBy(t => t.Motion.SourceKey is { } source ? (Source: source, Stretch: -1) : (Source: null,
-                Stretch: stretches[t]))
-                .Select(g => new TrialUnit(g.First().Motion.Source, [.. g])),
+            .. all.Zip(stretches).GroupBy(t => t.First.Motion.SourceKey is { } source ? (Source: source, Stretch: -1)
+                : (Source: null, Stretch: t.Second))
+                .Select(g => new TrialUnit(g.First().First.Motion.Source, [.. g.Select(t => t.First)])),
         ];
-    }
-
-    /// <summary>Each trial's stretch: those of one recording that overlap, directly or through others, have one number.</summary>
-    private static Dictionary<PlayedTrial, int> Stretches(PlayedTrial[] trials)
-    {
-        var numbers = new Dictionary<PlayedTrial, int>(ReferenceEqualityComparer.Instance);
-        int number = 0;
-        foreach (var recording in trials.GroupBy(t => t.Motion.Recording, StringComparer.Ordinal))
-        {
-            long end = long.MinValue;
-            foreach (var trial in recording.OrderBy(t => t.Motion.FromNs))
-            {
-                if (trial.Motion.FromNs >= end) { number++; }
-                end = Math.Max(end, trial.Motion.ToNs);
-                numbers[trial] = number;
-            }
-        }
-        return numbers;
     }
 }

@@ -21,7 +21,8 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
     private long PhaseNs { get; init; }
 
     /// <summary>
-    /// Each constant class; cycling through the classes with periods from 0.2 s to twice the longest trial, in eight phases;
+    /// Nothing at all; each constant class; cycling through the classes with periods from 0.2 s to twice the longest trial, in
+    /// eight phases;
     /// drawing
     /// each decision by the reference's shares of time, so many of them.
     /// </summary>
@@ -32,6 +33,7 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
         var shares = reference.GroupBy(r => r.Class, StringComparer.Ordinal).OrderBy(g => g.Key, StringComparer.Ordinal)
             .Select(g => (Class: g.Key, Ns: g.Sum(r => r.End.Ns - r.Start.Ns))).ToArray();
         string[] classes = [.. shares.Select(s => s.Class)];
+        yield return new("saying nothing", TrivialKind.Constant, null) { IsSilent = true };
         foreach (string name in classes) { yield return new($"always {name}", TrivialKind.Constant, null) { ClassAt = (_, _) => name }; }
         long[] periods = [.. Periods(2 * reference.Max(r => r.End.Ns - r.Start.Ns))];
         foreach (long period in classes.Length > 1 ? periods : [])
@@ -63,11 +65,15 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
 
     private int Seed { get; init; }
 
+    /// <summary>It never says anything.</summary>
+    public bool IsSilent { get; private init; }
+
     /// <summary>What it says in a run, in order.</summary>
     /// <param name="run">Number of the run: a random device says something else in each.</param>
     /// <param name="outputs">It says the same on all of them.</param>
     public IReadOnlyList<Decision> Decide(StimulusTime end, int run, IReadOnlyList<string> outputs)
     {
+        if (IsSilent) { return []; }
         // The same in every process: what a report says must not depend on when it is made.
         var random = new Random(1_000_003 * (Seed % 2000) + run);
         var decisions = new List<Decision>();

@@ -37,6 +37,7 @@ public sealed record TrivialResult(IReadOnlyList<TrivialOutcome> Outcomes)
         {
             return $"a claim on recognised of {string.Join(", of ", fooling.Missed)}: it recognises none of them, and nothing asks for it";
         }
+        if (fooling.Device.IsSilent) { return "a claim on recognised: it says nothing, and nothing asks for a word"; }
         if (fooling.Device.PeriodNs > fooling.LongestTrialNs / 4)
         {
             return "recordings in which classes come at other times and in another order: it keeps time with them";

@@ -50,7 +50,7 @@ public class StreamDriveTests
         {
             "interlock" => new() { InterlockAfter = after }, "limit" => new() { LimitAfter = after }, "hot" => new() { HotAfter = after }, "lost" => new() { LostAfter = after },
             "silent" => new() { SilentAfter = after }, "wrong" => new() { WrongAfter = after }, _ => new() { RunawayAfter = after },
-        });
+        }, answerMs: 1000);
         bench.Session.Arm();
         var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(s_motion, null, null, default));
         Assert.That(fell!.Message, Does.Contain(said));
@@ -156,9 +156,14 @@ public class StreamDriveTests
         private readonly SimulatedTable _table;
         private readonly ManualResetEventSlim _over = new();
         private readonly Thread _looks;
+        private readonly TimeSpan _watchdog;
 
-        public Bench(SimulatedTableOptions options, Envelope? envelope = null, int buffer = 2000)
+        /// <param name="answerMs">Limit of an answer, and the watchdog: on a busy machine both ends may be held up for a quarter
+        /// of a second.</param>
+        public Bench(SimulatedTableOptions options, Envelope? envelope = null, int buffer = 2000, int answerMs = 250)
         {
+            _watchdog = TimeSpan.FromMilliseconds(answerMs);
+            options = options with { Watchdog = options.Watchdog is null ? null : _watchdog };
             _end = PtyHost.Create(_clock);
             _table = new(options, _clock.Now);
             var controller = new TableController(_table, options, _end);
@@ -168,7 +173,8 @@ public class StreamDriveTests
             _looks.Start();
             var shaker = new Shaker
             {
-                Link = new PtyLinkSpec(_end.Path), Axis = new('z'), Up = new('z'), Watchdog = TimeSpan.FromMilliseconds(250), Answer = TimeSpan.FromMilliseconds(250), Heartbeat = TimeSpan.FromMilliseconds(50),
+                Link = new PtyLinkSpec(_end.Path), Axis = new('z'), Up = new('z'), Watchdog = _watchdog, Answer = _watchdog,
+                    Heartbeat = TimeSpan.FromMilliseconds(50),
                 Hears = new("id", "arm", "sine {hz} {mm}", "stop", "status"),
                 Says = new("^id simulated-table", "^ok", "^no (?<why>.*)$", @"^st (?<state>\w+) (?<mm>\S+) (?<g>\S+)$", new Dictionary<string, TableState>
                 {
@@ -190,7 +196,7 @@ public class StreamDriveTests
         /// <summary>Watchdog, ramp and what it rings on.</summary>
         public async Task AwaitRestAsync()
         {
-            await Task.Delay(700).ConfigureAwait(false);
+            await Task.Delay(_watchdog + TimeSpan.FromMilliseconds(450)).ConfigureAwait(false);
             for (int i = 0; i < 50; i++)
             {
                 AssertAtRest();

@@ -19,7 +19,7 @@ internal sealed class EventTests
             [Ref(0, 10, "carried"), Ref(10, 10.5, "dropped"), Ref(20, 20.5, "dropped"), Ref(30, 30.5, "dropped"), Ref(59, 59.5, "dropped")],
             [Says(-1, "dropped"), Says(9, "dropped"), Says(10, "dropped"), Says(11, "dropped"), Says(22, "dropped"), Says(31.999, "dropped"),
                 Says(60, "dropped")], Rules));
-        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(2, 2, 3, 180)));
+        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(2, 2, 3, 180) { AlarmsAtNs = [Ns(9), Ns(11), Ns(22)] }));
         var trials = score.Trials.Where(t => t.IsEvent).ToList();
         Assert.That(trials.Select(t => (t.Missed, t.Counted, t.ReactionNs / 1e9)), Is.EqualTo(new (bool, bool, double?)[]
         {
@@ -38,7 +38,10 @@ internal sealed class EventTests
     {
         var score = One(Input(60, [Ref(0, 10, "carried"), Ref(10, 10.5, "dropped")], [Says(9.85, "dropped")],
             Rules with { EarlyNs = Ns(early) }));
-        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(hits, 1 - hits, alarms, 60.0 * alarms)));
+        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(hits, 1 - hits, alarms, 60.0 * alarms)
+        {
+            AlarmsAtNs = alarms == 0 ? [] : [Ns(9.85)],
+        }));
         var trial = score.Trials.Single(t => t.IsEvent);
         Assert.That((trial.Recognised, trial.ReactionNs), Is.EqualTo((hits == 1, hits == 1 ? (long?)0 : null)));
     }

@@ -128,7 +128,7 @@ internal sealed class ScoreJsonTests
             "class start_s end_s already missed recognised counted reaction_s settling_s uncertainty_s dropouts chatter report_latency_s report_uncertainty_s"));
         Assert.That(Keys("latency"), Is.EqualTo("reaction settling report"));
         Assert.That(Keys("latency", "reaction", "resting"), Is.EqualTo("n missed already p50 p90 p95 p99 max mean uncertainty_s"));
-        Assert.That(Keys("events", "dropped"), Is.EqualTo("hits misses false_alarms false_alarms_per_hour"));
+        Assert.That(Keys("events", "dropped"), Is.EqualTo("hits misses false_alarms false_alarms_per_hour false_alarm_times_s"));
         Assert.That(Keys("changes"), Is.EqualTo(
             "observed reference surplus shortest_dwell_s median_dwell_s chatter_per_minute surplus_per_minute"));
         Assert.That(Keys("segments", "carried", "reference"), Is.EqualTo("correct deletion fragmented merged fragmented_and_merged"));

@@ -65,6 +65,6 @@ internal sealed class ReferenceTests
         var score = One(Input(0, [Ref(0, 4, "a")], [Says(0, "a")], new() { Events = ["dropped"], WithinNs = 1 }));
         Assert.That(score.Strict.ScoredNs, Is.Zero);
         Assert.That(score.Trials, Is.Empty);
-        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(0, 0, 0, null)));
+        Assert.That(score.Events["dropped"], Is.EqualTo(new EventScore(0, 0, 0, null) { AlarmsAtNs = [] }));
     }
 }
