@@ -102,7 +102,7 @@ internal static class PlanTable
     private static string Hours(double hours, bool given = false)
     {
         if (!double.IsFinite(hours)) { return Figure.Absent; }
-        double scale = hours < 0.1 ? 10_000 : hours < 10 ? 100 : 1;
+        double scale = given && hours < 0.1 ? 10_000 : hours < 10 ? 100 : 1;
         return ((given ? Math.Floor(hours * scale) : Math.Ceiling(hours * scale)) / scale).ToString(CultureInfo.InvariantCulture);
     }
 }
