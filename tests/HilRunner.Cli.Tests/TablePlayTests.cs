@@ -71,7 +71,8 @@ public class TablePlayTests
         // A machine that is held up as the table begins makes the run inconclusive, and is right to: then it is played anew.
         for (int attempt = 1; ; attempt++)
         {
-            moved = Hil.Run("run", scenario, "--rig", rig, "--shaker", "--armed", "--host-model", model, "--out", _table.File("out"));
+            moved = Hil.Run("run", scenario, "--rig", rig, "--shaker", "--interlock-answers", "--host-model", model, "--out",
+                _table.File("out"));
             if (moved.Code != 2 || attempt == 3 || !moved.Errors.Contains("later than the run's time says", StringComparison.Ordinal)) { break; }
             Directory.Delete(_table.File("out"), recursive: true);
         }
@@ -107,17 +108,20 @@ public class TablePlayTests
         string tone = Tone("level: 0.1 g"), rig = _table.Rig();
         foreach (var (arguments, code, said) in new (string[], int, string)[]
         {
-            (["--shaker"], 64, "nobody is at a terminal"), (["--armed"], 64, "go with --shaker"), (["--shaker", "--armed", "--fit", "squeeze"], 64, "expected scale or filter"), (["--shaker", "--armed", "--speed", "max"], 64, "moves in real time"),
+            (["--shaker"], 64, "nobody is at a terminal"), (["--interlock-answers"], 64, "go with --shaker"),
+                (["--shaker", "--interlock-answers", "--fit", "squeeze"], 64, "expected scale or filter"),
+                (["--shaker", "--interlock-answers", "--speed", "max"], 64, "moves in real time"),
         })
         {
             var refused = Hil.Run(["run", tone, "--rig", rig, .. arguments]);
             Assert.That((refused.Code, refused.Errors), Is.EqualTo((code, refused.Errors)));
             Assert.That(refused.Errors, Does.Contain(said));
         }
-        var none = Hil.Run("run", tone, "--rig", "rigs/virtual.yaml", "--shaker", "--armed");
+        var none = Hil.Run("run", tone, "--rig", "rigs/virtual.yaml", "--shaker", "--interlock-answers");
         Assert.That((none.Code, none.Errors), Is.EqualTo((64, "hil: --shaker: rig virtual has no shaker; rigs/README.md says how to describe one\n")));
         File.WriteAllText(_table.File("sines.yaml"), string.Join('\n', File.ReadLines(rig).Where(l => !l.StartsWith("  stream:", StringComparison.Ordinal))));
-        Assert.That(Hil.Run("run", tone, "--rig", _table.File("sines.yaml"), "--shaker", "--armed").Errors, Does.Contain("knows sines alone"));
+        Assert.That(Hil.Run("run", tone, "--rig", _table.File("sines.yaml"), "--shaker", "--interlock-answers").Errors,
+            Does.Contain("knows sines alone"));
         File.WriteAllText(_table.File("slow.yaml"), File.ReadAllText(rig).Replace("stream: {rate: 1000 Hz", "stream: {rate: 700 Hz", StringComparison.Ordinal));
         Assert.That(Hil.Run("check", _table.File("slow.yaml"), "--offline").Errors, Does.Contain("at least 8 for each hertz"));
     }
@@ -127,7 +131,8 @@ public class TablePlayTests
     public void KilledWhileItPlaysPositionsTheTableRests()
     {
         _table.Start();
-        using var hil = Hil.Start("run", Tone("level: 0.2 g"), "--rig", _table.Rig(), "--shaker", "--armed", "--out", _table.File("out"));
+        using var hil = Hil.Start("run", Tone("level: 0.2 g"), "--rig", _table.Rig(), "--shaker", "--interlock-answers",
+            "--out", _table.File("out"));
         _table.AwaitMotion(0.15);
         hil.Kill();
         double killed = DateTimeOffset.UtcNow.ToUnixTimeMilliseconds() / 1000.0;
@@ -154,7 +159,9 @@ public class TablePlayTests
         _table.AssertInsideTheEnvelope();
     }
 
-    private HilResult Run(string scenario, bool withModel = true) => Hil.Run(["run", scenario, "--rig", _table.Rig(), "--shaker", "--armed", "--out", _table.File("out"), .. withModel ? (string[])["--host-model", Model] : []]);
+    private HilResult Run(string scenario, bool withModel = true) =>
+        Hil.Run(["run", scenario, "--rig", _table.Rig(), "--shaker", "--interlock-answers", "--out", _table.File("out"),
+        .. withModel ? (string[])["--host-model", Model] : []]);
 
     private string Tone(string level)
     {

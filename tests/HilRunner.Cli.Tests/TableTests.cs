@@ -48,7 +48,8 @@ public class TableTests
         string[] kept = File.ReadAllText(moved).Split(' ', StringSplitOptions.RemoveEmptyEntries);
         Assert.That(double.Parse(kept[1], CultureInfo.InvariantCulture), Is.InRange(20, 60), "nine levels of three seconds and the ramps, and the low level");
         File.WriteAllText(moved, $"{DateTimeOffset.UtcNow.ToUnixTimeSeconds()} 2000");
-        var tired = Hil.Run("sweep", Plan("peak: 20 mg to 100 mg by 20 mg", "dwell: 3 s"), "--rig", _table.Rig(), "--shaker", "--armed", "--out", _table.File("tired"));
+        var tired = Hil.Run("sweep", Plan("peak: 20 mg to 100 mg by 20 mg", "dwell: 3 s"), "--rig", _table.Rig(), "--shaker",
+            "--interlock-answers", "--out", _table.File("tired"));
         Assert.That(tired.Output.ReplaceLineEndings(" "), Does.Contain("it must rest for 300 s"));
         foreach (string left in Directory.GetFiles(Path.GetDirectoryName(moved)!, note)) { File.Delete(left); }
     }
@@ -110,7 +111,9 @@ public class TableTests
     {
         _table.Start();
         var unasked = Hil.Run("sweep", Plan("peak: 20 mg to 60 mg by 20 mg", "dwell: 2 s"), "--rig", _table.Rig(), "--shaker", "--out", _table.File("out"));
-        Assert.That((unasked.Code, unasked.Errors), Is.EqualTo((64, "hil: --shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say --armed\n")));
+        Assert.That((unasked.Code, unasked.Errors),
+            Is.EqualTo((64,
+            "hil: --shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say --interlock-answers\n")));
         foreach (var (found, put, said) in new[]
         {
             ("peak: 20 mg to 60 mg by 20 mg", "peak: 1 g to 3 g by 1 g", "outside the envelope"), ("tone: 16 Hz", "tone: 1 Hz", "1 Hz, outside 2 Hz to 100 Hz"), ("axis: z", "axis: x", "a table that moves along z"), ("dwell: 2 s", "dwell: found", "a dwell, such as 6 s"),
@@ -123,7 +126,8 @@ public class TableTests
             Assert.That(refused.Errors, Does.Contain(said));
         }
         File.WriteAllText(_table.File("other.yaml"), File.ReadAllText(_table.Rig()).Replace("simulated-table ", "another-table ", StringComparison.Ordinal));
-        var other = Hil.Run("sweep", Plan("peak: 20 mg to 60 mg by 20 mg", "dwell: 2 s"), "--rig", _table.File("other.yaml"), "--shaker", "--armed", "--out", _table.File("out"));
+        var other = Hil.Run("sweep", Plan("peak: 20 mg to 60 mg by 20 mg", "dwell: 2 s"), "--rig", _table.File("other.yaml"),
+            "--shaker", "--interlock-answers", "--out", _table.File("out"));
         Assert.That(other.Output.ReplaceLineEndings(" "), Does.Contain("is it the right instrument?"));
         Assert.That(_table.Trace().Max(r => Math.Abs(r.G)), Is.LessThan(TableFixture.RestG), "it never moved");
     }
@@ -156,8 +160,13 @@ public class TableTests
         whole.WaitFor("type move");
         whole.Press("move\n");
         whole.WaitFor("type go");
+        Assert.That(OneLine(whole.Shown), Does.Match(
+            @"type move to let it move first at 0\.03 g, 2\d % of the highest level \(nothing lower is told apart from noise"));
+        AssertNotArmedWhileAsked();
         whole.Press("go\n");
         Assert.That(whole.End(), Is.EqualTo(2), "no limit was given");
+        Assert.That(Spoken().Count(l => l.EndsWith("> arm", StringComparison.Ordinal)), Is.EqualTo(2),
+            "before each motion, after each yes");
         Assert.That(whole.Shown, Does.Contain("no limit was given"));
         _table.AssertAtRest();
     }
@@ -167,8 +176,9 @@ public class TableTests
     {
         _table.Start("--generator", "8");
         string rig = _table.Rig("shaker-generator"), plan = Plan("peak: 60 mg to 120 mg by 30 mg", "dwell: 2 s");
-        var alone = Hil.Run("sweep", plan, "--rig", rig, "--shaker", "--armed", "--out", _table.File("out"));
-        Assert.That((alone.Code, alone.Errors), Is.EqualTo((64, "hil: --armed: rig shaker-generator's table does not stop by itself when this computer fails (shaker.watchdog): it is not driven unless somebody stands by it: leave --armed out\n")));
+        var alone = Hil.Run("sweep", plan, "--rig", rig, "--shaker", "--interlock-answers", "--out", _table.File("out"));
+        Assert.That((alone.Code, alone.Errors), Is.EqualTo((64,
+            "hil: --interlock-answers: rig shaker-generator's table does not stop by itself when this computer fails (shaker.watchdog): it is not driven unless somebody stands by it: leave --interlock-answers out\n")));
         Assert.That(_table.Trace().Max(r => Math.Abs(r.G)), Is.LessThan(TableFixture.RestG), "it never moved");
         using var hil = new HilOnTerminal("sweep", plan, "--rig", rig, "--shaker", "--out", _table.File("out"));
         hil.WaitFor("type move");
@@ -198,13 +208,37 @@ public class TableTests
         Assert.That(Hil.Run("check", _table.Rig()).Code, Is.Not.Zero);
     }
 
+    /// <summary>By the controller's own last word; and nothing is asked of it, which would keep its watchdog quiet.</summary>
+    private void AssertNotArmedWhileAsked()
+    {
+        var said = Spoken();
+        Assert.That(said.FindLast(l => l.Contains(" st ", StringComparison.Ordinal)), Does.Contain(" st resting "),
+            string.Join('\n', said.TakeLast(8)));
+        Thread.Sleep(1000);
+        Assert.That(Spoken(), Has.Count.EqualTo(said.Count), "nothing is said to it while a person is asked");
+        Assert.That(TableFixture.IsAtRest(_table.Trace()));
+    }
+
+    /// <summary>Lines between the tool and the controller in the newest sweep.</summary>
+    private List<string> Spoken()
+    {
+        string log = Directory.GetDirectories(_table.File("out")).Order(StringComparer.Ordinal).Last();
+        using var file = new FileStream(Path.Combine(log, "shaker.log"), FileMode.Open, FileAccess.Read, FileShare.ReadWrite);
+        using var reader = new StreamReader(file);
+        return [.. reader.ReadToEnd().Split('\n', StringSplitOptions.RemoveEmptyEntries)];
+    }
+
+    private static string OneLine(string text) => System.Text.RegularExpressions.Regex.Replace(text, @"\s+", " ");
+
     private string SweepFolder => Directory.GetDirectories(_table.File("out")).Single();
 
     private JsonElement Json() => JsonDocument.Parse(File.ReadAllText(Path.Combine(SweepFolder, "sweep.json"))).RootElement;
 
-    private HilResult Sweep(string plan) => Hil.Run("sweep", plan, "--rig", _table.Rig(), "--shaker", "--armed", "--out", _table.File("out"));
+    private HilResult Sweep(string plan) => Hil.Run("sweep", plan, "--rig", _table.Rig(), "--shaker", "--interlock-answers",
+        "--out", _table.File("out"));
 
-    private Process StartSweep(string plan) => Hil.Start("sweep", plan, "--rig", _table.Rig(), "--shaker", "--armed", "--out", _table.File("out"));
+    private Process StartSweep(string plan) =>
+        Hil.Start("sweep", plan, "--rig", _table.Rig(), "--shaker", "--interlock-answers", "--out", _table.File("out"));
 
     private string Plan(string peak, params string[] more)
     {

@@ -33,7 +33,6 @@ internal static class RunCommand
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the result as JSON." };
 
     private static readonly Option<bool> s_shaker = new("--shaker") { Description = "Move the device on the rig's table instead of injecting samples. Read the cautions of README.md first." };
-    private static readonly Option<bool> s_armed = new("--armed") { Description = "With --shaker and nobody at the terminal: the table's interlock answers instead of a person." };
     private static readonly Option<string?> s_fit = new("--fit") { Description = "With --shaker, what leaves the table's envelope: scale makes it smaller, filter leaves its lowest frequencies out. Default: it is refused." };
     private static readonly Option<string?> s_model = new("--host-model") { Description = "With --shaker: the model file that the firmware runs, to say beforehand what it sees on the table. Default: that of the rig's virtual device." };
 
@@ -49,7 +48,9 @@ internal static class RunCommand
             Example:
               hil run scenarios/parcel --rig rigs/virtual.yaml
             """)
-        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History, s_shaker, s_armed, s_fit, s_model, s_junit, s_summary, s_planOnly, s_shard, s_resume, s_bell, s_quiet, s_json };
+        { s_paths, s_rig, s_link, s_speed, s_repeat, s_seed, s_out, s_build, s_image, s_baseline, CommonOptions.History,
+            s_shaker, s_fit, s_model, s_junit, s_summary, s_planOnly, s_shard, s_resume, s_bell, s_quiet, s_json };
+        TableOptions.AddTo(command);
         command.SetAction(RunAsync);
         return command;
     }
@@ -63,8 +64,10 @@ internal static class RunCommand
             "filter" => MotionFit.Filter,
             var other => throw new UsageException($"--fit {other}: expected scale or filter"),
         };
-        if (parsed.GetValue(s_shaker)) { return new(!parsed.GetValue(s_planOnly), parsed.GetValue(s_armed), fit, parsed.GetValue(s_model)); }
-        return !parsed.GetValue(s_armed) && fit == MotionFit.None && parsed.GetValue(s_model) is null ? null : throw new UsageException("--armed, --fit and --host-model go with --shaker");
+        bool answers = TableOptions.InterlockAnswers(parsed);
+        if (parsed.GetValue(s_shaker)) { return new(!parsed.GetValue(s_planOnly), answers, fit, parsed.GetValue(s_model)); }
+        return !answers && fit == MotionFit.None && parsed.GetValue(s_model) is null ? null
+            : throw new UsageException($"{TableOptions.Name}, --fit and --host-model go with --shaker");
     }
 
     private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)

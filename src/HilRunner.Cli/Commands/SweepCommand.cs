@@ -18,7 +18,6 @@ internal static class SweepCommand
     private static readonly Option<string?> s_build = new("--build") { Description = "Label of the firmware build." };
     private static readonly Option<string?> s_image = new("--image") { Description = "File of the firmware image." };
     private static readonly Option<bool> s_shaker = new("--shaker") { Description = "Move the device on the rig's table instead of injecting samples. Read the cautions of README.md first." };
-    private static readonly Option<bool> s_armed = new("--armed") { Description = "With --shaker and nobody at the terminal: the table's interlock answers instead of a person." };
     private static readonly Option<bool> s_quiet = new("--quiet") { Description = "Print only the verdict and the path of the page." };
     private static readonly Option<bool> s_json = new("--json") { Description = "Print the sweep as JSON." };
 
@@ -35,7 +34,8 @@ internal static class SweepCommand
               hil sweep scenarios/sweeps/conveyed-level.yaml --rig rigs/virtual.yaml
               hil compare sweeps/20261125T020000Z-level sweeps/20261126T020000Z-level
             """)
-        { s_plan, s_rig, s_output, s_link, s_speed, s_out, s_build, s_image, s_shaker, s_armed, s_quiet, s_json };
+        { s_plan, s_rig, s_output, s_link, s_speed, s_out, s_build, s_image, s_shaker, s_quiet, s_json };
+        TableOptions.AddTo(command);
         command.SetAction(RunAsync);
         return command;
     }
@@ -43,8 +43,11 @@ internal static class SweepCommand
     private static async Task<int> RunAsync(ParseResult parsed, CancellationToken stop)
     {
         bool json = parsed.GetValue(s_json), quiet = parsed.GetValue(s_quiet);
-        var order = new SweepOrder(parsed.GetValue(s_plan)!, parsed.GetValue(s_rig)!, parsed.GetValue(s_out)!, parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_output), parsed.GetValue(s_build), parsed.GetValue(s_image), quiet || json) { Shaker = parsed.GetValue(s_shaker), Armed = parsed.GetValue(s_armed) };
-        if (order.Armed && !order.Shaker) { throw new UsageException("--armed goes with --shaker"); }
+        var order = new SweepOrder(parsed.GetValue(s_plan)!, parsed.GetValue(s_rig)!, parsed.GetValue(s_out)!,
+            parsed.GetValue(s_link), parsed.GetValue(s_speed)!, parsed.GetValue(s_output), parsed.GetValue(s_build),
+            parsed.GetValue(s_image), quiet || json) { Shaker = parsed.GetValue(s_shaker),
+            InterlockAnswers = TableOptions.InterlockAnswers(parsed) };
+        if (order.InterlockAnswers && !order.Shaker) { throw new UsageException($"{TableOptions.Name} goes with --shaker"); }
         using var job = SweepJob.Of(order);
         try { await job.RunAsync(stop).ConfigureAwait(false); }
         catch (OperationCanceledException)

@@ -23,7 +23,7 @@ internal sealed record SweepOrder(string Plan, string Rig, string Out, string? L
     /// <summary>By the rig's table, not by injection.</summary>
     public bool Shaker { get; init; }
     /// <summary>Nobody is asked: an interlock answers.</summary>
-    public bool Armed { get; init; }
+    public bool InterlockAnswers { get; init; }
 }
 
 /// <summary>

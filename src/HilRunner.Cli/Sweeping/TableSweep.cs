@@ -17,7 +17,6 @@ namespace HilRunner.Cli.Sweeping;
 /// </summary>
 internal sealed class TableSweep : IAsyncDisposable
 {
-    private const double Tolerance = TableOutcome.Tolerance, NoiseG = TableOutcome.NoiseG;
     private readonly SweepPlan _plan;
     private readonly Rig _rig;
     private readonly SweepOrder _order;
@@ -29,7 +28,7 @@ internal sealed class TableSweep : IAsyncDisposable
     {
         (_plan, _rig, _order) = (plan, rig, order);
         Slot = SlotOf(plan, rig.Shaker!.Envelope);
-        _bench = new(rig, order.Armed, logPath);
+        _bench = new(rig, order.InterlockAnswers, logPath);
     }
 
     /// <summary>How long each level lasts: the plan's dwell, and the longest ramp.</summary>
@@ -43,7 +42,7 @@ internal sealed class TableSweep : IAsyncDisposable
     /// <exception cref="BadInputException">The plan asks for what the table must not do.</exception>
     public static void Check(SweepPlan plan, Rig rig, SweepOrder order)
     {
-        TableBench.Check(rig, order.Armed, order.Speed);
+        TableBench.Check(rig, order.InterlockAnswers, order.Speed);
         var shaker = rig.Shaker!;
         var faults = new List<Fault>();
         void Refuse(string found, string expected, string remedy = "") => faults.Add(new(order.Plan, 0, 0, found, expected, remedy));
@@ -72,7 +71,7 @@ internal sealed class TableSweep : IAsyncDisposable
         var loops = Staircase.Of(_plan);
         var highest = loops.SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
         double minutes = loops.Sum(l => l.Levels.Count() + 1) * Slot.TotalMinutes;
-        await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), stop).ConfigureAwait(false);
+        await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), FirstLevel.Words(SineDrive.First(highest).PeakG, highest.PeakG), stop).ConfigureAwait(false);
         double gain = await _bench.Sines.MeasureGainAsync(highest, stop).ConfigureAwait(false);
         await _bench.Sines.GoToAsync(_bench.Session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
         await _bench.AskToGoOnAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), stop).ConfigureAwait(false);
@@ -107,7 +106,8 @@ internal sealed class TableSweep : IAsyncDisposable
         for (int i = 0; i < _loop!.MeasuredG.Count; i++)
         {
             double told = _loop.Levels[i].PeakG, made = _loop.MeasuredG[i];
-            if (!(Math.Abs(made - told) <= Tolerance * told + NoiseG)) { return FormattableString.Invariant($"the table made {made:0.####} g where it was told {told:0.####} g at {_loop.Levels[i].Hz:0.###} Hz, outside ±{Tolerance * 100:0} %"); }
+            if (TableOutcome.IsOff(told,
+                made)) { return FormattableString.Invariant($"the table made {made:0.####} g where it was told {told:0.####} g at {_loop.Levels[i].Hz:0.###} Hz, outside {TableOutcome.Words}"); }
         }
         return _loop.MeasuredG.Count == _loop.Levels.Count ? null : $"the table made {_loop.MeasuredG.Count} of {_loop.Levels.Count} levels";
     }

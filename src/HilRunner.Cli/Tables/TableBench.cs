@@ -1,5 +1,6 @@
 using System.Globalization;
 using HilRunner.Cli.Benches;
+using HilRunner.Cli.Commands;
 using HilRunner.Cli.Recorders;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Files;
@@ -16,17 +17,17 @@ namespace HilRunner.Cli.Tables;
 internal sealed class TableBench : IAsyncDisposable
 {
     private readonly StreamWriter _log;
-    private readonly bool _armed;
+    private readonly bool _interlockAnswers;
     private readonly RigLock _lock;
     private readonly TableHistory? _history;
     private readonly CancellationTokenSource _over = new();
     private Task _kept = Task.CompletedTask;
 
-    /// <param name="armed">Nobody is asked: an interlock answers.</param>
+    /// <param name="interlockAnswers">Nobody is asked: an interlock answers.</param>
     /// <exception cref="Core.Links.LinkException">The controller's link cannot be opened, or another call drives this table.</exception>
-    public TableBench(Rig rig, bool armed, string logPath)
+    public TableBench(Rig rig, bool interlockAnswers, string logPath)
     {
-        (Shaker, _armed) = (rig.Shaker!, armed);
+        (Shaker, _interlockAnswers) = (rig.Shaker!, interlockAnswers);
         // One table may carry the devices of several rigs.
         _lock = RigLock.Take(Shaker.Link, $"the table of rig {rig.Name}");
         _history = RigLock.NoteOn(Shaker.Link, "moved") is { } note ? new(note) : null;
@@ -54,31 +55,53 @@ internal sealed class TableBench : IAsyncDisposable
     public SineDrive Sines { get; }
 
     /// <summary>Everything of a command line that can be refused before the table is spoken to.</summary>
-    /// <param name="armed">Whether an interlock answers instead of a person; null: nothing is moved.</param>
+    /// <param name="interlockAnswers">Whether an interlock answers instead of a person; null: nothing is moved.</param>
     /// <exception cref="UsageException">The rig has no table, or nobody could say that it may move.</exception>
-    public static void Check(Rig rig, bool? armed, string speed)
+    public static void Check(Rig rig, bool? interlockAnswers, string speed)
     {
         if (rig.Shaker is null) { throw new UsageException($"--shaker: rig {rig.Name} has no shaker; rigs/README.md says how to describe one"); }
         if (speed.Length > 0) { throw new UsageException("--speed: a table moves in real time: leave --speed out"); }
-        if (armed == true && rig.Shaker.Watchdog is null) { throw new UsageException($"--armed: rig {rig.Name}'s table does not stop by itself when this computer fails (shaker.watchdog): it is not driven unless somebody stands by it: leave --armed out"); }
-        if (armed == false && !KeyReader.HasTerminal) { throw new UsageException("--shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say --armed"); }
+        if (interlockAnswers == true
+            && rig.Shaker.Watchdog is null) { throw new UsageException($"{TableOptions.Name}: rig {rig.Name}'s table does not stop by itself when this computer fails (shaker.watchdog): it is not driven unless somebody stands by it: leave {TableOptions.Name} out"); }
+        if (interlockAnswers == false
+            && !KeyReader.HasTerminal) { throw new UsageException($"--shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say {TableOptions.Name}"); }
     }
 
     /// <summary>Says what will move, asks for leave, and arms it.</summary>
+    /// <param name="first">How low it moves first.</param>
     /// <exception cref="ShakerException">It is not the right one or not at rest; or the person did not say yes.</exception>
     /// <exception cref="OperationCanceledException">It was interrupted.</exception>
-    public async Task ArmAsync(string motion, CancellationToken stop)
+    public async Task ArmAsync(string motion, string first, CancellationToken stop)
     {
         Session.Identify();
         TableCautions.Print(motion);
         if (Shaker.Watchdog is null) { Console.Error.WriteLine("caution: this table does not stop by itself when this computer or its cable fails: stay within reach of the emergency stop for as long as it is on"); }
-        if (!_armed) { await TableCautions.AskAsync("type move to let it move at a low level first", "move", stop).ConfigureAwait(false); }
+        if (!_interlockAnswers) { await TableCautions.AskAsync(Session.IsGainUnknown
+            ? "type move to let it move; what a volt makes is not known, so that it begins as if it were the most that it can be, and rises until the reference feels it"
+            : $"type move to let it move first {first}", "move", stop).ConfigureAwait(false); }
         Session.Arm();
         if (_history is not null) { _kept = _history.KeepAsync(() => Session.Moved, _over.Token); }
     }
 
-    /// <summary>After the first motion: asks for leave for the rest.</summary>
-    public Task AskToGoOnAsync(string question, CancellationToken stop) => _armed ? Task.CompletedTask : TableCautions.AskAsync(question, "go", stop);
+    /// <summary>
+    /// After the first motion: asks for leave for the rest. Whoever is asked may look, and reach: until they have answered the
+    /// table is
+    /// at rest and not armed.
+    /// </summary>
+    /// <exception cref="ShakerException">It does not come to rest, is not at rest after the answer, or the person did not say
+    /// yes.</exception>
+    public async Task AskToGoOnAsync(string question, CancellationToken stop)
+    {
+        if (_interlockAnswers) { return; }
+        await Sines.RestAsync().ConfigureAwait(false);
+        if (Session.Status().State == TableState.Armed)
+        {
+            question = "this controller stays armed after a stop: keep away from the table; " + question;
+        }
+        lock (_log) { _log.Flush(); }
+        await TableCautions.AskAsync(question, "go", stop).ConfigureAwait(false);
+        Session.Arm();
+    }
 
     public async ValueTask DisposeAsync()
     {

@@ -10,10 +10,10 @@ using HilRunner.Core.Shakers;
 namespace HilRunner.Cli.Tables;
 
 /// <summary>That a batch is to be played by the rig's table, and how.</summary>
-/// <param name="Armed">Nobody is asked: an interlock answers.</param>
+/// <param name="InterlockAnswers">Nobody is asked: an interlock answers.</param>
 /// <param name="Moves">False: it is only said what the table would make.</param>
 /// <param name="Model">The host's model file; null: the virtual device's, where the rig has one.</param>
-internal sealed record TableOrder(bool Moves, bool Armed, MotionFit Fit, string? Model)
+internal sealed record TableOrder(bool Moves, bool InterlockAnswers, MotionFit Fit, string? Model)
 {
     /// <summary>What the table makes of each scenario: everything that can be refused is refused here, before it is spoken to.</summary>
     /// <exception cref="UsageException">The command line asks for what cannot be.</exception>
@@ -22,7 +22,7 @@ internal sealed record TableOrder(bool Moves, bool Armed, MotionFit Fit, string?
     {
         if (rigs.Count > 1) { throw new UsageException("--shaker: one table is moved at a time: give one --rig"); }
         Rig rig = rigs[0].Rig;
-        TableBench.Check(rig, Moves ? Armed : null, speed);
+        TableBench.Check(rig, Moves ? InterlockAnswers : null, speed);
         if (rig.Shaker!.Stream is null) { throw new UsageException($"--shaker: rig {rig.Name}'s table knows sines alone (shaker.stream is not described): it plays sweeps, with hil sweep, and no recordings"); }
         if (batch.Items.Any(i => i.ByHand is not null)) { throw new UsageException("--shaker: a scenario made of prompts is moved by hand"); }
         string? path = Model ?? (rig.Device.Link is BuiltinLinkSpec builtin ? builtin.Options.Model : null);

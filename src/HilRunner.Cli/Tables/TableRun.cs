@@ -9,7 +9,7 @@ namespace HilRunner.Cli.Tables;
 /// <summary>A batch on the rig's table: leave is asked for once, the first motion is at a low level and measures what the table makes, and after a stop nothing moves again.</summary>
 internal sealed class TableRun : IAsyncDisposable
 {
-    private const double LowestShare = 0.1, LowestG = 0.03, LeastGain = 0.5, MostGain = 1.5;
+    private const double LeastGain = 0.5, MostGain = 1.5;
     private readonly Batch _batch;
     private readonly TableBench _bench;
     private readonly CancellationTokenSource _stopped;
@@ -20,7 +20,7 @@ internal sealed class TableRun : IAsyncDisposable
     public TableRun(Batch batch, Rig rig, TableOrder order, string logPath, CancellationToken stop)
     {
         _stopped = CancellationTokenSource.CreateLinkedTokenSource(stop);
-        _bench = new(rig, order.Armed, logPath);
+        _bench = new(rig, order.InterlockAnswers, logPath);
         _batch = batch with { Items = [.. batch.Items.Select(i => i with { Mover = folder => new TableMover(this, i.OnTable!, folder) })] };
     }
 
@@ -45,8 +45,8 @@ internal sealed class TableRun : IAsyncDisposable
     {
         TableItem[] items = [.. _batch.Items.Select(i => i.OnTable!)];
         double peak = items.Max(i => i.Built.Motion.ToldG().Max(Math.Abs)), mm = items.Max(i => i.Built.Motion.Nm.Max(Math.Abs)) / 1e6, minutes = items.Sum(i => i.Listen.TotalMinutes);
-        await _bench.ArmAsync(FormattableString.Invariant($"up to {peak:0.###} g and {mm:0.###} mm either side, {items.Length} {(items.Length == 1 ? "run" : "runs")}, {minutes:0.0} min"), stop).ConfigureAwait(false);
-        var low = MotionBuilder.LowLevel(_bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate, Math.Max(LowestG, LowestShare * peak));
+        await _bench.ArmAsync(FormattableString.Invariant($"up to {peak:0.###} g and {mm:0.###} mm either side, {items.Length} {(items.Length == 1 ? "run" : "runs")}, {minutes:0.0} min"), FirstLevel.Words(FirstLevel.Of(peak), peak), stop).ConfigureAwait(false);
+        var low = MotionBuilder.LowLevel(_bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate, FirstLevel.Of(peak));
         if (low.Outside is { } why) { throw new ShakerException($"there is no measuring motion inside the envelope: {why}"); }
         double[] told = low.Motion.ToldG(), measured = await Drive.PlayAsync(low.Motion, null, null, stop).ConfigureAwait(false);
         string said = "it does not say what it measures: nothing of its gain is known";

@@ -17,6 +17,9 @@ public sealed record TableOutcome(IReadOnlyList<BandLoss> Bands, IReadOnlyList<B
     public const double Tolerance = 0.15;
     /// <summary>Added to the tolerance: a table's own noise.</summary>
     public const double NoiseG = 0.01;
+    /// <summary>The tolerance with its floor, as it is said everywhere.</summary>
+    public static string Words { get; } = FormattableString.Invariant($"±({Tolerance * 100:0} % + {NoiseG * 1000:0} mg)");
+
     /// <summary>Reaction times are known no better than that.</summary>
     public const double MostLateS = 0.02;
     /// <summary>A band with less of the power is not judged alone.</summary>
@@ -48,11 +51,13 @@ public sealed record TableOutcome(IReadOnlyList<BandLoss> Bands, IReadOnlyList<B
         }
         if (faults.Count == 0)
         {
-            faults.AddRange(off.Select(b => FormattableString.Invariant($"the table made {b.MadeG:0.####} g of {b.WantedG:0.####} g between {b.FromHz:0.##} Hz and {b.ToHz:0.##} Hz, outside ±{Tolerance * 100:0} %")));
-            if (seconds.Count > 0) { faults.Add(FormattableString.Invariant($"the table was outside ±{Tolerance * 100:0} % of what it was told for {seconds.Sum(s => s.ToS - s.FromS):0.#} s, first from {seconds[0].FromS:0.#} s to {seconds[0].ToS:0.#} s")); }
+            faults.AddRange(off.Select(b =>
+                FormattableString.Invariant($"the table made {b.MadeG:0.####} g of {b.WantedG:0.####} g between {b.FromHz:0.##} Hz and {b.ToHz:0.##} Hz, outside {Words}")));
+            if (seconds.Count > 0) { faults.Add(FormattableString.Invariant($"the table was outside {Words} of what it was told for {seconds.Sum(s => s.ToS - s.FromS):0.#} s, first from {seconds[0].FromS:0.#} s to {seconds[0].ToS:0.#} s")); }
         }
         return new(loss.Bands, off, seconds, loss.WantedG, loss.MadeG, loss.ErrorG, TableResponse.Of(told, measured, record.RateHz, WindowFor(record.RateHz)), faults);
     }
 
-    private static bool IsOff(double told, double made) => !(Math.Abs(made - told) <= Tolerance * told + NoiseG);
+    /// <summary>Whether a level is farther from what was told than the tolerance and its floor allow; both in g.</summary>
+    public static bool IsOff(double told, double made) => !(Math.Abs(made - told) <= Tolerance * told + NoiseG);
 }

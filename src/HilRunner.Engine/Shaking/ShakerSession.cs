@@ -177,6 +177,7 @@ public sealed class ShakerSession : IDisposable
             ThrowIfTripped();
             if (_refusal is { } refusal) { throw Trip(Refused(refusal)); }
             if (_stream is not { } gate || _shaker.Stream is not { } stream) { throw new ShakerException($"{Who}: no stream was begun"); }
+            ThrowIfAhead();
             long played = _played.Played;
             while (gate.Passed < motion.Nm.Count)
             {
@@ -226,10 +227,12 @@ public sealed class ShakerSession : IDisposable
     }
 
     /// <summary>The stream was played and the table stands still: from now on it rests.</summary>
+    /// <exception cref="ShakerException">It says that it has played more than was sent.</exception>
     public void EndMotion()
     {
         lock (_talk)
         {
+            ThrowIfAhead();
             _stream = null;
             _gate.Stopped(NowS);
         }
@@ -308,6 +311,7 @@ public sealed class ShakerSession : IDisposable
     private void Judge(ShakerStatus status)
     {
         var told = _gate.Now;
+        ThrowIfAhead();
         if (_refusal is { } refusal) { throw Refused(refusal); }
         if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"{Who}: {status.Word}: it was stopped"); }
         if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"{Who}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
@@ -325,6 +329,15 @@ public sealed class ShakerSession : IDisposable
         long played = _played.Played, lag = (long)(LagS * stream.Rate.Hertz);
         while (_fed.Peek().Position + stream.PerMessage < played - lag && _fed.Count > 1) { _fed.Dequeue(); }
         return _fed.Where(f => f.Position <= played + lag).Select(f => f.PeakG).DefaultIfEmpty(0).Max();
+    }
+
+    /// <summary>Credit is room for more positions: what was never sent cannot have been played.</summary>
+    private void ThrowIfAhead()
+    {
+        if (_stream is { } gate && _played.Played is var played && played > gate.Passed)
+        {
+            throw Trip(new ShakerException($"{Who}: it says that it has played {played} positions, and {gate.Passed} were sent: it was stopped"));
+        }
     }
 
     private ShakerException Trip(ShakerException fault)

@@ -10,7 +10,6 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     private static readonly TimeSpan s_step = TimeSpan.FromMilliseconds(50);
     /// <summary>Of what the gate would let through: the host's timers are not exact.</summary>
     private const double Share = 0.8;
-    private const double LowestShare = 0.1, LowestG = 0.03;
     /// <summary>Of the lowest level: so much is told apart from noise.</summary>
     private const double CalibratedShare = 0.7;
     private const double MostGain = 1.1;
@@ -18,6 +17,10 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     private const double MostOfEnvelope = 0.5;
     private const int Readings = 10;
     private static readonly TimeSpan s_lowLevel = TimeSpan.FromSeconds(1);
+
+    /// <summary>The first motion: as low as a first one is, and never above the highest that is to come.</summary>
+    public static SineMotion First(SineMotion highest) =>
+        highest with { PeakG = Math.Min(highest.PeakG, FirstLevel.Of(highest.PeakG)) };
 
     /// <summary>How long a change of level takes.</summary>
     public static TimeSpan RampTime(Envelope envelope, double fromG, double toG)
@@ -58,7 +61,7 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     public async Task<double> MeasureGainAsync(SineMotion highest, CancellationToken stop)
     {
         if (session.IsGainUnknown) { await CalibrateAsync(highest, stop).ConfigureAwait(false); }
-        var low = highest with { PeakG = Math.Min(highest.PeakG, Math.Max(LowestG, LowestShare * highest.PeakG)) };
+        var low = First(highest);
         await GoToAsync(low, stop).ConfigureAwait(false);
         double gain = await MeasuredAsync(stop).ConfigureAwait(false) / low.PeakG;
         if (gain is >= 0.5 and <= 1.5) { return gain; }
@@ -71,16 +74,16 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     /// </summary>
     private async Task CalibrateAsync(SineMotion highest, CancellationToken stop)
     {
-        double told = LowestG, most = envelope.MostG(highest.Hz) * MostOfEnvelope, measured;
+        double told = FirstLevel.LowestG, most = envelope.MostG(highest.Hz) * MostOfEnvelope, measured;
         while (true)
         {
             await GoToAsync(highest with { PeakG = told }, stop).ConfigureAwait(false);
             measured = await MeasuredAsync(stop).ConfigureAwait(false);
-            if (measured >= LowestG * CalibratedShare || told >= most) { break; }
+            if (measured >= FirstLevel.LowestG * CalibratedShare || told >= most) { break; }
             told = Math.Min(most, told * 2);
         }
         await GoToAsync(session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
-        if (measured < LowestG * CalibratedShare) { throw session.StopFor(FormattableString.Invariant($"told {told:0.###} g at the highest gain, the reference feels {measured:0.###} g: is the amplifier on, and the sensor fixed to the table?")); }
+        if (measured < FirstLevel.LowestG * CalibratedShare) { throw session.StopFor(FormattableString.Invariant($"told {told:0.###} g at the highest gain, the reference feels {measured:0.###} g: is the amplifier on, and the sensor fixed to the table?")); }
         if (measured > told * MostGain) { throw session.StopFor(FormattableString.Invariant($"told {told:0.###} g at the highest gain, the reference feels {measured:0.###} g: most_g_per_volt is too low, or the reference's g_per_unit too high")); }
         session.Calibrate(Math.Min(1, measured / told));
     }

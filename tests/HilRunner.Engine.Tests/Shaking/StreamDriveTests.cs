@@ -72,6 +72,22 @@ public class StreamDriveTests
         await bench.AwaitRestAsync().ConfigureAwait(false);
     }
 
+    /// <summary>A controller that counts what was never sent has lost its place, or is not the one that is described.</summary>
+    [Test]
+    public async Task CreditForMoreThanWasSentStopsIt()
+    {
+        using var bench = new Bench(new(), answerMs: 1000);
+        bench.Session.Arm();
+        bench.Session.BeginStream(s_motion);
+        bench.Session.Feed(s_motion);
+        bench.Session.Go();
+        bench.Say("cr 1000000");
+        Assert.That(() => bench.Session.Tripped?.Message,
+            Does.Match(@"it says that it has played 10\d+ positions, and \d+ were sent").After(3000, 20));
+        await bench.AwaitRestAsync().ConfigureAwait(false);
+        Assert.That(() => bench.Session.Feed(s_motion), Throws.TypeOf<ShakerException>(), "nothing more is sent");
+    }
+
     /// <summary>The host's feeding thread hangs while its heartbeat lives: the buffer runs dry.</summary>
     [Test]
     public async Task WithoutFurtherPositionsItComesToRestSoftly()
@@ -186,6 +202,9 @@ public class StreamDriveTests
             Session = new(shaker, new LinkOpener(_clock, _ => throw new InvalidOperationException()).Open, _clock, _ => { });
             Drive = new(Session, _clock);
         }
+
+        /// <summary>A line of the controller's that it would not say.</summary>
+        public void Say(string line) => _end.Write(System.Text.Encoding.ASCII.GetBytes(line + "\n"), TimeSpan.FromSeconds(1));
 
         public ShakerSession Session { get; }
 
