@@ -60,6 +60,7 @@ public class FoundTests
     [TestCase("batch.json", 20)]
     [TestCase("sweep.json", 20)]
     [TestCase("marks", 25)]
+    [TestCase("table_motion.csv", 18)]
     public void A_line_of_many_megabytes(string name, int megabytes)
     {
         var reader = ReaderTable.Of(name);
@@ -69,6 +70,18 @@ public class FoundTests
         byte[] bytes = reader.Form == Form.Json
             ? [(byte)'{', .. "\"more\": \""u8, .. filled, .. "\","u8, .. good[1..]] : [.. good[..^2], .. filled, .. good[^2..]];
         AcceptedOrRefused(reader, bytes);
+    }
+
+    /// <summary>Read as infinite, which no record can hold when it is written again.</summary>
+    [TestCase("batch.json", "\"reportLatencyS\": [-0-9.e]+", "\"reportLatencyS\": -1e309")]
+    [TestCase("sweep.json", "\"schema\": 1,", "\"schema\": 1,\"more\": [1e309],")]
+    [TestCase("score.json", "\"accuracy\": [0-9.]+", "\"accuracy\": 1e309")]
+    public void A_number_that_is_too_large(string name, string good, string bad)
+    {
+        string text = System.Text.Encoding.UTF8.GetString(ReaderTable.Of(name).Seeds(SharedStock.Instance.Stock).First());
+        string changed = new System.Text.RegularExpressions.Regex(good).Replace(text, bad, 1);
+        Assert.That(changed, Is.Not.EqualTo(text));
+        Refused(name, DocumentReaders.Utf8(changed));
     }
 
     [Test]

@@ -21,7 +21,7 @@ public static class StoredJson
         if (text.Span.StartsWith("\uFEFF"u8)) { text = text[3..]; }
         try
         {
-            using (var document = JsonDocument.Parse(text)) { RefuseNulls(document.RootElement, "$"); }
+            using (var document = JsonDocument.Parse(text)) { RefuseStrange(document.RootElement, "$"); }
             return JsonSerializer.Deserialize<T>(text.Span, style) ?? throw new JsonException("nothing in it");
         }
         catch (JsonException damaged)
@@ -43,11 +43,18 @@ public static class StoredJson
     private static BadInputException Bad(string path, int line, string found, string expected) =>
         new([new(path, line, 0, found.TrimEnd('.'), expected)]);
 
-    private static void RefuseNulls(JsonElement value, string where)
+    /// <summary>
+    /// Elements of lists that are null, and numbers that no number of ours can hold: read, these would be infinite.
+    /// </summary>
+    private static void RefuseStrange(JsonElement value, string where)
     {
+        if (value.ValueKind == JsonValueKind.Number && !(value.TryGetDouble(out double number) && double.IsFinite(number)))
+        {
+            throw new JsonException($"{where} is too large a number");
+        }
         if (value.ValueKind == JsonValueKind.Object)
         {
-            foreach (var property in value.EnumerateObject()) { RefuseNulls(property.Value, $"{where}.{property.Name}"); }
+            foreach (var property in value.EnumerateObject()) { RefuseStrange(property.Value, $"{where}.{property.Name}"); }
         }
         else if (value.ValueKind == JsonValueKind.Array)
         {
@@ -55,7 +62,7 @@ public static class StoredJson
             foreach (var element in value.EnumerateArray())
             {
                 if (element.ValueKind == JsonValueKind.Null) { throw new JsonException($"{where}[{i}] is null"); }
-                RefuseNulls(element, $"{where}[{i++}]");
+                RefuseStrange(element, $"{where}[{i++}]");
             }
         }
     }

@@ -86,18 +86,33 @@ public static class TableMotionFile
         var (told, measured) = (new List<double>(), new List<double>());
         double begins = 0;
         int number = 0;
-        using var reader = new StreamReader(PlainFile.OpenRead(path), Encoding.UTF8);
-        while (reader.ReadLine() is { } line)
+        var cells = new Range[4];
+        using var reader = new LimitedLines(new StreamReader(PlainFile.OpenRead(path), Encoding.UTF8));
+        while (Next() is { } line)
         {
             if (++number == 1 && line == Header) { continue; }
-            string[] cells = line.Split(',');
-            if (number == 1 || cells.Length != 3 || !Number(cells[0], out double t) || !Number(cells[1], out double toldG) || !Number(cells[2], out double measuredG)) { throw new BadInputException([new(path, number, 0, FoundText.Show(line), Header)]); }
+            var text = line.AsSpan();
+            // One more than there are: of a line with a million commas the rest is a cell that is no number.
+            int count = text.Split(cells, ',');
+            if (number == 1 || count != cells.Length - 1 || !Number(text[cells[0]], out double t)
+                || !Number(text[cells[1]], out double toldG) || !Number(text[cells[2]], out double measuredG))
+            {
+                throw new BadInputException([new(path, number, 0, FoundText.Show(line), Header)]);
+            }
             if (number == 2) { begins = t; }
             told.Add(toldG);
             measured.Add(measuredG);
         }
         return (begins, [.. told], [.. measured]);
+
+        string? Next()
+        {
+            try { return reader.ReadLine(); }
+            catch (InvalidDataException damaged) { throw new BadInputException([new(path, number + 1, 0, damaged.Message,
+                Header)]); }
+        }
     }
 
-    private static bool Number(string text, out double value) => double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out value);
+    private static bool Number(ReadOnlySpan<char> text, out double value) =>
+        double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out value);
 }

@@ -131,7 +131,7 @@ internal static class ScoreReader
     {
         string text = Text(e, "limit");
         string output = Text(e, "output");
-        double bound = e.GetProperty("bound").GetDouble();
+        double bound = Finite(e.GetProperty("bound"), "bound");
         bool most = Text(e, "direction") switch
         {
             "at_most" => true,
@@ -203,7 +203,11 @@ internal static class ScoreReader
         e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? v.GetInt32() : null;
 
     private static double? Number(JsonElement e, string name) =>
-        e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? v.GetDouble() : null;
+        e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? Finite(v, name) : null;
+
+    private static double Finite(JsonElement e, string name) =>
+        e.GetDouble() is var number && double.IsFinite(number) ? number
+            : throw new InvalidDataException($"{name} is too large a number");
 
     private static long? Ns(JsonElement e, string name) =>
         e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? NsOf(v) : null;

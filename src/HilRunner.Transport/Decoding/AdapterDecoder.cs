@@ -99,7 +99,7 @@ internal sealed class AdapterDecoder : IDeviceDecoder
             N = Number(line, "n"),
             Seq = (ulong?)Number(line, "seq"),
             Ticks = Unsigned(line, "ticks"),
-            Confidence = line.TryGetProperty("score", out JsonElement score) ? score.GetDouble() : null,
+            Confidence = line.TryGetProperty("score", out JsonElement score) ? Finite(score, "score") : null,
             Token = Unsigned(line, "token"),
             Values = Values(line, kind),
             Fields = line.TryGetProperty("fields", out JsonElement fields)
@@ -111,11 +111,14 @@ internal sealed class AdapterDecoder : IDeviceDecoder
         };
     }
 
+    private static double Finite(JsonElement e, string name) => e.GetDouble() is var number && double.IsFinite(number) ? number
+        : throw new FormatException($"a number in {name} that is too large");
+
     /// <summary>A sample has one for each channel, features one for each name: what reads them counts on it.</summary>
     private double[] Values(JsonElement line, MessageKind kind)
     {
         double[] values = line.TryGetProperty("values", out JsonElement said)
-            ? [.. said.EnumerateArray().Select(v => v.GetDouble())] : [];
+            ? [.. said.EnumerateArray().Select(v => Finite(v, "values"))] : [];
         int? expected = kind switch { MessageKind.Sample =>
             _device.Input.Channels.Count, MessageKind.Features => _device.Says.FeatureNames.Count, _ => null };
         return expected is null || values.Length == expected ? values

@@ -10,12 +10,16 @@ internal static class Mutator
     /// <summary>Longest case, in bytes: what is above it is cut.</summary>
     public const int Longest = 24 << 20;
 
+    /// <summary>A case of this length is long enough: another step on it takes more memory than what reads it may.</summary>
+    private const int LongEnough = 4 << 20;
+
     /// <param name="seeds">Good inputs, at least one.</param>
     public static byte[] Case(IReadOnlyList<byte[]> seeds, Form form, int seed)
     {
         var random = new Random(seed);
         byte[] bytes = seeds[random.Next(seeds.Count)], other = seeds[random.Next(seeds.Count)];
-        for (int steps = random.Next(1, MostSteps + 1); steps > 0; steps--) { bytes = Step(bytes, other, form, random); }
+        for (int steps = random.Next(1, MostSteps + 1); steps > 0
+            && bytes.Length < LongEnough; steps--) { bytes = Step(bytes, other, form, random); }
         return bytes.Length > Longest ? bytes[..Longest] : bytes;
     }
 

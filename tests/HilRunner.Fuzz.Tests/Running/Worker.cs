@@ -22,7 +22,7 @@ internal static partial class Worker
     /// <summary>
     /// What it may hold of it on the heap: a case that wants more ends in an OutOfMemoryException, which says where.
     /// </summary>
-    public const long HeapBytes = 200_000_000;
+    public const long HeapBytes = 180_000_000;
 
     private static readonly JsonSerializerOptions s_json = new();
     private static readonly Lock s_answer = new();
