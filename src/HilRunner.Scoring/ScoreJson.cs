@@ -2,6 +2,7 @@ using System.Text;
 using System.Text.Encodings.Web;
 using System.Text.Json;
 using HilRunner.Core;
+using HilRunner.Core.Files;
 using HilRunner.Scoring.Json;
 
 namespace HilRunner.Scoring;
@@ -45,9 +46,22 @@ public static class ScoreJson
     /// <exception cref="BadInputException">The stream holds no score of a schema that is known.</exception>
     public static Score Read(Stream stream, string file = Core.Runs.RunFiles.Score)
     {
+        ArgumentNullException.ThrowIfNull(stream);
+        using var held = new MemoryStream();
+        stream.CopyTo(held);
+        return Read(held.GetBuffer().AsMemory(0, (int)held.Length), file);
+    }
+
+    /// <summary>Reads the score of a run's folder.</summary>
+    /// <exception cref="BadInputException">There is none, or none of a schema that is known.</exception>
+    public static Score Read(string path) => Read(PlainFile.ReadBytes(path, PlainFile.LongestText), path);
+
+    private static Score Read(ReadOnlyMemory<byte> text, string file)
+    {
         try
         {
-            using var document = JsonDocument.Parse(stream);
+            JsonWords.RefuseLong(text.Span);
+            using var document = JsonDocument.Parse(text);
             return ScoreReader.Read(document.RootElement);
         }
         catch (JsonException e)

@@ -76,12 +76,24 @@ public class FoundTests
     [TestCase("batch.json", "\"reportLatencyS\": [-0-9.e]+", "\"reportLatencyS\": -1e309")]
     [TestCase("sweep.json", "\"schema\": 1,", "\"schema\": 1,\"more\": [1e309],")]
     [TestCase("score.json", "\"accuracy\": [0-9.]+", "\"accuracy\": 1e309")]
+    [TestCase("sweep.json", "\"level\": [-0-9.]+", "\"level\": 1e28")]
     public void A_number_that_is_too_large(string name, string good, string bad)
     {
         string text = System.Text.Encoding.UTF8.GetString(ReaderTable.Of(name).Seeds(SharedStock.Instance.Stock).First());
         string changed = new System.Text.RegularExpressions.Regex(good).Replace(text, bad, 1);
         Assert.That(changed, Is.Not.EqualTo(text));
         Refused(name, DocumentReaders.Utf8(changed));
+    }
+
+    /// <summary>The parser's own words repeated it whole, several times over.</summary>
+    [TestCase("score.json")]
+    [TestCase("batch.json")]
+    public void A_word_of_many_megabytes(string name)
+    {
+        byte[] good = ReaderTable.Of(name).Seeds(SharedStock.Instance.Stock).First();
+        int at = good.AsSpan().IndexOf("null"u8);
+        byte[] bytes = [.. good[..at], .. Enumerable.Repeat((byte)'n', 15 << 20), .. good[at..]];
+        AcceptedOrRefused(ReaderTable.Of(name), bytes);
     }
 
     [Test]

@@ -45,9 +45,7 @@ internal static class RunConclusion
     public static Score? Stored(string folder)
     {
         string path = Path.Combine(folder, RunFiles.Score);
-        if (!PlainFile.IsThere(path)) { return null; }
-        using var stream = PlainFile.OpenRead(path);
-        return ScoreJson.Read(stream, path);
+        return PlainFile.IsThere(path) ? ScoreJson.Read(path) : null;
     }
 
     private static Score? StoredOrNull(string folder)

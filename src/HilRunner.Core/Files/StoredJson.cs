@@ -21,6 +21,7 @@ public static class StoredJson
         if (text.Span.StartsWith("\uFEFF"u8)) { text = text[3..]; }
         try
         {
+            JsonWords.RefuseLong(text.Span);
             using (var document = JsonDocument.Parse(text)) { RefuseStrange(document.RootElement, "$"); }
             return JsonSerializer.Deserialize<T>(text.Span, style) ?? throw new JsonException("nothing in it");
         }

@@ -20,7 +20,7 @@ internal static class CurvePlot
         foreach (double share in (double[])[0, 0.5, 1]) { svg.Append($"<path class=\"tick\" d=\"M{N(Left)} {N(Y(share))}H{N(Width - Right)}\"/><text class=\"tick-label end\" x=\"{N(Left - 6)}\" y=\"{N(Y(share) + 4)}\">{(share * 100).ToString("0", System.Globalization.CultureInfo.InvariantCulture)} %</text>\n"); }
         Curve(svg, found.CurveUp, axis, along, "course");
         Curve(svg, found.CurveDown, axis, along, "course limit");
-        foreach (var bin in point.Levels.Where(l => l.Class == found.Below || l.Class == found.Above).GroupBy(l => (l.Rising, Step: (int)decimal.Floor((l.Level - along.From) / along.By))))
+        foreach (var bin in point.Levels.Where(l => l.Class == found.Below || l.Class == found.Above).GroupBy(l => (l.Rising, Step: decimal.Floor((l.Level - along.From) / along.By))))
         {
             double share = bin.Average(l => l.Shares.GetValueOrDefault(found.Above)), x = axis.At((double)bin.Average(l => l.Level)), y = Y(share);
             string title = $"<title>{HtmlText.Escape($"{SweepWords.Level(bin.Average(l => l.Level), sweep)} on the way {(bin.Key.Rising ? "up" : "down")}: {found.Above} for {Figure.Share(share)} of the time, {bin.Count()} {(bin.Count() == 1 ? "level" : "levels")}")}</title>";
