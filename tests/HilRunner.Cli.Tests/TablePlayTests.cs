@@ -109,6 +109,7 @@ public class TablePlayTests
         foreach (var (arguments, code, said) in new (string[], int, string)[]
         {
             (["--shaker"], 64, "nobody is at a terminal"), (["--interlock-answers"], 64, "go with --shaker"),
+                (["--armed"], 64, "--armed is called --interlock-answers now, which is what it says: nobody is asked"),
                 (["--shaker", "--interlock-answers", "--fit", "squeeze"], 64, "expected scale or filter"),
                 (["--shaker", "--interlock-answers", "--speed", "max"], 64, "moves in real time"),
         })
