@@ -9,6 +9,7 @@ internal sealed class HilOnTerminal : IDisposable
 {
     private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(60);
     private readonly Process _process;
+    private readonly Thread _reading;
     private readonly StringBuilder _shown = new();
     private readonly object _gate = new();
 
@@ -26,7 +27,10 @@ internal sealed class HilOnTerminal : IDisposable
         start.Environment["TERM"] = "xterm";
         Room.Await();
         _process = Process.Start(start)!;
-        new Thread(Read) { IsBackground = true }.Start();
+        // Taken here: a test may be over before the thread has its first turn.
+        var output = _process.StandardOutput;
+        _reading = new Thread(() => Read(output)) { IsBackground = true };
+        _reading.Start();
     }
 
     public string Shown { get { lock (_gate) { return _shown.ToString(); } } }
@@ -62,6 +66,7 @@ internal sealed class HilOnTerminal : IDisposable
     public int End()
     {
         Assert.That(_process.WaitForExit(s_limit), $"did not end; shown so far:\n{Shown}");
+        Assert.That(_reading.Join(s_limit), $"its terminal is still open; shown so far:\n{Shown}");
         TestContext.Out.WriteLine(Shown);
         return _process.ExitCode;
     }
@@ -69,14 +74,15 @@ internal sealed class HilOnTerminal : IDisposable
     public void Dispose()
     {
         if (!_process.HasExited) { _process.Kill(entireProcessTree: true); }
+        _reading.Join(s_limit);
         _process.Dispose();
     }
 
-    private void Read()
+    private void Read(StreamReader output)
     {
         var buffer = new char[4096];
         int count;
-        while ((count = _process.StandardOutput.Read(buffer)) > 0)
+        while ((count = output.Read(buffer)) > 0)
         {
             lock (_gate) { _shown.Append(buffer, 0, count); }
         }
