@@ -132,9 +132,8 @@ public class TablePlayTests
     public void KilledWhileItPlaysPositionsTheTableRests()
     {
         _table.Start();
-        using var hil = Hil.Start("run", Tone("level: 0.2 g"), "--rig", _table.Rig(), "--shaker", "--interlock-answers",
-            "--out", _table.File("out"));
-        _table.AwaitMotion(0.15);
+        using var hil = _table.StartMoving(0.15, () => Hil.Start("run", Tone("level: 0.2 g"), "--rig", _table.Rig(), "--shaker",
+            "--interlock-answers", "--out", _table.File("out")));
         hil.Kill();
         double killed = DateTimeOffset.UtcNow.ToUnixTimeMilliseconds() / 1000.0;
         hil.WaitForExit();

@@ -80,8 +80,7 @@ public class TableTests
     public void KilledTheTableRestsWithinItsWatchdog()
     {
         _table.Start();
-        using var hil = StartSweep(Plan("peak: 100 mg to 160 mg by 30 mg", "dwell: 4 s"));
-        _table.AwaitMotion(0.09);
+        using var hil = _table.StartMoving(0.09, () => StartSweep(Plan("peak: 100 mg to 160 mg by 30 mg", "dwell: 4 s")));
         hil.Kill();
         double killed = DateTimeOffset.UtcNow.ToUnixTimeMilliseconds() / 1000.0;
         hil.WaitForExit();
@@ -97,8 +96,7 @@ public class TableTests
     public void InterruptedTheTableRests(string signal)
     {
         _table.Start();
-        using var hil = StartSweep(Plan("peak: 100 mg to 160 mg by 30 mg", "dwell: 4 s"));
-        _table.AwaitMotion(0.09);
+        using var hil = _table.StartMoving(0.09, () => StartSweep(Plan("peak: 100 mg to 160 mg by 30 mg", "dwell: 4 s")));
         Process.Start("kill", [signal, hil.Id.ToString(CultureInfo.InvariantCulture)])!.WaitForExit();
         Assert.That(hil.WaitForExit(TimeSpan.FromSeconds(60)));
         Assert.That(hil.ExitCode, Is.EqualTo(130));
