@@ -140,7 +140,7 @@ public class TablePlayTests
         Hil.Await(() => TableFixture.IsAtRest(_table.Trace()), "rest");
         double last = _table.Trace().Where(r => Math.Abs(r.G) > TableFixture.RestG).Max(r => r.UnixS);
         TestContext.Out.WriteLine(string.Create(CultureInfo.InvariantCulture, $"at rest {last - killed:0.000} s after the kill"));
-        Assert.That(last - killed, Is.LessThan(2 + 0.1 + 0.25));
+        Assert.That(last - killed, Is.LessThan(TableFixture.WatchdogS + 0.1 + 0.25));
     }
 
     // It jams: the jolt stops the table, where it is one; what was measured says it afterwards in any case.
