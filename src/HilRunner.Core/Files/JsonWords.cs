@@ -36,6 +36,13 @@ public static class JsonWords
         }
     }
 
+    /// <summary>A number as it is held; what is beyond every double would be read as infinite.</summary>
+    /// <param name="name">Of its key, for what is told.</param>
+    /// <exception cref="InvalidDataException">It is too large.</exception>
+    public static double Finite(JsonElement number, string name) =>
+        number.GetDouble() is var value && double.IsFinite(value) ? value
+            : throw new InvalidDataException($"{name} is too large a number");
+
     private static bool IsPunctuation(byte b) =>
         b <= ' ' || b is (byte)'"' or (byte)',' or (byte)':' or (byte)'{' or (byte)'}' or (byte)'[' or (byte)']';
 }

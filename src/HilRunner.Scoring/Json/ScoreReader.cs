@@ -1,4 +1,5 @@
 using System.Text.Json;
+using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
@@ -131,7 +132,7 @@ internal static class ScoreReader
     {
         string text = Text(e, "limit");
         string output = Text(e, "output");
-        double bound = Finite(e.GetProperty("bound"), "bound");
+        double bound = JsonWords.Finite(e.GetProperty("bound"), "bound");
         bool most = Text(e, "direction") switch
         {
             "at_most" => true,
@@ -203,11 +204,7 @@ internal static class ScoreReader
         e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? v.GetInt32() : null;
 
     private static double? Number(JsonElement e, string name) =>
-        e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? Finite(v, name) : null;
-
-    private static double Finite(JsonElement e, string name) =>
-        e.GetDouble() is var number && double.IsFinite(number) ? number
-            : throw new InvalidDataException($"{name} is too large a number");
+        e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? JsonWords.Finite(v, name) : null;
 
     private static long? Ns(JsonElement e, string name) =>
         e.GetProperty(name) is { ValueKind: not JsonValueKind.Null } v ? NsOf(v) : null;

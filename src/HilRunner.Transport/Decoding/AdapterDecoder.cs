@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using System.Text.Json;
+using HilRunner.Core.Files;
 using HilRunner.Core.Messages;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
@@ -99,7 +100,7 @@ internal sealed class AdapterDecoder : IDeviceDecoder
             N = Number(line, "n"),
             Seq = (ulong?)Number(line, "seq"),
             Ticks = Unsigned(line, "ticks"),
-            Confidence = line.TryGetProperty("score", out JsonElement score) ? Finite(score, "score") : null,
+            Confidence = line.TryGetProperty("score", out JsonElement score) ? JsonWords.Finite(score, "score") : null,
             Token = Unsigned(line, "token"),
             Values = Values(line, kind),
             Fields = line.TryGetProperty("fields", out JsonElement fields)
@@ -111,14 +112,11 @@ internal sealed class AdapterDecoder : IDeviceDecoder
         };
     }
 
-    private static double Finite(JsonElement e, string name) => e.GetDouble() is var number && double.IsFinite(number) ? number
-        : throw new FormatException($"a number in {name} that is too large");
-
     /// <summary>A sample has one for each channel, features one for each name: what reads them counts on it.</summary>
     private double[] Values(JsonElement line, MessageKind kind)
     {
         double[] values = line.TryGetProperty("values", out JsonElement said)
-            ? [.. said.EnumerateArray().Select(v => Finite(v, "values"))] : [];
+            ? [.. said.EnumerateArray().Select(v => JsonWords.Finite(v, "values"))] : [];
         int? expected = kind switch { MessageKind.Sample =>
             _device.Input.Channels.Count, MessageKind.Features => _device.Says.FeatureNames.Count, _ => null };
         return expected is null || values.Length == expected ? values
