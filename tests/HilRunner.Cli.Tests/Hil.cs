@@ -70,8 +70,7 @@ internal static class Hil
     /// <summary>
     /// Words before a program's own that give it the system's answer to signals back: a shell starts what it puts in the
     /// background with interrupts ignored, nohup with hang-ups, and children take that over. The program takes the place of this
-    /// one:
-    /// same process, same id.
+    /// one: same process, same id.
     /// </summary>
     public static string[] Interruptible { get; } = OperatingSystem.IsLinux() ? ["env", "--default-signal=HUP,INT,QUIT,TERM"]
         : [];

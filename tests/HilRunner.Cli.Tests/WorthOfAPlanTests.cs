@@ -7,8 +7,7 @@ namespace HilRunner.Cli.Tests;
 
 /// <summary>
 /// What a plan is worth before a device is played: whether one that hears nothing would be accepted, whether its recordings are
-/// what
-/// their names say, and how often it was tried before.
+/// what their names say, and how often it was tried before.
 /// </summary>
 public sealed class WorthOfAPlanTests
 {

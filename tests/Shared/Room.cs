@@ -6,10 +6,9 @@ namespace HilRunner.Testing;
 
 /// <summary>
 /// Holds back what is about to start while more tasks want a processor than can soon have one. Most tests of the calm lane wait
-/// for
-/// something, so many run side by side; but when their programs start up at the same time, each takes twenty times as long as
-/// alone,
-/// and limits of the tool that are right for a bench run out. Nothing is lost by it: the processors are busy all the while.
+/// for something, so many run side by side; but when their programs start up at the same time, each takes twenty times as long as
+/// alone, and limits of the tool that are right for a bench run out. Nothing is lost by it: the processors are busy all the
+/// while.
 /// </summary>
 internal static class Room
 {
@@ -62,8 +61,7 @@ internal static class Room
 
 /// <summary>
 /// Each test of an assembly begins when the machine has room for it. For assemblies whose tests start programs; tests that only
-/// reckon
-/// are short, and would spend their time at the door.
+/// reckon are short, and would spend their time at the door.
 /// </summary>
 [AttributeUsage(AttributeTargets.Assembly)]
 internal sealed class AwaitsRoomAttribute : Attribute, ITestAction

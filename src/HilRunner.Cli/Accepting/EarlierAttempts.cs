@@ -11,8 +11,7 @@ namespace HilRunner.Cli.Accepting;
 
 /// <summary>
 /// Earlier attempts at a plan of this name on this image. Whoever tries until it is accepted has not shown what the plan claims:
-/// the
-/// confidence of a claim is that of a single attempt.
+/// the confidence of a claim is that of a single attempt.
 /// </summary>
 internal static class EarlierAttempts
 {

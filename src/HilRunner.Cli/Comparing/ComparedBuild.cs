@@ -40,8 +40,7 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
 
     /// <summary>
     /// Both builds of a comparison. Where two names stand for one image, each stands for the batches that were played under it:
-    /// whoever
-    /// asks so holds an image against itself.
+    /// whoever asks so holds an image against itself.
     /// </summary>
     /// <exception cref="BadInputException">One of them is not there, or a file of it is damaged.</exception>
     public static (ComparedBuild Baseline, ComparedBuild Candidate) Read(string baseline, string candidate, string root)

@@ -45,8 +45,7 @@ internal sealed record Baseline(string? Folder, string? WhyNone)
 
     /// <summary>
     /// Other batches of the baseline's image: they count with it. The one night was chosen for having passed, and is better than
-    /// the
-    /// image usually is.
+    /// the image usually is.
     /// </summary>
     public IReadOnlyList<string> MorePlays(string root) => Folder is null ? [] : ComparedBuild.PlaysOfSameImage(Folder, root);
 }

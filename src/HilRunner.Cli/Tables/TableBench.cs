@@ -85,8 +85,7 @@ internal sealed class TableBench : IAsyncDisposable
 
     /// <summary>
     /// After the first motion: asks for leave for the rest. Whoever is asked may look, and reach: until they have answered the
-    /// table is
-    /// at rest and not armed.
+    /// table is at rest and not armed.
     /// </summary>
     /// <exception cref="ShakerException">It does not come to rest, is not at rest after the answer, or the person did not say
     /// yes.</exception>

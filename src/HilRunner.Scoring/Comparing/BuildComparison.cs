@@ -4,8 +4,8 @@ namespace HilRunner.Scoring.Comparing;
 
 /// <summary>
 /// Two builds, trial by trial. Pure. Each measure is asked two questions, two-sided at <see cref="Level"/> over its classes
-/// together
-/// (Holm 1979): did it change on these recordings, and would it be otherwise on motion like this (see <see cref="Basis"/>)?
+/// together (Holm 1979): did it change on these recordings, and would it be otherwise on motion like this (see <see
+/// cref="Basis"/>)?
 /// </summary>
 public sealed record BuildComparison
 {

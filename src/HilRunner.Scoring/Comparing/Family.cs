@@ -21,10 +21,8 @@ internal sealed record Decided(Basis Basis, double P, Answer Here, Answer Beyond
 
 /// <summary>
 /// One measure over its classes. Each class rests on the exchange of runs where there are runs enough to show a change of one
-/// class
-/// of so many, else on its units; p is adjusted after Holm over those classes that could be found changed at all (Tarone,
-/// Biometrics
-/// 46:515–522, 1990): the others can raise no false alarm, and take nothing from them.
+/// class of so many, else on its units; p is adjusted after Holm over those classes that could be found changed at all (Tarone,
+/// Biometrics 46:515–522, 1990): the others can raise no false alarm, and take nothing from them.
 /// </summary>
 internal static class Family
 {

@@ -38,8 +38,7 @@ internal static class RunMeasure
 
     /// <summary>
     /// Events of the device: exchanged run for run; where there are too few runs for that, all of both as one series of rare
-    /// events, so
-    /// many of which fall on each build's share of the time (Przyborowski, Wilenski, Biometrika 31:313–323, 1940).
+    /// events, so many of which fall on each build's share of the time (Przyborowski, Wilenski, Biometrika 31:313–323, 1940).
     /// </summary>
     public static Difference OfDevice(Measure measure, IReadOnlyList<SharedScenario> scenarios, Func<ComparedRun, int> count,
         int seed)

@@ -29,8 +29,7 @@ internal sealed class SharedScenario
 
     /// <summary>
     /// Runs of which there are as many of the one build as of the other, the rest left out by lot: only then is a difference as
-    /// likely
-    /// of one sign as of the other, if nothing changed.
+    /// likely of one sign as of the other, if nothing changed.
     /// </summary>
     public bool[] Even { get; }
 
@@ -69,9 +68,8 @@ internal sealed class SharedScenario
 
     /// <summary>
     /// Whether trials of one run come out alike more often than chance explains, on one and the same build: a state that the
-    /// device
-    /// has for the length of a run. Then trials are no independent evidence, and only whole runs are. It shows only where a build
-    /// played a scenario more than once; each trial's outcomes are exchanged between those runs.
+    /// device has for the length of a run. Then trials are no independent evidence, and only whole runs are. It shows only where
+    /// a build played a scenario more than once; each trial's outcomes are exchanged between those runs.
     /// </summary>
     public static bool HangTogether(IReadOnlyList<SharedScenario> scenarios, int seed)
     {

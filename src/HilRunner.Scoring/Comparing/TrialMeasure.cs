@@ -8,8 +8,7 @@ namespace HilRunner.Scoring.Comparing;
 
 /// <summary>
 /// A figure of single trials, by class, asked in both ways (see <see cref="Basis"/>). All plays of a trial count: none is left
-/// out for
-/// having come out otherwise than another.
+/// out for having come out otherwise than another.
 /// </summary>
 /// <param name="Tolerance">Shifts up to it are nobody's business, in the figure's unit.</param>
 /// <param name="Figure">Of one play; null: it has none.</param>

@@ -5,11 +5,9 @@ using HilRunner.Scoring.Timelines;
 namespace HilRunner.Scoring.Events;
 
 /// <summary>
-/// Matches the decisions of one event class to its reference intervals: in time order, each to the earliest unmatched
-/// interval with s − early ≤ t &lt; s + within; where the onset s is uncertain by u, with s − early − u ≤ t. Without a tolerance
-/// a
-/// report a moment early would be a false alarm and a miss at once; published practice takes 0.2 s on both sides (Mesaros,
-/// Heittola,
+/// Matches the decisions of one event class to its reference intervals: in time order, each to the earliest unmatched interval
+/// with s − early ≤ t &lt; s + within; where the onset s is uncertain by u, with s − early − u ≤ t. Without a tolerance a report
+/// a moment early would be a false alarm and a miss at once; published practice takes 0.2 s on both sides (Mesaros, Heittola,
 /// Virtanen, Appl. Sci. 6:162, 2016).
 /// </summary>
 internal static class EventMatcher

@@ -16,8 +16,7 @@ public sealed record PermutedRuns(int Before, int Now, Func<bool[], double> Shif
 
 /// <summary>
 /// Whole runs are exchanged between two builds, within each scenario (Fisher, The Design of Experiments, 1935; Pitman, Suppl. J.
-/// R.
-/// Stat. Soc. 4:119–130, 1937). A run keeps its trials, so what they share in a run is no matter, nor how many runs each build
+/// R. Stat. Soc. 4:119–130, 1937). A run keeps its trials, so what they share in a run is no matter, nor how many runs each build
 /// has.
 /// </summary>
 public static class RunPermutation

@@ -22,9 +22,7 @@ public sealed record TrivialDevice(string Name, TrivialKind Kind, long? PeriodNs
 
     /// <summary>
     /// Nothing at all; each constant class; cycling through the classes with periods from 0.2 s to twice the longest trial, in
-    /// eight phases;
-    /// drawing
-    /// each decision by the reference's shares of time, so many of them.
+    /// eight phases; drawing each decision by the reference's shares of time, so many of them.
     /// </summary>
     /// <param name="reference">Of everything that is played.</param>
     public static IEnumerable<TrivialDevice> Of(IReadOnlyList<ReferenceInterval> reference, int draws)

@@ -15,10 +15,8 @@ namespace HilRunner.Benchmarks.Comparing;
 
 /// <summary>
 /// How often a comparison says worse, of builds whose truth is known: the parcel tag's scenarios are played once by the virtual
-/// device,
-/// then their stored scores are drawn anew for each night, written as the tool writes them, and compared from the files.
-/// Identical builds
-/// show false alarms, a lower share of recognised trials the power.
+/// device, then their stored scores are drawn anew for each night, written as the tool writes them, and compared from the files.
+/// Identical builds show false alarms, a lower share of recognised trials the power.
 /// </summary>
 internal static class CompareBenchmark
 {

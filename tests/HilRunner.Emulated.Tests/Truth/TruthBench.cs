@@ -28,18 +28,15 @@ internal sealed record TruthRun(
 {
     /// <summary>
     /// The widest that the middle interval may be: twice (half the smallest round trip and the sample period; no byte time).
-    /// Where
-    /// the link holds questions up again and again, as much more as could hide between two answers: from one question, asked
-    /// every
-    /// half second, to the answer of the next.
+    /// Where the link holds questions up again and again, as much more as could hide between two answers: from one question,
+    /// asked every half second, to the answer of the next.
     /// </summary>
     public double WidestNs => 2 * (RoundTripsNs.Min() / 2.0 + 1e9 / TruthModel.Rig.Device.Input.Rate.Hertz
         + (IsHeldUp ? 500e6 + RoundTripsNs.Max() : 0));
 
     /// <summary>
     /// Half-width of the clock's rate by the best two answers, ppm: half of both round trips over the time between them.
-    /// Questions are
-    /// asked at even times.
+    /// Questions are asked at even times.
     /// </summary>
     public double RateKnownToPpm
     {

@@ -212,8 +212,7 @@ public class BuildComparisonTests
 
     /// <summary>
     /// Six scenarios of seven trials, as scoring.md has them. On identical builds worse is said in no more than one case of
-    /// twenty,
-    /// whatever the numbers of plays, with a state that a run keeps, and with a rare reset.
+    /// twenty, whatever the numbers of plays, with a state that a run keeps, and with a rare reset.
     /// </summary>
     [TestCase(1, 1, 0.0)]
     [TestCase(3, 3, 0.0)]

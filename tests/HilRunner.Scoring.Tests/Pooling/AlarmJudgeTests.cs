@@ -120,8 +120,7 @@ public class AlarmJudgeTests
 
     /// <summary>
     /// Devices of known rate, alarms that come singly: the share of wrong words is at most what the confidence leaves. With
-    /// sources
-    /// that differ (exponentially distributed rates) the count alone would be wrong in a quarter of the cases.
+    /// sources that differ (exponentially distributed rates) the count alone would be wrong in a quarter of the cases.
     /// </summary>
     [TestCase(1.0, false, 0.10)]
     [TestCase(3.0, false, 0.10)]

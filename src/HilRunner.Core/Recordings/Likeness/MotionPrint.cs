@@ -6,9 +6,8 @@ namespace HilRunner.Core.Recordings.Likeness;
 
 /// <summary>
 /// What is left of a motion when it does not matter how the device was turned, at which rate it was recorded or how strong the
-/// signal
-/// is: the size of the acceleration, from 0.3 Hz to 0.4 of the rate (10 Hz at most), brought to 25 Hz, each second as strong as
-/// any other.
+/// signal is: the size of the acceleration, from 0.3 Hz to 0.4 of the rate (10 Hz at most), brought to 25 Hz, each second as
+/// strong as any other.
 /// </summary>
 public sealed class MotionPrint
 {

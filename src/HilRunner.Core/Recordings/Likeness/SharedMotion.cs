@@ -12,12 +12,9 @@ public sealed record SharedMotion(int First, int Second, long ShiftNs, long Over
 
 /// <summary>
 /// Finds recordings of the same motion by their content: the phases of two recordings agree at one shift over all frequencies
-/// (the
-/// phase transform of Knapp and Carter, IEEE Trans. ASSP 24:320–327, 1976), and so do their values, or they do not. Limits are
-/// from the
-/// open recordings: of 2278 pairs of different ones none comes near; copies that were cut, turned, resampled, rounded or given
-/// noise do.
-/// Motion that is still, or as short as a knock, cannot be told.
+/// (the phase transform of Knapp and Carter, IEEE Trans. ASSP 24:320–327, 1976), and so do their values, or they do not. Limits
+/// are from the open recordings: of 2278 pairs of different ones none comes near; copies that were cut, turned, resampled,
+/// rounded or given noise do. Motion that is still, or as short as a knock, cannot be told.
 /// </summary>
 public static class SharedMotions
 {

@@ -7,8 +7,7 @@ namespace HilRunner.Core.Tests.Recordings.Likeness;
 
 /// <summary>
 /// On the open recordings (shared data, README there): different people, different experiments of one person, machine and drops
-/// are
-/// never taken for one motion; copies of each are found, at the right shift.
+/// are never taken for one motion; copies of each are found, at the right shift.
 /// </summary>
 public sealed class SharedMotionTests
 {
