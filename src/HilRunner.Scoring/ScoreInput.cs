@@ -23,6 +23,8 @@ public sealed record ScoreInput
     /// </summary>
     public IReadOnlyList<PlayoutRow> Playout { get; init; } = [];
     public SampleRate? Rate { get; init; }
+    /// <summary>Where samples were held up on their way to the device: what is placed by a clock is known the less there.</summary>
+    public IReadOnlyList<HeldUp> HeldUp { get; init; } = [];
     /// <summary>Nothing was injected: the device was moved, and stimulus time is host time.</summary>
     public bool Moved { get; init; }
     /// <summary>How the times of the run are known; null for a log that no run stands behind.</summary>

@@ -22,7 +22,7 @@ public static class Scorer
         var rules = input.Rules;
         var events = rules.Events.ToHashSet(StringComparer.Ordinal);
         var reference = ReferenceTimeline.Build(input.Reference, rules, input.End.Ns);
-        var reports = new ReportClock(input.Playout, input.Rate, input.Moved);
+        var reports = new ReportClock(input.Playout, input.Rate, input.Moved) { HeldUp = input.HeldUp };
         var byOutput = input.Decisions.ToLookup(d => d.Output, StringComparer.Ordinal);
 
         var outputs = new List<ScoredOutput>();

@@ -8,11 +8,18 @@ namespace HilRunner.Delivery.Tests;
 /// <summary>A sample that the device felt: when, on the machine's monotonic clock, and its number as told.</summary>
 internal sealed record Felt(long AtNs, long Index, long? Told);
 
+/// <summary>
+/// A message with samples as the link passed it on: the number of its last sample, when it was due at the device, and how long
+/// the link had waited for a processor before it read the message.
+/// </summary>
+internal sealed record Passed(long Index, long DueNs, long WaitedNs);
+
 /// <summary>A decision that the device made: when, and after how many samples felt.</summary>
 internal sealed record Decided(long AtNs, long Index, string Class);
 
 /// <summary>What the link did to one message, or had done to the device.</summary>
-internal sealed record LinkFault(long AtNs, string Kind, string Direction);
+/// <param name="OfDecision">The message was a decision.</param>
+internal sealed record LinkFault(long AtNs, string Kind, string Direction, bool OfDecision);
 
 /// <summary>What happened in one run, by the logs of link and device alone.</summary>
 internal sealed record Truth
@@ -20,6 +27,7 @@ internal sealed record Truth
     /// <summary>Samples that the host handed to the link, and that the device felt.</summary>
     public required int Sent { get; init; }
     public required IReadOnlyList<Felt> Felt { get; init; }
+    public required IReadOnlyList<Passed> Passed { get; init; }
     /// <summary>The device felt the very counts that were sent.</summary>
     public required bool SameCounts { get; init; }
     /// <summary>Decisions that the device handed to the link.</summary>
@@ -32,8 +40,22 @@ internal sealed record Truth
     /// <summary>The device stopped hearing in this run.</summary>
     public bool Died => Faults.Any(f => f.Kind is "die" or "die-for-good" or "deaf");
 
+    /// <summary>A decision came otherwise than it was said, or did not.</summary>
+    public bool DecisionsHit => Faults.Any(f => f.OfDecision && f.Kind is not ("delay_lines" or "stall"));
+
     /// <summary>Something was done to what went over the link.</summary>
     public bool LinkTouched => Faults.Any(f => f.Direction is "to" or "from");
+
+    /// <summary>
+    /// By how much this machine held up the way of a sample, s: what the link waited for a processor before it read it, and from
+    /// when it was due at the device until it was felt there. What the plan had done to it is not in it. Of runs in which every
+    /// sample came once.
+    /// </summary>
+    public double HeldUpS(int sample)
+    {
+        var passed = Passed.First(p => p.Index >= sample);
+        return (passed.WaitedNs + Math.Max(0, Felt[sample].AtNs - passed.DueNs)) / 1e9;
+    }
 
     /// <summary>
     /// By the number of samples of each run. A run goes from its begin, as the link saw it, to the next; the clock of both logs
@@ -56,12 +78,14 @@ internal sealed record Truth
             {
                 Sent = sent.GetProperty("count").GetInt32(),
                 Felt = [.. felt.Select(e => new Felt(At(e), e.GetProperty("i").GetInt64(), Number(e.GetProperty("n"))))],
+                Passed = [.. link.Where(e => What(e) == "passed" && At(e) >= from && At(e) < to).Select(e =>
+                    new Passed(e.GetProperty("i").GetInt64(), e.GetProperty("due").GetInt64(), e.GetProperty("waited").GetInt64()))],
                 SameCounts = Digest(felt) == sent.GetProperty("sha").GetString(),
                 Said = mine.Count(e => What(e) == "said" && e.GetProperty("kind").GetString() == "c"),
                 Decided = [.. mine.Where(e => What(e) == "decided").Select(e =>
                     new Decided(At(e), e.GetProperty("i").GetInt64(), e.GetProperty("class").GetString()!))],
                 Faults = [.. link.Where(e => What(e) == "fault" && (i == 0 || At(e) >= from) && At(e) < to).Select(e =>
-                    new LinkFault(At(e), e.GetProperty("kind").GetString()!, e.GetProperty("dir").GetString()!))],
+                    new LinkFault(At(e), e.GetProperty("kind").GetString()!, e.GetProperty("dir").GetString()!, e.GetProperty("decision").GetBoolean()))],
                 Clean = !link.Any(e => What(e) == "fault" && At(e) < to),
             });
         }

@@ -123,6 +123,7 @@ internal static class RunConclusion
             Device = evidence.Device,
             Playout = realTime ? playout : [],
             Rate = manifest.Rate,
+            HeldUp = evidence.HeldUp,
             Moved = !manifest.Injects,
             Timing = evidence.Timing,
             Delivery = evidence.Delivery,

@@ -369,6 +369,7 @@ public sealed class CaptureReview : IMessageSink
             End = whole ? all : heard,
             StillSilent = _stillSilent && _endCause is EndCause.Completed or EndCause.Silent,
             Delivery = delivery,
+            HeldUp = placement.HeldUp,
             Notes = [.. Notes(unknown)],
             Identity = _identity,
             Understood = counts.Messages,

@@ -27,6 +27,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
     private readonly DeviceDescription _device = rig.Device;
     private readonly SequenceCheck _sequence = new();
     private readonly List<(int Output, long? N, string Class, HostTime At)> _decided = [];
+    /// <summary>At how many samples the number of decisions begins anew; 0: it does not.</summary>
+    private long _numberWraps;
     private CounterValues? _before;
     private CounterValues? _after;
     private bool _ended;
@@ -83,6 +85,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
                 _heard++;
                 if (!_begun) { break; }
                 if (n is { } decided && IsNotSentYet(decided, message.FirstByte)) { _impossible++; }
+                _numberWraps = message.NWraps;
                 _decided.Add((message.Output, n, message.Class ?? "", message.FirstByte));
                 break;
             case MessageKind.Credit:
@@ -128,6 +131,7 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (completed && silentSince is null && !_restarted)
         {
             to.AddRange(Credit());
+            to.AddRange(LastDecision());
             Count(to, from);
         }
         if (!_restarted)
@@ -204,12 +208,32 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         };
     }
 
+    /// <summary>
+    /// A device that counts what came and whose last decision is of the last sample has them all. A number that begins anew
+    /// proves it only for fewer samples: a loss of just as many would not show.
+    /// </summary>
+    private IEnumerable<DeliveryEvidence> LastDecision()
+    {
+        long all = manifest.Samples;
+        if (!_device.CountsSamples || _impossible > 0 || (_numberWraps > 0 && all > _numberWraps)) { yield break; }
+        if (_decided.Count > 0 && _decided[^1].N is { } last && last >= all - 1)
+        {
+            yield return new("n", DeliveryFinding.Proves, $"the device counted all {all} samples: it says so with its last decision")
+            {
+                Expected = all,
+                Seen = all,
+            };
+        }
+    }
+
     private void Count(List<DeliveryEvidence> to, List<DeliveryEvidence> from)
     {
         if (_device.Says.Counters is not { } query) { return; }
         if (Counted is not { } counted)
         {
-            to.Add(new("counters", DeliveryFinding.Agrees, "the device did not answer the question for its counters"));
+            // It was alive: whatever else was lost with this question or its answer, the message that begins the run may be it.
+            to.Add(new("counters", DeliveryFinding.Disproves,
+                "the device did not answer the question for its counters, before the run or after it, although the rig describes it: the question, the answer or the message that begins the run was lost, or the device has no such counters (take says.counters out)"));
             return;
         }
         string refused = string.Join(

@@ -71,5 +71,8 @@ internal sealed class Placement(
         return played is null ? null : manifest.Rate.TimeOf(Math.Max(0, CountedBy.At(arrival) - 1 - number)).Ns;
     }
 
+    /// <summary>Where samples were held up on their way to the device; empty where host time is not known.</summary>
+    public IReadOnlyList<HeldUp> HeldUp => played is not null && origin is { } zero ? _way.HeldUp(zero) : [];
+
     public StimulusTime? StimulusAt(HostTime host) => played?.At(host);
 }

@@ -23,6 +23,8 @@ public sealed record RunEvidence
     /// <summary>The device fell silent on a link that was there, and nothing brought an answer so far.</summary>
     public bool StillSilent { get; init; }
     public required Delivery Delivery { get; init; }
+    /// <summary>Where samples were held up on their way to the device, in order.</summary>
+    public IReadOnlyList<HeldUp> HeldUp { get; init; } = [];
     /// <summary>Sentences that stand beside the verdict, whatever it is.</summary>
     public required IReadOnlyList<string> Notes { get; init; }
 }

@@ -1,3 +1,4 @@
+using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Clocks;
 
@@ -21,8 +22,14 @@ internal sealed class StalledWay
     /// <summary>So many long round trips are no accident: such a link may hold samples up anywhere.</summary>
     private const int FewestOfAHabit = 3;
 
+    /// <summary>Longer than the fastest round trip by this much: noticeable, and no stall where it happens once.</summary>
+    private const long NoticeableNs = 10_000_000;
+
     private readonly ClockExchange[] _exchanges;
     private readonly bool _always;
+    // What a link that holds up what it carries as a habit adds to any way.
+    private readonly long _habitNs;
+    private readonly long _usualNs;
     private readonly long _stallNs = LongestUsualNs;
 
     public StalledWay(ClockReview clocks)
@@ -30,15 +37,18 @@ internal sealed class StalledWay
         _exchanges = [.. clocks.Exchanges.OrderBy(e => e.Sent.Ns)];
         if (_exchanges.Length > 0)
         {
-            long usual = _exchanges.Select(e => e.DelayNs).Order().ElementAt(_exchanges.Length / 2);
-            _stallNs = Math.Min(LongestUsualNs, usual + StallNs);
+            long fastest = _exchanges.Min(e => e.DelayNs);
+            _usualNs = _exchanges.Select(e => e.DelayNs).Order().ElementAt(_exchanges.Length / 2);
+            _stallNs = Math.Min(LongestUsualNs, _usualNs + StallNs);
+            long[] slow = [.. _exchanges.Where(e => !IsStall(e) && e.DelayNs > fastest + NoticeableNs).Select(e => e.DelayNs - fastest)];
+            if (slow.Length >= FewestOfAHabit) { _habitNs = slow.Max(); }
         }
         _always = _exchanges.Count(IsStall) >= FewestOfAHabit;
     }
 
     /// <summary>
-    /// How long what was sent up to a moment may have been held up before it arrived by then; 0 where no question near it took
-    /// long, and not many elsewhere.
+    /// How long what was sent up to a moment may have been held up before it arrived by then; where no question near it took long,
+    /// and not many elsewhere, what the link adds as a habit, which is mostly nothing.
     /// </summary>
     public long HiddenNs(HostTime moment)
     {
@@ -54,8 +64,28 @@ internal sealed class StalledWay
             }
         }
         bool near = (arrived is { } before && IsStall(before)) || (next is { } after && IsStall(after));
-        if (!near && !_always) { return 0; }
+        if (!near && !_always) { return _habitNs; }
         return arrived is { } last ? moment - last.Sent : _exchanges.Max(e => e.DelayNs);
+    }
+
+    /// <summary>
+    /// Stretches in which something was held up on its way to the device: it had arrived when the next question was answered. So
+    /// it is where a question before it was still on its way and took noticeably longer than usual, and where the next one stalled.
+    /// </summary>
+    /// <param name="origin">What the times count from.</param>
+    public IReadOnlyList<HeldUp> HeldUp(HostTime origin)
+    {
+        var stretches = new List<HeldUp>();
+        for (int i = 0; i < _exchanges.Length; i++)
+        {
+            ClockExchange before = _exchanges[i], next = i + 1 < _exchanges.Length ? _exchanges[i + 1] : before;
+            bool slow = before.DelayNs > _usualNs + NoticeableNs;
+            HostTime to = IsStall(next) && i + 1 < _exchanges.Length ? next.Sent : slow ? before.Received : before.Sent;
+            if (next.Sent > before.Sent && to > next.Sent) { to = next.Sent; }
+            HostTime by = next.Received > before.Received ? next.Received : before.Received;
+            if (to > before.Sent) { stretches.Add(new(before.Sent - origin, to - origin, by - origin)); }
+        }
+        return stretches;
     }
 
     private bool IsStall(ClockExchange exchange) => exchange.DelayNs > _stallNs;

@@ -21,11 +21,23 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
         return Row(OnsetSample(onsetNs, r)) is { } played ? (arrival - played.ActualNs, report.ArrivalUncertaintyNs) : null;
     }
 
+    /// <summary>Where samples were held up on their way to the device.</summary>
+    public IReadOnlyList<HeldUp> HeldUp { get; init; } = [];
+
     /// <summary>
-    /// How late the onset's own sample was sent: a decision's time on the axis of samples does not know it. 0 where not known.
+    /// How late the onset's own sample was sent, and how long it may have been held up on its way: a decision's time on the axis of
+    /// samples does not know it. 0 where not known.
     /// </summary>
-    public long LatenessNs(long onsetNs) =>
-        !moved && rate is { } r && Row(OnsetSample(onsetNs, r)) is { DueNs: { } due } row ? Math.Max(0, row.ActualNs - due) : 0;
+    public long LatenessNs(long onsetNs)
+    {
+        if (moved || rate is not { } r || Row(OnsetSample(onsetNs, r)) is not { DueNs: { } due } row) { return 0; }
+        long held = 0;
+        foreach (var stretch in HeldUp)
+        {
+            if (row.ActualNs >= stretch.FromNs && row.ActualNs < stretch.ToNs) { held = Math.Max(held, stretch.ByNs - row.ActualNs); }
+        }
+        return Math.Max(0, row.ActualNs - due) + held;
+    }
 
     /// <summary>The first sample at or after the onset, where the time of a sample is n/r to the nearest nanosecond.</summary>
     internal static long OnsetSample(long onsetNs, SampleRate rate)

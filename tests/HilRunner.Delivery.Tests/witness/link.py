@@ -14,7 +14,9 @@ and is known by the number of samples that begin announces. boot_ms: the device 
     phase_ms   stall: when the first one begins, after begin; each of 300 ms, every 3 700 ms
 
 LOG: JSON Lines, each with "at" (the machine's monotonic clock, ns), "run" (its number of samples; 0 before the first) and "what": opened, closed,
-begin, sent (count, and sha of "AX,AY,AZ;" of each sample; at the end of a run), fault (kind, dir, decision: was it one). It ends with its standard input.
+begin, sent (count, and sha of "AX,AY,AZ;" of each sample; at the end of a run), fault (kind, dir, decision: was it one), passed (of a message with
+samples: the number of its last one, when it was due at the device by the plan, and how long this process had to wait for a processor before it read
+it, ns). It ends with its standard input.
 """
 import errno
 import hashlib
@@ -33,6 +35,12 @@ STALL_NS, STALL_EACH_NS = 300_000_000, 3_700_000_000
 LINE_KINDS = ("drop_lines", "duplicate_lines", "delay_lines", "lost_decisions")
 
 
+def waited_ns():
+    """For how long this process could have run and had no processor, as the kernel counts it."""
+    with open("/proc/self/schedstat", encoding="ascii") as numbers:
+        return int(numbers.read().split()[1])
+
+
 class Way:
     """One direction: bytes in, whole messages out, each not before it is due, none before the one ahead of it."""
 
@@ -45,7 +53,9 @@ class Way:
         return [message + self.end for message in whole]
 
     def put(self, due, data):
-        self.queue.append((max(due, self.queue[-1][0] if self.queue else 0), data))
+        due = max(due, self.queue[-1][0] if self.queue else 0)
+        self.queue.append((due, data))
+        return due
 
 
 class Link:
@@ -61,6 +71,7 @@ class Link:
         self.open = False
         self.run, self.fault, self.begun = 0, {"kind": "none"}, 0
         self.samples, self.sha = 0, hashlib.sha1()
+        self.waited_before, self.waited = waited_ns(), 0
 
     @staticmethod
     def pseudo_terminal(path, keep):
@@ -90,7 +101,9 @@ class Link:
                     self.samples += 1
                     self.sha.update(("%d,%d,%d;" % counts).encode("ascii"))
                 self.hit_device()
-            self.send(self.to, message, False)
+            due = self.send(self.to, message, False)
+            if kind == "samples":
+                self.log("passed", i=self.samples - 1, due=due, waited=self.waited)
 
     def next_run(self, count):
         self.tell_sent()
@@ -143,7 +156,8 @@ class Link:
                     due += STALL_NS - into
                     self.log("fault", kind=fault, dir=way.name, decision=decision)
         for _ in range(copies):
-            way.put(due, message)
+            due = way.put(due, message)
+        return due
 
     def change_bytes(self, way, message, fault):
         out = bytearray()
@@ -187,6 +201,8 @@ class Link:
             wait = self.forward()
             longest = 500 if self.open else 5      # that the host opened its end wakes nobody
             events = dict(watch.poll(longest if wait is None else min(longest, max(0.0, wait * 1000))))
+            waited = waited_ns()
+            self.waited, self.waited_before = waited - self.waited_before, waited
             if events.get(sys.stdin.fileno(), 0):
                 return
             if events.get(self.device, 0) & select.POLLIN:

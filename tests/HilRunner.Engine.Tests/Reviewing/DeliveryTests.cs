@@ -140,7 +140,10 @@ public class DeliveryTests
         Assert.That(evidence.Delivery.FromDevice.Evidence[0].Text, Does.Contain("1 message has a sample number that cannot be"));
     }
 
-    /// <summary>Every second window lost looks like windows of twice the length.</summary>
+    /// <summary>
+    /// Every second window lost looks like windows of twice the length. That the samples came is shown without any period: the
+    /// last decision is of the last sample, and the device counts.
+    /// </summary>
     [TestCase("    every: 1 s", "", DeliveryOutcome.Delivered)]
     [TestCase("", "  stale_after: 3 s", DeliveryOutcome.NotShown)]
     public void APeriodThatIsLearntProvesNothing(string says, string more, DeliveryOutcome expected)
@@ -148,7 +151,23 @@ public class DeliveryTests
         var script = new CaptureScript().Begin().Origin();
         for (int i = 0; i < 10; i++) { script.From(i * 1000 + 1000, $"c carried n{i * 100 + 99}\n"); }
         var evidence = script.Ends().End().Read(rigText: Rig(says, told: false, more));
-        Assert.That((evidence.Delivery.ToDevice.Outcome, evidence.Delivery.FromDevice.Outcome), Is.EqualTo((expected, expected)));
+        Assert.That((evidence.Delivery.ToDevice.Outcome, evidence.Delivery.FromDevice.Outcome),
+            Is.EqualTo((DeliveryOutcome.Delivered, expected)));
+    }
+
+    [TestCase(false, 0, 999, DeliveryOutcome.Delivered)]
+    [TestCase(false, 0, 998, DeliveryOutcome.NotShown, Description = "one sample may be missing")]
+    [TestCase(true, 0, 999, DeliveryOutcome.NotShown, Description = "it repeats what it was told")]
+    [TestCase(false, 16, 999, DeliveryOutcome.Delivered)]
+    [TestCase(false, 8, 999, DeliveryOutcome.NotShown, Description = "256 samples less look alike in 8 bits")]
+    public void ALastDecisionOfTheLastSampleProvesWhereTheDeviceCounts(
+        bool told, int bits, int last, DeliveryOutcome expected)
+    {
+        int number = bits == 8 ? last % 256 : last;
+        var evidence = new CaptureScript().Begin().Origin().From(500, "c carried n40\n").Ends().From(10_050, $"c resting n{number}\n")
+            .End().Read(rigText: Rig(bits > 0 ? $"    bits: {{n: {bits}}}" : "", told));
+        Assert.That(evidence.Delivery.ToDevice.Outcome, Is.EqualTo(expected));
+        Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(DeliveryOutcome.NotShown), "others may be missing");
     }
 
     [TestCase(8, 744, DeliveryOutcome.NotShown, Description = "256 less than 1000 look alike in 8 bits")]

@@ -78,6 +78,7 @@ internal sealed class TruthRun
             Device = evidence.Device,
             Playout = playout,
             Rate = _stimulus.Rate,
+            HeldUp = evidence.HeldUp,
         });
         long originNs = Origin(capture);
         var played = playout.ToDictionary(p => p.N, p => originNs + p.ActualNs);
