@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using HilRunner.Testing;
 using Microsoft.Playwright;
 
@@ -15,13 +16,14 @@ internal sealed class Browser : IAsyncDisposable
     private readonly IBrowser _browser;
     private readonly TemporaryFolder _folder = TestPaths.NewFolder("reports");
     private readonly Dictionary<string, string> _files = [];
+    private readonly Dictionary<bool, ConcurrentStack<IPage>> _idle = new() { [true] = new(), [false] = new() };
 
     private Browser(IPlaywright playwright, IBrowser browser) => (_playwright, _browser) = (playwright, browser);
 
     public static async Task<Browser> StartAsync()
     {
         IPlaywright playwright = await Playwright.CreateAsync();
-        return new(playwright, await playwright.Chromium.LaunchAsync(new() { ExecutablePath = "/usr/bin/chromium", Args = Arguments }));
+        return new(playwright, await playwright.Chromium.LaunchAsync(new() { ExecutablePath = "/usr/bin/chromium-headless-shell", Args = Arguments }));
     }
 
     public async Task<OpenPage> OpenAsync(string name, int width = 1000, ColorScheme scheme = ColorScheme.Light, bool scripts = true)
@@ -41,11 +43,19 @@ internal sealed class Browser : IAsyncDisposable
         return await OpenFileAsync(path, width, scheme, scripts: true);
     }
 
+    /// <summary>
+    /// A tab that was used before is loaded anew: a tab of its own for each page costs a process each time. What it showed
+    /// before is gone by then; whether scripts run is a tab's for good.
+    /// </summary>
     private async Task<OpenPage> OpenFileAsync(string path, int width, ColorScheme scheme, bool scripts)
     {
-        IBrowserContext context = await _browser.NewContextAsync(new() { Offline = true, ColorScheme = scheme, JavaScriptEnabled = scripts, ViewportSize = new() { Width = width, Height = 900 } });
-        IPage page = await context.NewPageAsync();
-        var open = new OpenPage(context, page);
+        if (!_idle[scripts].TryPop(out IPage? page))
+        {
+            page = await (await _browser.NewContextAsync(new() { Offline = true, JavaScriptEnabled = scripts })).NewPageAsync();
+        }
+        await page.SetViewportSizeAsync(width, 900);
+        await page.EmulateMediaAsync(new() { ColorScheme = scheme });
+        var open = new OpenPage(page, _idle[scripts]);
         await page.GotoAsync(new Uri(path).AbsoluteUri);
         return open;
     }
@@ -61,16 +71,16 @@ internal sealed class Browser : IAsyncDisposable
 /// <summary>One page with what it said and asked for since it was opened.</summary>
 internal sealed class OpenPage : IAsyncDisposable
 {
-    private readonly IBrowserContext _context;
+    private readonly ConcurrentStack<IPage> _idle;
 
-    public OpenPage(IBrowserContext context, IPage page)
+    /// <param name="idle">Where the tab goes when it is closed.</param>
+    public OpenPage(IPage page, ConcurrentStack<IPage> idle)
     {
-        _context = context;
-        Page = page;
-        page.Console += (_, message) => { if (message.Type is "error" or "warning") { Complaints.Add(message.Text); } };
-        page.PageError += (_, error) => Complaints.Add(error);
-        page.Dialog += (_, dialog) => Complaints.Add($"a dialog opened: {dialog.Message}");
-        page.Request += (_, request) => Requests.Add(request.Url);
+        (Page, _idle) = (page, idle);
+        page.Console += OnConsole;
+        page.PageError += OnError;
+        page.Dialog += OnDialog;
+        page.Request += OnRequest;
     }
 
     public IPage Page { get; }
@@ -83,5 +93,28 @@ internal sealed class OpenPage : IAsyncDisposable
         return (window[0], window[1]);
     }
 
-    public async ValueTask DisposeAsync() => await _context.DisposeAsync();
+    public async ValueTask DisposeAsync()
+    {
+        Page.Console -= OnConsole;
+        Page.PageError -= OnError;
+        Page.Dialog -= OnDialog;
+        Page.Request -= OnRequest;
+        await Page.GotoAsync("about:blank");
+        _idle.Push(Page);
+    }
+
+    private void OnConsole(object? sender, IConsoleMessage message)
+    {
+        if (message.Type is "error" or "warning") { Complaints.Add(message.Text); }
+    }
+
+    private void OnError(object? sender, string error) => Complaints.Add(error);
+
+    private void OnDialog(object? sender, IDialog dialog)
+    {
+        Complaints.Add($"a dialog opened: {dialog.Message}");
+        _ = dialog.DismissAsync();
+    }
+
+    private void OnRequest(object? sender, IRequest request) => Requests.Add(request.Url);
 }
