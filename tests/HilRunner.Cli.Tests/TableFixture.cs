@@ -30,6 +30,8 @@ internal sealed class TableFixture : IDisposable
     {
         _shaker!.Kill();
         _shaker.WaitForExit();
+        // Its links are left behind, and the numbers of its terminals are free: those of another table may have them by now.
+        foreach (string end in Directory.GetFiles(File("at"))) { System.IO.File.Delete(end); }
     }
 
     public string Rig(string name = "shaker-sim")
@@ -39,6 +41,7 @@ internal sealed class TableFixture : IDisposable
         {
             System.IO.File.WriteAllText(path, System.IO.File.ReadAllText(Path.Combine(TestPaths.Root, "rigs", $"{name}.yaml")).Replace("/tmp/hil-shaker", File("at"), StringComparison.Ordinal)
                 // Other tests hold this machine up for longer than a table on a bench would be.
+                .Replace("answer: 1 s", $"answer: {WatchdogS} s", StringComparison.Ordinal)
                 .Replace("watchdog: 250 ms", $"watchdog: {WatchdogS} s\n  answer: {WatchdogS} s", StringComparison.Ordinal));
         }
         return path;

@@ -144,8 +144,8 @@ public class TablePlayTests
     }
 
     // It jams: the jolt stops the table, where it is one; what was measured says it afterwards in any case.
-    [TestCase("stuck@18s", "")]
-    [TestCase("limit@18s", "limit: it was stopped")]
+    [TestCase("stuck@25s", "")]
+    [TestCase("limit@25s", "limit: it was stopped")]
     public void ATableThatFailsIsNotTheDevicesFault(string fault, string said)
     {
         _table.Start("--fault", fault);

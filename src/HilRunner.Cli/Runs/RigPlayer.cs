@@ -94,6 +94,7 @@ internal sealed class RigPlayer(BatchOptions options, RunScreen screen) : IDispo
         {
             using var ended = CancellationTokenSource.CreateLinkedTokenSource(stop);
             using var mover = make(folder);
+            using var shown = screen.Follow(item, mover);
             if (item.OnTable is { } table) { screen.Tell(FormattableString.Invariant($"{item.Place.Number}/{item.Place.Of}  {item.Scenario.Name} ({item.Repeat}): the table moves for {table.Built.Motion.Length.TotalSeconds:0} s")); }
             (cause, message) = await mover.RunAsync(_player.PlayAsync(plan, ended.Token), ended.Cancel).ConfigureAwait(false);
         }

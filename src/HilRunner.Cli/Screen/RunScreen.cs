@@ -1,4 +1,5 @@
 using System.Reactive.Disposables;
+using System.Reactive.Linq;
 using HilRunner.Cli.Runs;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
@@ -38,6 +39,19 @@ internal sealed class RunScreen : IDisposable
         return Disposable.Create(() =>
         {
             subscription.Dispose();
+            line.Show("");
+        });
+    }
+
+    /// <summary>Shows what moves, and how it is stopped, until disposed.</summary>
+    public IDisposable Follow(BatchItem item, IMover mover)
+    {
+        if (_line is not { } line) { return Disposable.Empty; }
+        string head = $"{item.Place.Number}/{item.Place.Of}  {item.Scenario.Name}";
+        var shown = Observable.Interval(s_refresh).Subscribe(_ => line.Show($"{head}  {mover.Now}  Ctrl-C stops the table"));
+        return Disposable.Create(() =>
+        {
+            shown.Dispose();
             line.Show("");
         });
     }

@@ -12,12 +12,11 @@ namespace HilRunner.Cli.Sweeping;
 /// <param name="levels">One after the other, the run-in first.</param>
 /// <param name="slot">How long each lasts, its ramp included.</param>
 /// <param name="folder">Of the run: what the table did goes there.</param>
-internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadOnlyList<SineMotion> levels, TimeSpan slot, string folder, CancellationToken stop) : IMover
+internal sealed class TableLoop(ShakerSession session, SineDrive sines, IReadOnlyList<SineMotion> levels, TimeSpan slot, string folder, CancellationToken stop) : IMover
 {
     /// <summary>What the table was told and what it measured.</summary>
     public const string TableFile = "table.csv";
     private static readonly TimeSpan s_look = TimeSpan.FromMilliseconds(20);
-    private readonly SineDrive _drive = new(session, envelope, Composition.Clock);
     private readonly StreamWriter _table = PlainFile.CreateText(Path.Combine(folder, TableFile));
     private readonly OriginWatch _origin = new(folder);
 
@@ -27,6 +26,12 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
     public IReadOnlyList<SineMotion> Levels => levels;
 
     private readonly List<double> _measured = [];
+
+    private volatile int _level = -1;
+
+    public string Now => _level is >= 0 and var i
+        ? string.Create(CultureInfo.InvariantCulture, $"the table moves with {session.LatestG:0.00} g, level {i + 1} of {levels.Count}: {levels[i].PeakG:0.###} g at {levels[i].Hz:0.##} Hz, {(levels.Count - i) * slot.TotalSeconds:0} s left")
+        : "the table waits";
 
     /// <summary>Why the table was stopped before its time; null: it was not.</summary>
     public ShakerException? Fault { get; private set; }
@@ -41,7 +46,7 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
         catch (OperationCanceledException) { }
         catch (ShakerException fault) { Fault = fault; }
         // Armed and still between loops, and nothing more.
-        try { await _drive.GoToAsync(session.Commanded with { PeakG = 0 }, CancellationToken.None).ConfigureAwait(false); }
+        try { await sines.GoToAsync(session.Commanded with { PeakG = 0 }, CancellationToken.None).ConfigureAwait(false); }
         catch (ShakerException fault) { Fault ??= fault; }
         if (Fault is not null) { end(); }
         return await playing.ConfigureAwait(false);
@@ -57,7 +62,9 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
     {
         for (int i = 0; i < levels.Count && !playing.IsCompleted; i++)
         {
-            await _drive.GoToAsync(levels[i], stop).ConfigureAwait(false);
+            _level = i;
+            if (levels[i].PeakG > 0 && !sines.Knows(levels[i].Hz)) { await sines.MeasureGainAsync(levels[i], stop).ConfigureAwait(false); }
+            await sines.GoToAsync(levels[i], stop).ConfigureAwait(false);
             HostTime next = origin + slot * (i + 1);
             double sum = 0;
             int count = 0;
@@ -70,7 +77,14 @@ internal sealed class TableLoop(ShakerSession session, Envelope envelope, IReadO
                 if (session.Tripped is { } tripped) { throw tripped; }
                 await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - Composition.Clock.Now) / 100, 1, s_look.Ticks * 5)), Composition.Clock.Provider, stop).ConfigureAwait(false);
             }
-            _measured.Add(count == 0 ? double.NaN : sum / count);
+            double made = count == 0 ? double.NaN : sum / count, wanted = levels[i].PeakG;
+            _measured.Add(made);
+            // The next level is never begun on one that was not confirmed.
+            if (count > 0 && wanted >= FirstLevel.LowestG && !(Math.Abs(made - wanted) <= MotionWatch.Share * wanted))
+            {
+                throw session.StopFor(FormattableString.Invariant($"it made {made:0.###} g where {wanted:0.###} g at {levels[i].Hz:0.##} Hz were wanted"));
+            }
+            if (count > 0) { sines.Learn(levels[i].Hz, wanted, made); }
         }
     }
 }

@@ -27,8 +27,8 @@ internal sealed class TableSweep : IAsyncDisposable
     public TableSweep(SweepPlan plan, Rig rig, SweepOrder order, string logPath)
     {
         (_plan, _rig, _order) = (plan, rig, order);
-        Slot = SlotOf(plan, rig.Shaker!.Envelope);
         _bench = new(rig, order.InterlockAnswers, logPath);
+        Slot = SlotOf(plan, rig.Shaker!.Envelope, _bench.Sines.LearningTime);
     }
 
     /// <summary>How long each level lasts: the plan's dwell, and the longest ramp.</summary>
@@ -57,7 +57,7 @@ internal sealed class TableSweep : IAsyncDisposable
                 Refuse($"levels outside the envelope of rig {rig.Name}'s table: {why}", FormattableString.Invariant($"at most {shaker.Envelope.MostG(motion.Hz):0.####} g at {motion.Hz:0.###} Hz"), "end the range lower; nothing outside the envelope is sent");
                 break;
             }
-            if (SlotOf(plan, shaker.Envelope) > plan.Dwell!.Value * 1.5) { Refuse($"a dwell of {plan.Dwell!.Value.TotalSeconds:0.###} s, of which ramps take more than a third", "a longer dwell, or finer steps"); }
+            if (SlotOf(plan, shaker.Envelope, _ => TimeSpan.Zero) > plan.Dwell!.Value * 1.5) { Refuse($"a dwell of {plan.Dwell!.Value.TotalSeconds:0.###} s, of which ramps take more than a third", "a longer dwell, or finer steps"); }
         }
         if (faults.Count > 0) { throw new BadInputException(faults); }
     }
@@ -71,7 +71,7 @@ internal sealed class TableSweep : IAsyncDisposable
         var loops = Staircase.Of(_plan);
         var highest = loops.SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
         double minutes = loops.Sum(l => l.Levels.Count() + 1) * Slot.TotalMinutes;
-        await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), FirstLevel.Words(SineDrive.First(highest).PeakG, highest.PeakG), stop).ConfigureAwait(false);
+        await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), FirstLevel.Words(highest.PeakG), stop).ConfigureAwait(false);
         double gain = await _bench.Sines.MeasureGainAsync(highest, stop).ConfigureAwait(false);
         await _bench.Sines.GoToAsync(_bench.Session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
         await _bench.AskToGoOnAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), stop).ConfigureAwait(false);
@@ -90,7 +90,7 @@ internal sealed class TableSweep : IAsyncDisposable
         return new(document, ScenarioFile.Parse(document.Text, document.Path), null, 1, seed)
         {
             Place = place,
-            Mover = folder => _loop = new(_bench.Session, _rig.Shaker!.Envelope, [levels[0], .. levels], Slot, folder, stop),
+            Mover = folder => _loop = new(_bench.Session, _bench.Sines, [levels[0], .. levels], Slot, folder, stop),
         };
     }
 
@@ -122,7 +122,8 @@ internal sealed class TableSweep : IAsyncDisposable
         return new(Value(SweptParameter.Tone) / 1000, Value(SweptParameter.Peak));
     }
 
-    private static TimeSpan SlotOf(SweepPlan plan, Envelope envelope)
+    /// <param name="learning">How long it takes to learn what the table makes of another frequency.</param>
+    private static TimeSpan SlotOf(SweepPlan plan, Envelope envelope, Func<SineMotion, TimeSpan> learning)
     {
         var ramp = TimeSpan.Zero;
         foreach (var loop in Staircase.Of(plan))
@@ -130,7 +131,7 @@ internal sealed class TableSweep : IAsyncDisposable
             var levels = loop.Levels.Select(l => Motion(plan, loop.Across, l.Level)).ToList();
             foreach (var (before, next) in levels.Zip(levels.Skip(1)).Prepend((levels[0] with { PeakG = 0 }, levels[0])))
             {
-                var time = before.Hz == next.Hz ? SineDrive.RampTime(envelope, before.PeakG, next.PeakG) : SineDrive.RampTime(envelope, before.PeakG, 0) + SineDrive.RampTime(envelope, 0, next.PeakG);
+                var time = before.Hz == next.Hz ? SineDrive.RampTime(envelope, before.PeakG, next.PeakG) : SineDrive.RampTime(envelope, before.PeakG, 0) + SineDrive.RampTime(envelope, 0, next.PeakG) + learning(next);
                 if (time > ramp) { ramp = time; }
             }
         }

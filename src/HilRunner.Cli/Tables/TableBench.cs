@@ -104,7 +104,14 @@ internal sealed class TableBench : IAsyncDisposable
 
     public async ValueTask DisposeAsync()
     {
-        try { if (Session.WasArmed) { await Sines.RestAsync().ConfigureAwait(false); } }
+        try
+        {
+            if (Session.WasArmed)
+            {
+                await Sines.RestAsync().ConfigureAwait(false);
+                Console.Error.WriteLine("the table was told to stop, and says that it is at rest");
+            }
+        }
         catch (ShakerException fault) { Console.Error.WriteLine($"hil: {fault.Message}"); }
         await _over.CancelAsync().ConfigureAwait(false);
         try { await _kept.ConfigureAwait(false); }

@@ -1,3 +1,4 @@
+using System.Globalization;
 using HilRunner.Cli.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Shakers;
@@ -12,6 +13,23 @@ internal sealed class TableMover(TableRun table, TableItem item, string folder) 
     // Made before the device's run begins: of a long motion it takes a while.
     private readonly (TableMotion Sent, bool Equalised, double? Gain) _made = table.Equalised(item);
 
+    // When the motion's time 0 is, on the host's clock, in ns; 0: it has not begun.
+    private long _began;
+
+    public string Now
+    {
+        get
+        {
+            long began = Interlocked.Read(ref _began);
+            if (began == 0) { return "the table waits"; }
+            double s = (Composition.Clock.Now.Ns - began) / 1e9, left = item.Built.Motion.Length.TotalSeconds - item.Built.Motion.LeadTime.TotalSeconds - s;
+            if (left <= 0) { return "the table rests"; }
+            long at = (long)(s * 1e9);
+            string of = item.Stimulus.Reference.FirstOrDefault(r => r.Start.Ns <= at && r.End.Ns > at)?.Class is { } name ? $" of {name}" : "";
+            return string.Create(CultureInfo.InvariantCulture, $"the table moves with {table.LatestG:0.00} g{of}, {left:0} s left");
+        }
+    }
+
     public async Task<(string Cause, string Message)> RunAsync(Task<(string Cause, string Message)> playing, Action end)
     {
         var (sent, equalised, gain) = _made;
@@ -25,7 +43,11 @@ internal sealed class TableMover(TableRun table, TableItem item, string folder) 
         {
             if (await _origin.FoundAsync(playing, ended.Token).ConfigureAwait(false) is { } origin)
             {
-                measured = await table.Drive.PlayAsync(sent, origin + StreamDrive.Filling, at => late = (at - origin - StreamDrive.Filling.Ticks * 100) / 1e9, ended.Token).ConfigureAwait(false);
+                measured = await table.Drive.PlayAsync(table.Streamed(item, sent, equalised), origin + StreamDrive.Filling, at =>
+                {
+                    late = (at - origin - StreamDrive.Filling.Ticks * 100) / 1e9;
+                    Interlocked.Exchange(ref _began, at.Ns + item.Built.Motion.LeadTime.Ticks * 100);
+                }, ended.Token).ConfigureAwait(false);
             }
         }
         catch (OperationCanceledException)

@@ -9,7 +9,6 @@ namespace HilRunner.Cli.Tables;
 /// <summary>A batch on the rig's table: leave is asked for once, the first motion is at a low level and measures what the table makes, and after a stop nothing moves again.</summary>
 internal sealed class TableRun : IAsyncDisposable
 {
-    private const double LeastGain = 0.5, MostGain = 1.5;
     private readonly Batch _batch;
     private readonly TableBench _bench;
     private readonly CancellationTokenSource _stopped;
@@ -35,6 +34,9 @@ internal sealed class TableRun : IAsyncDisposable
     /// <summary>What the table measured in the run that is under way, as far as it came, in g.</summary>
     public double[] MeasuredG => _bench.Session.Streamed.MeasuredG;
 
+    /// <summary>What the table said last, in g, peak.</summary>
+    public double LatestG => _bench.Session.LatestG;
+
     /// <summary>Cancelled once the table was stopped, or the batch was.</summary>
     public CancellationToken Stopped => _stopped.Token;
 
@@ -45,18 +47,10 @@ internal sealed class TableRun : IAsyncDisposable
     {
         TableItem[] items = [.. _batch.Items.Select(i => i.OnTable!)];
         double peak = items.Max(i => i.Built.Motion.ToldG().Max(Math.Abs)), mm = items.Max(i => i.Built.Motion.Nm.Max(Math.Abs)) / 1e6, minutes = items.Sum(i => i.Listen.TotalMinutes);
-        await _bench.ArmAsync(FormattableString.Invariant($"up to {peak:0.###} g and {mm:0.###} mm either side, {items.Length} {(items.Length == 1 ? "run" : "runs")}, {minutes:0.0} min"), FirstLevel.Words(FirstLevel.Of(peak), peak), stop).ConfigureAwait(false);
-        var low = MotionBuilder.LowLevel(_bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate, FirstLevel.Of(peak));
-        if (low.Outside is { } why) { throw new ShakerException($"there is no measuring motion inside the envelope: {why}"); }
-        double[] told = low.Motion.ToldG(), measured = await Drive.PlayAsync(low.Motion, null, null, stop).ConfigureAwait(false);
-        string said = "it does not say what it measures: nothing of its gain is known";
-        if (measured.Length == told.Length)
-        {
-            _gain = MotionLoss.Rms(measured) / MotionLoss.Rms(told);
-            if (_gain is not (>= LeastGain and <= MostGain)) { throw _bench.Session.StopFor(FormattableString.Invariant($"the first motion, at a low level, measured {_gain:0.00} times what was told, expected {LeastGain} to {MostGain}: is the amplifier's gain set as the rig file says, and the device fixed?")); }
-            _response = TableResponse.Of(told, measured, low.Motion.Rate.Hertz, TableOutcome.WindowFor(low.Motion.Rate.Hertz))?.Known();
-            said = FormattableString.Invariant($"it made {_gain:0.00} times what it was told{(_response is null ? "" : ", and what it makes of each frequency is known")}");
-        }
+        await _bench.ArmAsync(FormattableString.Invariant($"up to {peak:0.###} g and {mm:0.###} mm either side, {items.Length} {(items.Length == 1 ? "run" : "runs")}, {minutes:0.0} min"), FirstLevel.Words(peak), stop).ConfigureAwait(false);
+        var learnt = await StreamLearning.LearnAsync(_bench.Session, Drive, _bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate, peak, MostOf(items), stop).ConfigureAwait(false);
+        (_gain, _response) = (learnt.Gain, learnt.Response);
+        string said = learnt.Words;
         await _bench.AskToGoOnAsync($"{said}; is everything fixed and as it should be? type go for the {(items.Length == 1 ? "run" : "runs")}", stop).ConfigureAwait(false);
     }
 
@@ -69,6 +63,18 @@ internal sealed class TableRun : IAsyncDisposable
         var built = MotionBuilder.Build(scaled, item.Stimulus.Rate, envelope with { FromHz = item.Built.FromHz }, item.Built.Motion.Rate, MotionFit.None, _response);
         return built.Motion.Refused(envelope) is null && built.Motion.Nm.Count == item.Built.Motion.Nm.Count ? (built.Motion, true, _gain) : (item.Built.Motion, false, _gain);
     }
+
+    /// <summary>With what is wanted of it: where the table cannot be told the inverse, no more than the most of it.</summary>
+    public StreamedMotion Streamed(TableItem item, TableMotion sent, bool equalised)
+    {
+        var wanted = item.Built.Motion;
+        double[] g = wanted.ToldG();
+        return new(sent, g, equalised ? null : MostOf([item]));
+    }
+
+    /// <summary>In g rms.</summary>
+    private static double MostOf(IEnumerable<TableItem> items) =>
+        items.Select(i => i.Built.Motion).Distinct().Max(m => MotionWatch.MostOf(m.ToldG(), m.Rate.Hertz));
 
     /// <summary>The table was stopped: nothing of the batch moves any more.</summary>
     public void Stop(ShakerException fault)

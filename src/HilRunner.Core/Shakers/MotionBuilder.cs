@@ -23,7 +23,7 @@ public static class MotionBuilder
 {
     /// <summary>A raised cosine is steepest at π/2 over its length; a tenth more for what the fade itself adds.</summary>
     private const double FadePerRamp = Math.PI / 2 * 1.1;
-    private const double LowLevelS = 8, ShortestFadeS = 1, StillS = 0.05, LowerEdge = 1.25, UpperEdge = 0.9, FilterStep = 1.189207115002721;
+    private const double LowLevelS = 16, ShortestFadeS = 1, StillS = 0.05, LowerEdge = 1.25, UpperEdge = 0.9, FilterStep = 1.189207115002721;
     /// <summary>Of what would just fit: fading and whole nanometres add a little.</summary>
     private const double FitShare = 0.97;
 
@@ -61,9 +61,10 @@ public static class MotionBuilder
         return new(built, wanted, AtSamples(built, rate, wanted.Length), from, envelope.ToHz, scale, outside);
     }
 
-    /// <summary>A measuring motion: eight seconds of even random vibration over the whole band, whose peaks reach about the level that is asked for, or what the envelope allows.</summary>
+    /// <summary>A measuring motion: sixteen seconds of even random vibration over the whole band, whose peaks reach about the level that is asked for, or what the envelope allows.</summary>
     /// <param name="peakG">In g.</param>
-    public static BuiltMotion LowLevel(Envelope envelope, SampleRate positions, double peakG)
+    /// <param name="response">As <see cref="Build"/> takes it: what is wanted is the same then.</param>
+    public static BuiltMotion LowLevel(Envelope envelope, SampleRate positions, double peakG, Func<double, Complex>? response = null)
     {
         ArgumentNullException.ThrowIfNull(envelope);
         // A third of the peak in the band, of noise that reaches up to half the rate.
@@ -71,7 +72,10 @@ public static class MotionBuilder
         var noise = new GaussianNoise(1);
         double[] even = new double[(int)(LowLevelS * r)];
         for (int k = 0; k < even.Length; k++) { even[k] = rms * noise.Next(); }
-        return Build(even, positions, envelope, positions, MotionFit.Scale);
+        var plain = Build(even, positions, envelope, positions, MotionFit.Scale);
+        if (response is null) { return plain; }
+        for (int k = 0; k < even.Length; k++) { even[k] *= plain.Scale; }
+        return Build(even, positions, envelope, positions, MotionFit.None, response);
     }
 
     /// <summary>By how much it may be stronger before it leaves the envelope; below 1: it is outside.</summary>

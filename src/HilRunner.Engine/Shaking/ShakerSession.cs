@@ -22,7 +22,7 @@ public sealed class ShakerSession : IDisposable
     private const double RestG = 0.02;
     /// <summary>A table's own measuring, and its settling, take no longer.</summary>
     private const double LagS = 0.75;
-    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_rest = TimeSpan.FromSeconds(5);
+    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_rest = TimeSpan.FromSeconds(5), s_listen = TimeSpan.FromMilliseconds(300);
     private readonly Shaker _shaker;
     private readonly HostClock _clock;
     private readonly Action<string> _log;
@@ -31,9 +31,8 @@ public sealed class ShakerSession : IDisposable
     private readonly PlayedPositions _played;
     private readonly Lock _talk = new();
     private readonly Regex _identity, _done, _refused, _status;
-    // What was told lately: what is measured lags behind it.
-    private readonly Queue<(double AtS, double PeakG)> _told = new();
-    private readonly Queue<(long Position, double PeakG)> _fed = new();
+    private readonly WantedLevels _levels;
+    private WantedStream? _wanted;
     private MotionGate _gate;
     private StreamGate? _stream;
     private bool _flows;
@@ -43,6 +42,7 @@ public sealed class ShakerSession : IDisposable
     private double? _gPerVolt;
     private volatile ShakerException? _tripped;
     private volatile bool _beats;
+    private double _latestG;
     private Thread? _heart;
 
     /// <param name="open">Opens its links: disposed with this.</param>
@@ -55,6 +55,7 @@ public sealed class ShakerSession : IDisposable
         (_identity, _done, _refused, _status) = (Pattern(shaker.Says.Identity), Pattern(shaker.Says.Done), Pattern(shaker.Says.Refused), Pattern(shaker.Says.Status));
         _played = new(shaker.Stream is { } stream ? Pattern(stream.Credit) : null);
         IsGainUnknown = shaker.MostGPerVolt is not null;
+        _levels = new(Settles.TotalSeconds, shaker.Reference?.Within.TotalSeconds ?? 0) { IsGainUnknown = IsGainUnknown };
         _gate = new(shaker.Envelope, NowS, before);
         var link = open(shaker.Link);
         _line = new($"shaker {link.Name}", link, clock, log, Unasked);
@@ -75,6 +76,9 @@ public sealed class ShakerSession : IDisposable
 
     /// <summary>Why it was stopped; null: it was not.</summary>
     public ShakerException? Tripped => _tripped;
+
+    /// <summary>What the table said last, in g, peak; 0: nothing yet.</summary>
+    public double LatestG { get => Volatile.Read(ref _latestG); private set => Volatile.Write(ref _latestG, value); }
 
     /// <summary>It was made ready to move: from then on it has to be brought to rest.</summary>
     public bool WasArmed { get; private set; }
@@ -113,10 +117,12 @@ public sealed class ShakerSession : IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
+            ThrowIfHeldUp();
             var status = AskStatus();
             if (status.State is not (TableState.Resting or TableState.Armed)) { throw new ShakerException($"{Who}: it is {status.Word}, not at rest; it was not armed"); }
             if (status.PeakG > RestG) { throw new ShakerException(Text($"{Who}: it measures {status.PeakG:0.###} g at rest; it was not armed: does something else move it?")); }
             WasArmed = true;
+            _levels.Begin(NowS);
             Command(_shaker.Hears.Arm);
             _gate = new(_shaker.Envelope, NowS, _gate.Moved(NowS));
         }
@@ -126,17 +132,27 @@ public sealed class ShakerSession : IDisposable
         _heart.Start();
     }
 
+    /// <summary>
+    /// While what the table makes of a sine is not known, so much is not too much: the highest level that it was let move for. 0: it
+    /// is known.
+    /// </summary>
+    public void Learns(double highestG)
+    {
+        lock (_talk) { _levels.HighestG = highestG; }
+    }
+
     /// <summary>Moves as a sine, or changes its level. Nothing that the gate refuses is sent.</summary>
+    /// <param name="motion">What the table is told.</param>
+    /// <param name="gain">What it makes of it, over what it is told: its motion is held against the two together.</param>
     /// <exception cref="ShakerException">It was refused, here or by the controller, or the table has been stopped: then it is at rest or on its way there.</exception>
-    public void Move(SineMotion motion)
+    public void Move(SineMotion motion, double gain = 1)
     {
         lock (_talk)
         {
             ThrowIfTripped();
             if (_stream is not null) { throw Trip(new ShakerException($"{Who}: not sent: a sine while positions are played")); }
-            double before = _gate.Now.PeakG;
             if (_gate.Refuses(motion, NowS) is { } why) { throw Trip(new ShakerException($"{Who}: not sent: {why}")); }
-            _told.Enqueue((NowS, before));
+            _levels.Told(NowS, motion, gain);
             try { Command(Written(motion)); }
             catch (ShakerException fault) { throw Trip(fault); }
         }
@@ -150,8 +166,11 @@ public sealed class ShakerSession : IDisposable
 
     /// <summary>Tells the controller that positions come. It still stands still.</summary>
     /// <exception cref="ShakerException">It knows no positions, the motion is outside the envelope, it was refused, or the table has been stopped.</exception>
-    public void BeginStream(TableMotion motion)
+    public void BeginStream(StreamedMotion streamed)
     {
+        ArgumentNullException.ThrowIfNull(streamed);
+        var motion = streamed.Sent;
+        var wanted = new WantedStream(streamed.WantedG ?? motion.ToldG(), motion.Rate.Hertz, _shaker.Envelope, streamed.LearningG);
         lock (_talk)
         {
             ThrowIfTripped();
@@ -161,7 +180,7 @@ public sealed class ShakerSession : IDisposable
             _played.Clear();
             _refusal = null;
             _stream = new(_shaker.Envelope, stream.Rate.Hertz);
-            _fed.Clear();
+            _wanted = wanted;
             try { Command(stream.Begin.Replace("{hz}", stream.Rate.Hertz.ToString("0.###", CultureInfo.InvariantCulture), StringComparison.Ordinal)); }
             catch (ShakerException fault) { throw Trip(fault); }
         }
@@ -183,19 +202,32 @@ public sealed class ShakerSession : IDisposable
             {
                 int next = (int)gate.Passed, count = Math.Min(stream.PerMessage, motion.Nm.Count - next);
                 if (next + count - played > stream.Buffer) { return false; }
-                double peak = 0;
                 for (int k = next; k < next + count; k++)
                 {
                     if (gate.Refuses(motion.Nm[k]) is { } why) { throw Trip(new ShakerException($"{Who}: position {k} not sent: {why}")); }
-                    peak = Math.Max(peak, gate.PeakG);
                 }
-                _fed.Enqueue((next, peak));
                 _feeds = true;
                 try { Send(Written(stream.Positions, motion.Nm.Skip(next).Take(count))); }
                 catch (LinkException fault) { throw Trip(new ShakerException($"{Who}: {fault.Message}", fault)); }
             }
             return true;
         }
+    }
+
+    /// <summary>Holds what was measured since the last call against what is wanted. To be called every few milliseconds.</summary>
+    /// <exception cref="ShakerException">The table does something else, or has been stopped.</exception>
+    public void Watch()
+    {
+        lock (_talk)
+        {
+            ThrowIfTripped();
+            if (_stream is not null) { WatchStream(); }
+        }
+    }
+
+    private void WatchStream()
+    {
+        if (_wanted?.Take(_played.From(_wanted.Taken)) is { } why) { throw Trip(new ShakerException($"{Who}: {why}: it was stopped")); }
     }
 
     /// <summary>The stream's positions begin to move the table.</summary>
@@ -254,6 +286,7 @@ public sealed class ShakerSession : IDisposable
         {
             if (_gate.Now.PeakG != 0 || ofTheMost is not (> 0 and <= 1)) { throw Trip(new ShakerException(Text($"{Who}: its gain was measured as {ofTheMost:0.###} of the most that it can be while told {_gate.Now.PeakG:0.###} g"))); }
             (_gPerVolt, IsGainUnknown) = (_shaker.MostGPerVolt * ofTheMost, false);
+            _levels.IsGainUnknown = false;
         }
     }
 
@@ -290,6 +323,23 @@ public sealed class ShakerSession : IDisposable
         _reference?.Dispose();
     }
 
+    /// <summary>
+    /// A machine that is held up for longer than the watchdog waits would have the table stopped again and again: better not to begin.
+    /// </summary>
+    private void ThrowIfHeldUp()
+    {
+        if (_shaker.Watchdog is not { } watchdog) { return; }
+        long longest = 0, most = watchdog.Ticks * 100 / 2;
+        HostTime last = _clock.Now, end = last + s_listen;
+        while (last < end)
+        {
+            _line.Wait(TimeSpan.FromMilliseconds(1));
+            HostTime now = _clock.Now;
+            (longest, last) = (Math.Max(longest, now - last), now);
+        }
+        if (longest > most) { throw new ShakerException(Text($"{Who}: this machine was held up for {longest / 1e6:0} ms while it only waited, and the table's watchdog waits for {watchdog.TotalMilliseconds:0} ms: it was not armed; end what else runs here, or set a longer watchdog in the controller and in shaker.watchdog")); }
+    }
+
     private void Beat()
     {
         while (_beats && _tripped is null)
@@ -315,20 +365,14 @@ public sealed class ShakerSession : IDisposable
         if (_refusal is { } refusal) { throw Refused(refusal); }
         if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"{Who}: {status.Word}: it was stopped"); }
         if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"{Who}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
-        // A table answers a sine with its own gain; half as much again, and a little, is more than a settled one gives.
-        while (_told.TryPeek(out var oldest) && oldest.AtS < NowS - Settles.TotalSeconds) { _told.Dequeue(); }
-        double lately = Math.Max(_told.Select(t => t.PeakG).Append(told.PeakG).Max(), StreamedLatelyG()), most = Math.Min(1.5 * lately + 0.05, _shaker.Envelope.PeakG * 1.1);
-        if (status.PeakG > most) { throw new ShakerException(Text($"{Who}: it moves with {status.PeakG:0.###} g, told {lately:0.###} g: it was stopped")); }
+        if (_stream is not null) { WatchStream(); }
+        var (lately, why) = _levels.Judge(NowS, status.PeakG);
+        if (why is not null) { throw new ShakerException($"{Who}: {why}: it was stopped"); }
+        // Half as much again as is wanted, and a little, is more than a table makes that is as it was described.
+        lately = Math.Max(lately, _wanted is { } stream ? stream.LatelyG(_played.Played, LagS) : 0);
+        double most = Math.Min((1 + MotionWatch.Share) * lately + WantedLevels.FloorG, _shaker.Envelope.PeakG * 1.1);
+        if (status.PeakG > most) { throw new ShakerException(Text($"{Who}: it moves with {status.PeakG:0.###} g, wanted {lately:0.###} g: it was stopped")); }
         if (_gate.IsOverdue(NowS)) { throw new ShakerException(Text($"{Who}: moving for longer than {_shaker.Envelope.Longest.TotalSeconds:0} s: it was stopped to rest")); }
-    }
-
-    /// <summary>The largest that the positions about now ask for; what is measured lags, and so does what is said to be played.</summary>
-    private double StreamedLatelyG()
-    {
-        if (_shaker.Stream is not { } stream || _fed.Count == 0) { return 0; }
-        long played = _played.Played, lag = (long)(LagS * stream.Rate.Hertz);
-        while (_fed.Peek().Position + stream.PerMessage < played - lag && _fed.Count > 1) { _fed.Dequeue(); }
-        return _fed.Where(f => f.Position <= played + lag).Select(f => f.PeakG).DefaultIfEmpty(0).Max();
     }
 
     /// <summary>Credit is room for more positions: what was never sent cannot have been played.</summary>
@@ -373,7 +417,8 @@ public sealed class ShakerSession : IDisposable
         string word = match.Groups["state"].Value;
         if (!_shaker.Says.States.TryGetValue(word, out var state)) { throw new ShakerException($"{Who}: it is \"{word}\", a state that says.states does not have"); }
         if ((_reference?.PeakG ?? Number(match.Groups["g"].Value)) is not { } g) { throw new ShakerException($"{Who}: its status \"{said}\" has no number for g"); }
-        return new(state, word, Math.Abs(g), match.Groups["mm"] is { Success: true } place ? Number(place.Value) : null);
+        LatestG = Math.Abs(g);
+        return new(state, word, LatestG, match.Groups["mm"] is { Success: true } place ? Number(place.Value) : null);
     }
 
     /// <summary>What answers a stop may still be on its way.</summary>

@@ -17,10 +17,36 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     private const double MostOfEnvelope = 0.5;
     private const int Readings = 10;
     private static readonly TimeSpan s_lowLevel = TimeSpan.FromSeconds(1);
+    /// <summary>What a table makes of a sine, over what it is told. Less is a wrong gain; more no resonance reaches that is of use.</summary>
+    private const double LeastGain = 0.5, MostGainOfASine = 25;
 
-    /// <summary>The first motion: as low as a first one is, and never above the highest that is to come.</summary>
-    public static SineMotion First(SineMotion highest) =>
-        highest with { PeakG = Math.Min(highest.PeakG, FirstLevel.Of(highest.PeakG)) };
+    // By frequency, in Hz: what the table makes over what it is told.
+    private readonly Dictionary<double, double> _gains = [];
+
+    /// <summary>What the table makes of a frequency is known.</summary>
+    public bool Knows(double hz) => _gains.ContainsKey(hz);
+
+    /// <summary>What was measured at a frequency while so much was wanted: later levels there are told accordingly.</summary>
+    public void Learn(double hz, double wantedG, double measuredG)
+    {
+        if (_gains.TryGetValue(hz, out double gain) && wantedG >= FirstLevel.LowestG && measuredG > 0)
+        {
+            _gains[hz] = Math.Clamp(gain * measuredG / wantedG, LeastGain, MostGainOfASine);
+        }
+    }
+
+    /// <summary>How long measuring the gain at a frequency takes, before a level there.</summary>
+    public TimeSpan LearningTime(SineMotion highest)
+    {
+        var time = TimeSpan.Zero;
+        double before = 0;
+        foreach (double level in FirstLevel.Steps(highest.PeakG))
+        {
+            time += RampTime(envelope, before, level) + session.Settles + s_lowLevel;
+            before = level;
+        }
+        return time;
+    }
 
     /// <summary>How long a change of level takes.</summary>
     public static TimeSpan RampTime(Envelope envelope, double fromG, double toG)
@@ -29,7 +55,7 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
         return s_step * (1 + Math.Ceiling(Math.Abs(toG - fromG) / (envelope.RampGPerS * s_step.TotalSeconds * Share)));
     }
 
-    /// <summary>Ramps to a motion.</summary>
+    /// <summary>Ramps to a motion: the table is told what makes it, as far as that is known and inside the envelope.</summary>
     /// <exception cref="ShakerException">The table was stopped.</exception>
     /// <exception cref="OperationCanceledException">It is on its way there; whoever called brings it to rest.</exception>
     public async Task GoToAsync(SineMotion target, CancellationToken stop)
@@ -53,7 +79,8 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     }
 
     /// <summary>
-    /// The first motion, at a tenth of the highest level: until it has been measured, the gain of what lies between command and table is not known.
+    /// The first motion at a frequency, in steps from the lowest level that can be measured to a tenth of the highest: until it has
+    /// been measured, the gain of what lies between command and table is not known, and a resonance may make it many times as high.
     /// </summary>
     /// <param name="highest">The highest level that is to come.</param>
     /// <returns>What the table measured over what it was told; of volts, whose gain is measured first, too.</returns>
@@ -61,12 +88,22 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     public async Task<double> MeasureGainAsync(SineMotion highest, CancellationToken stop)
     {
         if (session.IsGainUnknown) { await CalibrateAsync(highest, stop).ConfigureAwait(false); }
-        var low = First(highest);
-        await GoToAsync(low, stop).ConfigureAwait(false);
-        double gain = await MeasuredAsync(stop).ConfigureAwait(false) / low.PeakG;
-        if (gain is >= 0.5 and <= 1.5) { return gain; }
-        await RestAsync().ConfigureAwait(false);
-        throw new ShakerException(FormattableString.Invariant($"the table moves with {gain:0.##} times what it is told at {low.PeakG:0.###} g and {low.Hz:0.##} Hz, expected 0.5 to 1.5: it was stopped; is the amplifier's gain set as the rig file says, and the device fixed?"));
+        double gain = 1;
+        session.Learns(highest.PeakG);
+        foreach (double level in FirstLevel.Steps(highest.PeakG))
+        {
+            var low = highest with { PeakG = Math.Min(level, highest.PeakG) };
+            await GoToAsync(low, stop).ConfigureAwait(false);
+            gain = Gain(low.Hz) * await MeasuredAsync(stop).ConfigureAwait(false) / low.PeakG;
+            if (gain is not (>= LeastGain and <= MostGainOfASine))
+            {
+                await RestAsync().ConfigureAwait(false);
+                throw new ShakerException(FormattableString.Invariant($"the table moves with {gain:0.##} times what it is told at {low.PeakG:0.###} g and {low.Hz:0.##} Hz, expected {LeastGain} to {MostGainOfASine}: it was stopped; is the amplifier's gain set as the rig file says, and the device fixed?"));
+            }
+            _gains[low.Hz] = gain;
+        }
+        session.Learns(0);
+        return gain;
     }
 
     /// <summary>
@@ -102,17 +139,21 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
         return sum / Readings;
     }
 
-    private async Task RampAsync(SineMotion target, CancellationToken stop)
+    private double Gain(double hz) => _gains.GetValueOrDefault(hz, 1);
+
+    private async Task RampAsync(SineMotion wanted, CancellationToken stop)
     {
+        double gain = Gain(wanted.Hz);
+        var target = wanted with { PeakG = Math.Min(wanted.PeakG / gain, envelope.MostG(wanted.Hz)) };
         HostTime last = clock.Now;
         // A change of frequency is a command of its own, at rest.
-        if (session.Commanded.Hz != target.Hz) { session.Move(target with { PeakG = 0 }); }
+        if (session.Commanded.Hz != target.Hz) { session.Move(target with { PeakG = 0 }, gain); }
         while (session.Commanded.PeakG != target.PeakG)
         {
             await Task.Delay(s_step, clock.Provider, stop).ConfigureAwait(false);
             double most = envelope.RampGPerS * Math.Min((clock.Now - last) / 1e9, s_step.TotalSeconds) * Share, now = session.Commanded.PeakG;
             last = clock.Now;
-            session.Move(target with { PeakG = now < target.PeakG ? Math.Min(target.PeakG, now + most) : Math.Max(target.PeakG, now - most) });
+            session.Move(target with { PeakG = now < target.PeakG ? Math.Min(target.PeakG, now + most) : Math.Max(target.PeakG, now - most) }, gain);
         }
     }
 }

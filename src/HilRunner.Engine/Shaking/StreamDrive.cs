@@ -3,6 +3,12 @@ using HilRunner.Core.Time;
 
 namespace HilRunner.Engine.Shaking;
 
+/// <param name="Sent">What the table is told.</param>
+/// <param name="WantedG">[position] what is wanted of it, in g; null: what it is told.</param>
+/// <param name="LearningG">What it makes of each frequency is not known yet: as <see cref="MotionWatch"/> takes it.</param>
+public sealed record StreamedMotion(
+    TableMotion Sent, IReadOnlyList<double>? WantedG = null, double? LearningG = null);
+
 /// <summary>Plays a motion into a table, position by position: its buffer is filled before it moves and kept full while it does.</summary>
 public sealed class StreamDrive(ShakerSession session, HostClock clock)
 {
@@ -17,9 +23,10 @@ public sealed class StreamDrive(ShakerSession session, HostClock clock)
     /// <returns>[position] what the table measured, in g; shorter where it did not say.</returns>
     /// <exception cref="ShakerException">The table was stopped.</exception>
     /// <exception cref="OperationCanceledException">It is moving; whoever called brings it to rest.</exception>
-    public async Task<double[]> PlayAsync(TableMotion motion, HostTime? begin, Action<HostTime>? moved, CancellationToken stop)
+    public async Task<double[]> PlayAsync(StreamedMotion streamed, HostTime? begin, Action<HostTime>? moved, CancellationToken stop)
     {
-        session.BeginStream(motion);
+        var motion = streamed.Sent;
+        session.BeginStream(streamed);
         bool sent = session.Feed(motion);
         while (begin is { } at && clock.Now < at) { await Task.Delay(TimeSpan.FromTicks(Math.Clamp((at - clock.Now) / 100, 1, s_look.Ticks)), clock.Provider, stop).ConfigureAwait(false); }
         session.Go();
@@ -35,7 +42,7 @@ public sealed class StreamDrive(ShakerSession session, HostClock clock)
                 session.EndStream();
                 ended = true;
             }
-            if (session.Tripped is { } tripped) { throw tripped; }
+            session.Watch();
             long played = session.Played;
             if (played >= motion.Nm.Count) { break; }
             if (played != last) { (last, heard) = (played, clock.Now); }

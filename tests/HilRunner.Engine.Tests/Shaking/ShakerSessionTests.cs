@@ -52,7 +52,7 @@ public class ShakerSessionTests
     [TestCase("status", "st guard 0.1", "guard: it was stopped")]
     [TestCase("status", "st dancing 0.1", "a state that says.states does not have")]
     [TestCase("status", "st moving much", "no number for g")]
-    [TestCase("status", "st moving 0.9", "it moves with 0.9 g, told 0.05 g")]
+    [TestCase("status", "st moving 0.9", "it moves with 0.9 g, wanted 0.05 g")]
     [TestCase("status", "st resting 0", "was told to move")]
     [TestCase("status", null, "no answer to status")]
     public void Whatever_it_answers_wrongly_stops_it(string line, string? answer, string said)

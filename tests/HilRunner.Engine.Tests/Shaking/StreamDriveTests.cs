@@ -21,7 +21,7 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new());
         bench.Session.Arm();
-        double[] measured = await bench.Drive.PlayAsync(s_motion, null, null, default).ConfigureAwait(false);
+        double[] measured = await bench.Drive.PlayAsync(new(s_motion), null, null, default).ConfigureAwait(false);
         double[] told = s_motion.ToldG();
         Assert.That(measured, Has.Length.EqualTo(told.Length));
         var response = TableResponse.Of(told, measured, 1000, 1024)!;
@@ -31,7 +31,7 @@ public class StreamDriveTests
         Assert.That(response.Transfer[k].Phase * 180 / Math.PI, Is.EqualTo(-7.73).Within(1.5));
         Assert.That(bench.Session.Tripped, Is.Null);
         // And once more: it is armed and at rest.
-        await bench.Drive.PlayAsync(s_motion, null, null, default).ConfigureAwait(false);
+        await bench.Drive.PlayAsync(new(s_motion), null, null, default).ConfigureAwait(false);
         bench.Session.Stop();
         bench.AssertAtRest();
     }
@@ -52,10 +52,10 @@ public class StreamDriveTests
             "silent" => new() { SilentAfter = after }, "wrong" => new() { WrongAfter = after }, _ => new() { RunawayAfter = after },
         }, answerMs: 1000);
         bench.Session.Arm();
-        var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(s_motion, null, null, default));
+        var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(new(s_motion), null, null, default));
         Assert.That(fell!.Message, Does.Contain(said));
         await bench.AwaitRestAsync().ConfigureAwait(false);
-        Assert.That(() => bench.Session.BeginStream(s_motion), Throws.TypeOf<ShakerException>(), "it does not begin again");
+        Assert.That(() => bench.Session.BeginStream(new(s_motion)), Throws.TypeOf<ShakerException>(), "it does not begin again");
     }
 
     /// <summary>It jams: what it measures is not what it was told, and says so afterwards.</summary>
@@ -65,7 +65,7 @@ public class StreamDriveTests
         using var bench = new Bench(new() { StuckAfter = TimeSpan.FromMilliseconds(1200) });
         bench.Session.Arm();
         double[] measured;
-        try { measured = await bench.Drive.PlayAsync(s_motion, null, null, default).ConfigureAwait(false); }
+        try { measured = await bench.Drive.PlayAsync(new(s_motion), null, null, default).ConfigureAwait(false); }
         catch (ShakerException) { measured = bench.Session.Streamed.MeasuredG; }
         var record = new TableRecord("z", "none", 2, 100, 1, 0, 1000, 0, 1, false, new(0, 0, 0, [], []), [], null, [], bench.Session.Tripped?.Message);
         Assert.That(TableOutcome.Of(record, 0, s_motion.ToldG().AsSpan(0, measured.Length), measured).Faults, Is.Not.Empty);
@@ -78,7 +78,7 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new(), answerMs: 1000);
         bench.Session.Arm();
-        bench.Session.BeginStream(s_motion);
+        bench.Session.BeginStream(new(s_motion));
         bench.Session.Feed(s_motion);
         bench.Session.Go();
         bench.Say("cr 1000000");
@@ -94,7 +94,7 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new());
         bench.Session.Arm();
-        bench.Session.BeginStream(s_motion);
+        bench.Session.BeginStream(new(s_motion));
         Assert.That(bench.Session.Feed(s_motion), Is.False, "the buffer is smaller than the motion");
         bench.Session.Go();
         Assert.That(() => bench.Session.Tripped?.Message, Does.Contain("fault: it was stopped").After(3000, 20));
@@ -107,7 +107,7 @@ public class StreamDriveTests
         using var bench = new Bench(new());
         bench.Session.Arm();
         using var stop = new CancellationTokenSource(1500);
-        Assert.That(async () => await bench.Drive.PlayAsync(s_motion, null, null, stop.Token).ConfigureAwait(false), Throws.InstanceOf<OperationCanceledException>());
+        Assert.That(async () => await bench.Drive.PlayAsync(new(s_motion), null, null, stop.Token).ConfigureAwait(false), Throws.InstanceOf<OperationCanceledException>());
         bench.Session.Stop();
         bench.AssertAtRest();
     }
@@ -118,7 +118,7 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new(), buffer: 5000);
         bench.Session.Arm();
-        var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(s_motion, null, null, default));
+        var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(new(s_motion), null, null, default));
         Assert.That(fell!.Message, Does.Contain("positions were refused: no p: full"));
         await bench.AwaitRestAsync().ConfigureAwait(false);
     }
@@ -130,8 +130,8 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new());
         bench.Session.Arm();
-        Assert.That(() => bench.Session.BeginStream(new(s_rate, [.. Enumerable.Repeat(0L, 100), nm], 0)), Throws.TypeOf<ShakerException>().With.Message.Contains(why));
-        Assert.That(() => bench.Session.BeginStream(s_motion with { Rate = new(500_000) }), Throws.TypeOf<ShakerException>());
+        Assert.That(() => bench.Session.BeginStream(new(new(s_rate, [.. Enumerable.Repeat(0L, 100), nm], 0))), Throws.TypeOf<ShakerException>().With.Message.Contains(why));
+        Assert.That(() => bench.Session.BeginStream(new(s_motion with { Rate = new(500_000) })), Throws.TypeOf<ShakerException>());
         bench.Session.Stop();
         bench.AssertAtRest();
     }
@@ -141,7 +141,7 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new());
         bench.Session.Arm();
-        var playing = bench.Drive.PlayAsync(s_motion, null, null, default);
+        var playing = bench.Drive.PlayAsync(new(s_motion), null, null, default);
         Assert.That(() => bench.Session.Streamed.Played, Is.GreaterThan(500).After(5000, 10));
         Assert.That(() => bench.Session.Move(new(16, 0.01)), Throws.TypeOf<ShakerException>().With.Message.Contains("a sine while positions are played"));
         Assert.That(async () => await playing.ConfigureAwait(false), Throws.TypeOf<ShakerException>());
@@ -153,8 +153,8 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new(), s_envelope with { Longest = TimeSpan.FromSeconds(5), Rest = TimeSpan.FromSeconds(20) });
         bench.Session.Arm();
-        await bench.Drive.PlayAsync(s_motion, null, null, default).ConfigureAwait(false);
-        Assert.That(() => bench.Session.BeginStream(s_motion), Throws.TypeOf<ShakerException>().With.Message.Contains("it must rest"));
+        await bench.Drive.PlayAsync(new(s_motion), null, null, default).ConfigureAwait(false);
+        Assert.That(() => bench.Session.BeginStream(new(s_motion)), Throws.TypeOf<ShakerException>().With.Message.Contains("it must rest"));
         await bench.AwaitRestAsync().ConfigureAwait(false);
     }
 
