@@ -23,7 +23,9 @@ public sealed record ScoreInput
     /// </summary>
     public IReadOnlyList<PlayoutRow> Playout { get; init; } = [];
     public SampleRate? Rate { get; init; }
-    /// <summary>Where samples were held up on their way to the device: what is placed by a clock is known the less there.</summary>
+    /// <summary>
+    /// Where samples were held up on their way to the device: what is placed by a clock is known the less there.
+    /// </summary>
     public IReadOnlyList<HeldUp> HeldUp { get; init; } = [];
     /// <summary>Nothing was injected: the device was moved, and stimulus time is host time.</summary>
     public bool Moved { get; init; }

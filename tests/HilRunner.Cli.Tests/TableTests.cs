@@ -57,7 +57,8 @@ public class TableTests
     /// <summary>All of them with HIL_LONG=1; each is also tried on positions, in StreamDriveTests.</summary>
     private static readonly TestCaseData[] s_faults =
     [
-        new("interlock@6500ms", "interlock: it was stopped"), new("lost@6500ms", "no answer to"), new("runaway@6500ms", "it was stopped"), new("stuck@0s", "does the sensor measure, and the table move?"),
+        new("interlock@6500ms", "interlock: it was stopped"), new("lost@6500ms", "no answer to"),
+            new("runaway@6500ms", "it was stopped"), new("stuck@0s", "does the sensor measure, and the table move?"),
         .. Environment.GetEnvironmentVariable("HIL_LONG") == "1"
             ? (TestCaseData[])[new("limit@6500ms", "limit: it was stopped"), new("hot@6500ms", "hot: it was stopped"), new("silent@6500ms", "no answer to"), new("wrong@6500ms", "nothing that its description has"), new("stuck@6500ms", "it was stopped")]
             : [],

@@ -31,7 +31,10 @@ internal sealed class DeliveryTests
         TestContext.Progress.WriteLine(string.Create(CultureInfo.InvariantCulture, $"""
             HIL_SEED={seed}: {_round.Played.Count} cases, {_round.Took.TotalSeconds:0} s
             {_round.Table()}
-            reactions by the clock: {reactions.Length}, outside their half-width {reactions.Count(r => r.BeyondS > 0)}, by more than 1 ms {reactions.Count(r => r.BeyondS > 0.001)}, by more than they were held up {reactions.Count(r => r.BeyondS > r.HeldUpS)}, and 2 ms {reactions.Count(r => r.Outside)}; not judged {reactions.Count(r => !r.IsJudged)}
+            reactions by the clock: {reactions.Length}, outside their half-width {reactions.Count(r => r.BeyondS > 0)},
+                by more than 1 ms {reactions.Count(r => r.BeyondS > 0.001)},
+                by more than they were held up {reactions.Count(r => r.BeyondS > r.HeldUpS)},
+                and 2 ms {reactions.Count(r => r.Outside)}; not judged {reactions.Count(r => !r.IsJudged)}
             """));
     }
 

@@ -91,7 +91,8 @@ internal sealed class Round : IDisposable
             var score = JsonDocument.Parse(File.ReadAllText(Path.Combine(run, "score.json"))).RootElement;
             // A run that never began, as its device did not answer before: nothing was sent.
             var truth = truths.GetValueOrDefault(one.Samples)
-                ?? new Truth { Sent = 0, Felt = [], Passed = [], SameCounts = true, Said = 0, Decided = [], Faults = [], Clean = false };
+                ?? new Truth { Sent = 0, Felt = [], Passed = [], SameCounts = true, Said = 0, Decided = [], Faults = [],
+                    Clean = false };
             _played.Add(new(one, run, score, File.ReadLines(Path.Combine(run, "decisions.csv")).Count() - 1, truth));
         }
     }

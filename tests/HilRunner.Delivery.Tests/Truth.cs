@@ -79,13 +79,15 @@ internal sealed record Truth
                 Sent = sent.GetProperty("count").GetInt32(),
                 Felt = [.. felt.Select(e => new Felt(At(e), e.GetProperty("i").GetInt64(), Number(e.GetProperty("n"))))],
                 Passed = [.. link.Where(e => What(e) == "passed" && At(e) >= from && At(e) < to).Select(e =>
-                    new Passed(e.GetProperty("i").GetInt64(), e.GetProperty("due").GetInt64(), e.GetProperty("waited").GetInt64()))],
+                    new Passed(e.GetProperty("i").GetInt64(), e.GetProperty("due").GetInt64(), e.GetProperty("waited")
+                        .GetInt64()))],
                 SameCounts = Digest(felt) == sent.GetProperty("sha").GetString(),
                 Said = mine.Count(e => What(e) == "said" && e.GetProperty("kind").GetString() == "c"),
                 Decided = [.. mine.Where(e => What(e) == "decided").Select(e =>
                     new Decided(At(e), e.GetProperty("i").GetInt64(), e.GetProperty("class").GetString()!))],
                 Faults = [.. link.Where(e => What(e) == "fault" && (i == 0 || At(e) >= from) && At(e) < to).Select(e =>
-                    new LinkFault(At(e), e.GetProperty("kind").GetString()!, e.GetProperty("dir").GetString()!, e.GetProperty("decision").GetBoolean()))],
+                    new LinkFault(At(e), e.GetProperty("kind").GetString()!, e.GetProperty("dir").GetString()!,
+                        e.GetProperty("decision").GetBoolean()))],
                 Clean = !link.Any(e => What(e) == "fault" && At(e) < to),
             });
         }

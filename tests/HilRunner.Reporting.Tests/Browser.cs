@@ -23,7 +23,8 @@ internal sealed class Browser : IAsyncDisposable
     public static async Task<Browser> StartAsync()
     {
         IPlaywright playwright = await Playwright.CreateAsync();
-        return new(playwright, await playwright.Chromium.LaunchAsync(new() { ExecutablePath = "/usr/bin/chromium-headless-shell", Args = Arguments }));
+        const string engine = "/usr/bin/chromium-headless-shell";
+        return new(playwright, await playwright.Chromium.LaunchAsync(new() { ExecutablePath = engine, Args = Arguments }));
     }
 
     public async Task<OpenPage> OpenAsync(string name, int width = 1000, ColorScheme scheme = ColorScheme.Light, bool scripts = true)

@@ -48,7 +48,7 @@ internal sealed class RunScreen : IDisposable
     {
         if (_line is not { } line) { return Disposable.Empty; }
         string head = $"{item.Place.Number}/{item.Place.Of}  {item.Scenario.Name}";
-        var shown = Observable.Interval(s_refresh).Subscribe(_ => line.Show($"{head}  {mover.Now}  Ctrl-C stops the table"));
+        var shown = Observable.Interval(s_refresh).Subscribe(_ => line.Show($"Ctrl-C stops it · {mover.Now} · {head}"));
         return Disposable.Create(() =>
         {
             shown.Dispose();

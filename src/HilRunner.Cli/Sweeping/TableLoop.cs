@@ -12,7 +12,8 @@ namespace HilRunner.Cli.Sweeping;
 /// <param name="levels">One after the other, the run-in first.</param>
 /// <param name="slot">How long each lasts, its ramp included.</param>
 /// <param name="folder">Of the run: what the table did goes there.</param>
-internal sealed class TableLoop(ShakerSession session, SineDrive sines, IReadOnlyList<SineMotion> levels, TimeSpan slot, string folder, CancellationToken stop) : IMover
+internal sealed class TableLoop(ShakerSession session, SineDrive sines, IReadOnlyList<SineMotion> levels, TimeSpan slot,
+    string folder, CancellationToken stop) : IMover
 {
     /// <summary>What the table was told and what it measured.</summary>
     public const string TableFile = "table.csv";
@@ -30,7 +31,8 @@ internal sealed class TableLoop(ShakerSession session, SineDrive sines, IReadOnl
     private volatile int _level = -1;
 
     public string Now => _level is >= 0 and var i
-        ? string.Create(CultureInfo.InvariantCulture, $"the table moves with {session.LatestG:0.00} g, level {i + 1} of {levels.Count}: {levels[i].PeakG:0.###} g at {levels[i].Hz:0.##} Hz, {(levels.Count - i) * slot.TotalSeconds:0} s left")
+        ? string.Create(CultureInfo.InvariantCulture,
+            $"the table: {session.LatestG:0.00} g, level {i + 1} of {levels.Count} ({levels[i].PeakG:0.###} g at {levels[i].Hz:0.##} Hz), {(levels.Count - i) * slot.TotalSeconds:0} s left")
         : "the table waits";
 
     /// <summary>Why the table was stopped before its time; null: it was not.</summary>
@@ -63,7 +65,10 @@ internal sealed class TableLoop(ShakerSession session, SineDrive sines, IReadOnl
         for (int i = 0; i < levels.Count && !playing.IsCompleted; i++)
         {
             _level = i;
-            if (levels[i].PeakG > 0 && !sines.Knows(levels[i].Hz)) { await sines.MeasureGainAsync(levels[i], stop).ConfigureAwait(false); }
+            if (levels[i].PeakG > 0 && !sines.Knows(levels[i].Hz))
+            {
+                await sines.MeasureGainAsync(levels[i], stop).ConfigureAwait(false);
+            }
             await sines.GoToAsync(levels[i], stop).ConfigureAwait(false);
             HostTime next = origin + slot * (i + 1);
             double sum = 0;

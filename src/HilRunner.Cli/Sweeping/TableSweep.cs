@@ -57,7 +57,11 @@ internal sealed class TableSweep : IAsyncDisposable
                 Refuse($"levels outside the envelope of rig {rig.Name}'s table: {why}", FormattableString.Invariant($"at most {shaker.Envelope.MostG(motion.Hz):0.####} g at {motion.Hz:0.###} Hz"), "end the range lower; nothing outside the envelope is sent");
                 break;
             }
-            if (SlotOf(plan, shaker.Envelope, _ => TimeSpan.Zero) > plan.Dwell!.Value * 1.5) { Refuse($"a dwell of {plan.Dwell!.Value.TotalSeconds:0.###} s, of which ramps take more than a third", "a longer dwell, or finer steps"); }
+            if (SlotOf(plan, shaker.Envelope, _ => TimeSpan.Zero) > plan.Dwell!.Value * 1.5)
+            {
+                Refuse($"a dwell of {plan.Dwell!.Value.TotalSeconds:0.###} s, of which ramps take more than a third",
+                    "a longer dwell, or finer steps");
+            }
         }
         if (faults.Count > 0) { throw new BadInputException(faults); }
     }
@@ -72,6 +76,8 @@ internal sealed class TableSweep : IAsyncDisposable
         var highest = loops.SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
         double minutes = loops.Sum(l => l.Levels.Count() + 1) * Slot.TotalMinutes;
         await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), FirstLevel.Words(highest.PeakG), stop).ConfigureAwait(false);
+        TableBench.Tell(FormattableString.Invariant(
+            $"the table moves at {FirstLevel.Steps(highest.PeakG)[0]:0.###} g to {FirstLevel.Steps(highest.PeakG)[^1]:0.###} g and {highest.Hz:0.##} Hz for {_bench.Sines.LearningTime(highest).TotalSeconds:0} s"));
         double gain = await _bench.Sines.MeasureGainAsync(highest, stop).ConfigureAwait(false);
         await _bench.Sines.GoToAsync(_bench.Session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
         await _bench.AskToGoOnAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), stop).ConfigureAwait(false);
@@ -131,7 +137,9 @@ internal sealed class TableSweep : IAsyncDisposable
             var levels = loop.Levels.Select(l => Motion(plan, loop.Across, l.Level)).ToList();
             foreach (var (before, next) in levels.Zip(levels.Skip(1)).Prepend((levels[0] with { PeakG = 0 }, levels[0])))
             {
-                var time = before.Hz == next.Hz ? SineDrive.RampTime(envelope, before.PeakG, next.PeakG) : SineDrive.RampTime(envelope, before.PeakG, 0) + SineDrive.RampTime(envelope, 0, next.PeakG) + learning(next);
+                var time = before.Hz == next.Hz ? SineDrive.RampTime(envelope, before.PeakG, next.PeakG)
+                    : SineDrive.RampTime(envelope, before.PeakG, 0) + SineDrive.RampTime(envelope, 0, next.PeakG)
+                    + learning(next);
                 if (time > ramp) { ramp = time; }
             }
         }

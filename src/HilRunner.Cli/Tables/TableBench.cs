@@ -67,6 +67,9 @@ internal sealed class TableBench : IAsyncDisposable
             && !KeyReader.HasTerminal) { throw new UsageException($"--shaker: nobody is at a terminal to say that the table may move; with an interlock that answers for them say {TableOptions.Name}"); }
     }
 
+    /// <summary>What moves, and how it is stopped, for whoever stands by.</summary>
+    public static void Tell(string moves) => Console.Error.WriteLine($"{moves}; Ctrl-C stops it");
+
     /// <summary>Says what will move, asks for leave, and arms it.</summary>
     /// <param name="first">How low it moves first.</param>
     /// <exception cref="ShakerException">It is not the right one or not at rest; or the person did not say yes.</exception>

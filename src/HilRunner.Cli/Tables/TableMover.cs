@@ -22,11 +22,14 @@ internal sealed class TableMover(TableRun table, TableItem item, string folder) 
         {
             long began = Interlocked.Read(ref _began);
             if (began == 0) { return "the table waits"; }
-            double s = (Composition.Clock.Now.Ns - began) / 1e9, left = item.Built.Motion.Length.TotalSeconds - item.Built.Motion.LeadTime.TotalSeconds - s;
+            double s = (Composition.Clock.Now.Ns - began) / 1e9,
+                left = item.Built.Motion.Length.TotalSeconds - item.Built.Motion.LeadTime.TotalSeconds - s;
             if (left <= 0) { return "the table rests"; }
             long at = (long)(s * 1e9);
-            string of = item.Stimulus.Reference.FirstOrDefault(r => r.Start.Ns <= at && r.End.Ns > at)?.Class is { } name ? $" of {name}" : "";
-            return string.Create(CultureInfo.InvariantCulture, $"the table moves with {table.LatestG:0.00} g{of}, {left:0} s left");
+            string of = item.Stimulus.Reference.FirstOrDefault(r => r.Start.Ns <= at && r.End.Ns > at)?.Class is { } name
+                ? $", {name}" : "";
+            return string.Create(CultureInfo.InvariantCulture,
+                $"the table: {table.LatestG:0.00} g{of}, {left:0} s left");
         }
     }
 

@@ -48,7 +48,8 @@ internal sealed class TableRun : IAsyncDisposable
         TableItem[] items = [.. _batch.Items.Select(i => i.OnTable!)];
         double peak = items.Max(i => i.Built.Motion.ToldG().Max(Math.Abs)), mm = items.Max(i => i.Built.Motion.Nm.Max(Math.Abs)) / 1e6, minutes = items.Sum(i => i.Listen.TotalMinutes);
         await _bench.ArmAsync(FormattableString.Invariant($"up to {peak:0.###} g and {mm:0.###} mm either side, {items.Length} {(items.Length == 1 ? "run" : "runs")}, {minutes:0.0} min"), FirstLevel.Words(peak), stop).ConfigureAwait(false);
-        var learnt = await StreamLearning.LearnAsync(_bench.Session, Drive, _bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate, peak, MostOf(items), stop).ConfigureAwait(false);
+        var learnt = await StreamLearning.LearnAsync(_bench.Session, Drive, _bench.Shaker.Envelope, _bench.Shaker.Stream!.Rate,
+            peak, MostOf(items), TableBench.Tell, stop).ConfigureAwait(false);
         (_gain, _response) = (learnt.Gain, learnt.Response);
         string said = learnt.Words;
         await _bench.AskToGoOnAsync($"{said}; is everything fixed and as it should be? type go for the {(items.Length == 1 ? "run" : "runs")}", stop).ConfigureAwait(false);

@@ -23,7 +23,8 @@ public static class MotionBuilder
 {
     /// <summary>A raised cosine is steepest at π/2 over its length; a tenth more for what the fade itself adds.</summary>
     private const double FadePerRamp = Math.PI / 2 * 1.1;
-    private const double LowLevelS = 16, ShortestFadeS = 1, StillS = 0.05, LowerEdge = 1.25, UpperEdge = 0.9, FilterStep = 1.189207115002721;
+    private const double LowLevelS = 16, ShortestFadeS = 1, StillS = 0.05, LowerEdge = 1.25, UpperEdge = 0.9,
+        FilterStep = 1.189207115002721;
     /// <summary>Of what would just fit: fading and whole nanometres add a little.</summary>
     private const double FitShare = 0.97;
 
@@ -61,10 +62,14 @@ public static class MotionBuilder
         return new(built, wanted, AtSamples(built, rate, wanted.Length), from, envelope.ToHz, scale, outside);
     }
 
-    /// <summary>A measuring motion: sixteen seconds of even random vibration over the whole band, whose peaks reach about the level that is asked for, or what the envelope allows.</summary>
+    /// <summary>
+    /// A measuring motion: sixteen seconds of even random vibration over the whole band, whose peaks reach about the level that
+    /// is asked for, or what the envelope allows.
+    /// </summary>
     /// <param name="peakG">In g.</param>
     /// <param name="response">As <see cref="Build"/> takes it: what is wanted is the same then.</param>
-    public static BuiltMotion LowLevel(Envelope envelope, SampleRate positions, double peakG, Func<double, Complex>? response = null)
+    public static BuiltMotion LowLevel(
+        Envelope envelope, SampleRate positions, double peakG, Func<double, Complex>? response = null)
     {
         ArgumentNullException.ThrowIfNull(envelope);
         // A third of the peak in the band, of noise that reaches up to half the rate.

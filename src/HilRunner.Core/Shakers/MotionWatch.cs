@@ -9,8 +9,9 @@ namespace HilRunner.Core.Shakers;
 /// </summary>
 /// <remarks>
 /// Too much: the rms over <see cref="WindowS"/> is more than half as much again as the most that is wanted within a window before
-/// and after, and <see cref="FloorG"/>. Too little: over <see cref="SeenS"/> less than half of what is wanted is in what is measured,
-/// by least squares at the lag that fits best, which a sensor that is dead, stuck, saturated or measures something else shows.
+/// and after, and <see cref="FloorG"/>. Too little: over <see cref="SeenS"/> less than half of what is wanted is in what is
+/// measured, by least squares at the lag that fits best, which a sensor that is dead, stuck, saturated or measures something else
+/// shows.
 /// </remarks>
 public sealed class MotionWatch
 {
@@ -37,8 +38,8 @@ public sealed class MotionWatch
     /// <param name="fromHz">Lowest frequency of the table's band.</param>
     /// <param name="toHz">Highest, at most half of the rate.</param>
     /// <param name="learningG">
-    /// What the table makes of each frequency is not known yet: then so much, in g rms, is not too much of any octave at any time, and
-    /// a motion that does not follow what is wanted is no fault as long as there is as much of it. Null: it is known.
+    /// What the table makes of each frequency is not known yet: then so much, in g rms, is not too much of any octave at any
+    /// time, and a motion that does not follow what is wanted is no fault as long as there is as much of it. Null: it is known.
     /// </param>
     public MotionWatch(IReadOnlyList<double> wantedG, double rateHz, double fromHz, double toHz, double? learningG = null)
     {
@@ -71,7 +72,8 @@ public sealed class MotionWatch
             foreach (var band in _bands)
             {
                 if (band.Exceeds(_taken, value) is not { } limit) { continue; }
-                string where = band.Edge is { } edge ? FormattableString.Invariant($" between {edge.FromHz:0.##} Hz and {edge.ToHz:0.##} Hz") : "";
+                string where = band.Edge is { } edge
+                    ? FormattableString.Invariant($" between {edge.FromHz:0.##} Hz and {edge.ToHz:0.##} Hz") : "";
                 return FormattableString.Invariant(
                     $"{_taken / _rateHz:0.00} s after it began it moves with {band.RmsG:0.###} g rms{where}, wanted at most {band.MostWanted(_taken):0.###} g (it is stopped above {limit:0.###} g)");
             }
@@ -97,7 +99,9 @@ public sealed class MotionWatch
             $"from {from / _rateHz:0.00} s to {_taken / _rateHz:0.00} s {made:0.###} g rms of the {wanted:0.###} g that are wanted are measured: does the sensor measure, and the table move?");
     }
 
-    /// <summary>How much of what is wanted is in what was measured, in g rms, by least squares at the lag that fits best.</summary>
+    /// <summary>
+    /// How much of what is wanted is in what was measured, in g rms, by least squares at the lag that fits best.
+    /// </summary>
     private double Followed(double[] measured, int from)
     {
         double best = 0;
@@ -193,7 +197,8 @@ public sealed class MotionWatch
         /// <summary>Of a band, sample by sample; null passes everything.</summary>
         private sealed class Filter((double FromHz, double ToHz)? edge, double rateHz)
         {
-            private readonly Section[] _sections = edge is { } band ? [.. Butterworth.BandPass(Order, band.FromHz, band.ToHz, rateHz)] : [];
+            private readonly Section[] _sections = edge is { } band
+                ? [.. Butterworth.BandPass(Order, band.FromHz, band.ToHz, rateHz)] : [];
             private readonly (double First, double Second)[] _state = new (double, double)[edge is null ? 0 : Order];
 
             public double Next(double x)

@@ -218,7 +218,8 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (!_device.CountsSamples || _impossible > 0 || (_numberWraps > 0 && all > _numberWraps)) { yield break; }
         if (_decided.Count > 0 && _decided[^1].N is { } last && last >= all - 1)
         {
-            yield return new("n", DeliveryFinding.Proves, $"the device counted all {all} samples: it says so with its last decision")
+            yield return new("n", DeliveryFinding.Proves,
+                $"the device counted all {all} samples: it says so with its last decision")
             {
                 Expected = all,
                 Seen = all,
@@ -231,9 +232,12 @@ internal sealed class DeliveryReview(Rig rig, RunManifest manifest, SentSamples 
         if (_device.Says.Counters is not { } query) { return; }
         if (Counted is not { } counted)
         {
-            // It was alive: whatever else was lost with this question or its answer, the message that begins the run may be it.
-            to.Add(new("counters", DeliveryFinding.Disproves,
-                "the device did not answer the question for its counters, before the run or after it, although the rig describes it: the question, the answer or the message that begins the run was lost, or the device has no such counters (take says.counters out)"));
+            // Where nothing shows that it took samples, the message that begins the run may be lost like the question.
+            bool took = _decided.Count > 0 || _consumed >= 0;
+            const string what = "the device did not answer the question for its counters";
+            to.Add(took ? new("counters", DeliveryFinding.Agrees, what) : new("counters", DeliveryFinding.Disproves,
+                $"{what}, and said nothing in the run: that message, or the one that begins the run, was lost on its way, or the"
+                    + " device has no such counters (take says.counters out)"));
             return;
         }
         string refused = string.Join(

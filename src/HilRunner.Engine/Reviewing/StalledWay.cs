@@ -40,15 +40,16 @@ internal sealed class StalledWay
             long fastest = _exchanges.Min(e => e.DelayNs);
             _usualNs = _exchanges.Select(e => e.DelayNs).Order().ElementAt(_exchanges.Length / 2);
             _stallNs = Math.Min(LongestUsualNs, _usualNs + StallNs);
-            long[] slow = [.. _exchanges.Where(e => !IsStall(e) && e.DelayNs > fastest + NoticeableNs).Select(e => e.DelayNs - fastest)];
+            long[] slow = [.. _exchanges.Where(e => !IsStall(e) && e.DelayNs > fastest + NoticeableNs)
+                .Select(e => e.DelayNs - fastest)];
             if (slow.Length >= FewestOfAHabit) { _habitNs = slow.Max(); }
         }
         _always = _exchanges.Count(IsStall) >= FewestOfAHabit;
     }
 
     /// <summary>
-    /// How long what was sent up to a moment may have been held up before it arrived by then; where no question near it took long,
-    /// and not many elsewhere, what the link adds as a habit, which is mostly nothing.
+    /// How long what was sent up to a moment may have been held up before it arrived by then; where no question near it took
+    /// long, and not many elsewhere, what the link adds as a habit, which is mostly nothing.
     /// </summary>
     public long HiddenNs(HostTime moment)
     {
@@ -70,7 +71,8 @@ internal sealed class StalledWay
 
     /// <summary>
     /// Stretches in which something was held up on its way to the device: it had arrived when the next question was answered. So
-    /// it is where a question before it was still on its way and took noticeably longer than usual, and where the next one stalled.
+    /// it is where a question before it was still on its way and took noticeably longer than usual, and where the next one
+    /// stalled.
     /// </summary>
     /// <param name="origin">What the times count from.</param>
     public IReadOnlyList<HeldUp> HeldUp(HostTime origin)

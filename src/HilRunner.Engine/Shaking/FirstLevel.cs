@@ -18,14 +18,15 @@ public static class FirstLevel
     public static double Of(double highestG) => Math.Max(LowestG, Share * highestG);
 
     /// <summary>
-    /// The levels by which a table climbs to its first: what it makes of each frequency is not known at the lowest, which a resonance
-    /// in its band may make many times as high.
+    /// The levels by which a table climbs to its first: what it makes of each frequency is not known at the lowest, which a
+    /// resonance in its band may make many times as high.
     /// </summary>
     public static IReadOnlyList<double> Steps(double highestG)
     {
         double first = Of(highestG);
         int steps = Math.Max(1, 1 + (int)Math.Ceiling(Math.Log(first / LowestG) / Math.Log(LargestStep) - 1e-9));
-        return [.. Enumerable.Range(0, steps).Select(i => steps == 1 ? first : LowestG * Math.Pow(first / LowestG, i / (steps - 1.0)))];
+        return [.. Enumerable.Range(0, steps).Select(i => steps == 1 ? first
+            : LowestG * Math.Pow(first / LowestG, i / (steps - 1.0)))];
     }
 
     /// <summary>

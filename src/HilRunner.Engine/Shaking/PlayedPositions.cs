@@ -16,7 +16,10 @@ internal sealed class PlayedPositions(Regex? credit)
     public long Played { get { lock (_gate) { return _played; } } }
 
     /// <summary>What was measured from a position on, in g, as far as it was said.</summary>
-    public double[] From(int position) { lock (_gate) { return position < _measured.Count ? [.. _measured.Skip(position)] : []; } }
+    public double[] From(int position)
+    {
+        lock (_gate) { return position < _measured.Count ? [.. _measured.Skip(position)] : []; }
+    }
 
     public void Clear()
     {

@@ -22,7 +22,8 @@ public sealed class ShakerSession : IDisposable
     private const double RestG = 0.02;
     /// <summary>A table's own measuring, and its settling, take no longer.</summary>
     private const double LagS = 0.75;
-    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_rest = TimeSpan.FromSeconds(5), s_listen = TimeSpan.FromMilliseconds(300);
+    private static readonly TimeSpan s_match = TimeSpan.FromMilliseconds(50), s_rest = TimeSpan.FromSeconds(5),
+        s_listen = TimeSpan.FromMilliseconds(300);
     private readonly Shaker _shaker;
     private readonly HostClock _clock;
     private readonly Action<string> _log;
@@ -133,8 +134,8 @@ public sealed class ShakerSession : IDisposable
     }
 
     /// <summary>
-    /// While what the table makes of a sine is not known, so much is not too much: the highest level that it was let move for. 0: it
-    /// is known.
+    /// While what the table makes of a sine is not known, so much is not too much: the highest level that it was let move for. 0:
+    /// it is known.
     /// </summary>
     public void Learns(double highestG)
     {
@@ -170,7 +171,8 @@ public sealed class ShakerSession : IDisposable
     {
         ArgumentNullException.ThrowIfNull(streamed);
         var motion = streamed.Sent;
-        var wanted = new WantedStream(streamed.WantedG ?? motion.ToldG(), motion.Rate.Hertz, _shaker.Envelope, streamed.LearningG);
+        var wanted = new WantedStream(streamed.WantedG ?? motion.ToldG(), motion.Rate.Hertz, _shaker.Envelope,
+            streamed.LearningG);
         lock (_talk)
         {
             ThrowIfTripped();
@@ -214,7 +216,9 @@ public sealed class ShakerSession : IDisposable
         }
     }
 
-    /// <summary>Holds what was measured since the last call against what is wanted. To be called every few milliseconds.</summary>
+    /// <summary>
+    /// Holds what was measured since the last call against what is wanted. To be called every few milliseconds.
+    /// </summary>
     /// <exception cref="ShakerException">The table does something else, or has been stopped.</exception>
     public void Watch()
     {
@@ -324,7 +328,8 @@ public sealed class ShakerSession : IDisposable
     }
 
     /// <summary>
-    /// A machine that is held up for longer than the watchdog waits would have the table stopped again and again: better not to begin.
+    /// A machine that is held up for longer than the watchdog waits would have the table stopped again and again: better not to
+    /// begin.
     /// </summary>
     private void ThrowIfHeldUp()
     {

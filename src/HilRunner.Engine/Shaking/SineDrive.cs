@@ -17,7 +17,9 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     private const double MostOfEnvelope = 0.5;
     private const int Readings = 10;
     private static readonly TimeSpan s_lowLevel = TimeSpan.FromSeconds(1);
-    /// <summary>What a table makes of a sine, over what it is told. Less is a wrong gain; more no resonance reaches that is of use.</summary>
+    /// <summary>
+    /// What a table makes of a sine, over what it is told. Less is a wrong gain; more no resonance reaches that is of use.
+    /// </summary>
     private const double LeastGain = 0.5, MostGainOfASine = 25;
 
     // By frequency, in Hz: what the table makes over what it is told.
@@ -79,8 +81,9 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     }
 
     /// <summary>
-    /// The first motion at a frequency, in steps from the lowest level that can be measured to a tenth of the highest: until it has
-    /// been measured, the gain of what lies between command and table is not known, and a resonance may make it many times as high.
+    /// The first motion at a frequency, in steps from the lowest level that can be measured to a tenth of the highest: until it
+    /// has been measured, the gain of what lies between command and table is not known, and a resonance may make it many times as
+    /// high.
     /// </summary>
     /// <param name="highest">The highest level that is to come.</param>
     /// <returns>What the table measured over what it was told; of volts, whose gain is measured first, too.</returns>
@@ -153,7 +156,8 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
             await Task.Delay(s_step, clock.Provider, stop).ConfigureAwait(false);
             double most = envelope.RampGPerS * Math.Min((clock.Now - last) / 1e9, s_step.TotalSeconds) * Share, now = session.Commanded.PeakG;
             last = clock.Now;
-            session.Move(target with { PeakG = now < target.PeakG ? Math.Min(target.PeakG, now + most) : Math.Max(target.PeakG, now - most) }, gain);
+            session.Move(target with { PeakG = now < target.PeakG ? Math.Min(target.PeakG, now + most)
+                : Math.Max(target.PeakG, now - most) }, gain);
         }
     }
 }

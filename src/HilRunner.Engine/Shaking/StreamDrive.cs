@@ -23,7 +23,8 @@ public sealed class StreamDrive(ShakerSession session, HostClock clock)
     /// <returns>[position] what the table measured, in g; shorter where it did not say.</returns>
     /// <exception cref="ShakerException">The table was stopped.</exception>
     /// <exception cref="OperationCanceledException">It is moving; whoever called brings it to rest.</exception>
-    public async Task<double[]> PlayAsync(StreamedMotion streamed, HostTime? begin, Action<HostTime>? moved, CancellationToken stop)
+    public async Task<double[]> PlayAsync(StreamedMotion streamed, HostTime? begin, Action<HostTime>? moved,
+        CancellationToken stop)
     {
         var motion = streamed.Sent;
         session.BeginStream(streamed);

@@ -9,7 +9,8 @@ namespace HilRunner.Engine.Shaking;
 /// steps, each told the inverse of what the one before has shown. So a resonance in its band is never excited at a high level
 /// before it is known.
 /// </summary>
-/// <param name="Gain">rms of what the lowest level made over what it was told; null: the controller does not say what it measures.</param>
+/// <param name="Gain">rms of what the lowest level made over what it was told; null: the controller does not say what it
+/// measures.</param>
 /// <param name="Response">By frequency in Hz; null: not known.</param>
 /// <param name="Words">For the person who is asked to let it go on.</param>
 public sealed record StreamLearning(double? Gain, Func<double, Complex>? Response, string Words)
@@ -18,14 +19,19 @@ public sealed record StreamLearning(double? Gain, Func<double, Complex>? Respons
     private const double LeastGain = 0.5, MostGain = 1.5;
 
     /// <param name="highestG">The highest level that is to come.</param>
-    /// <param name="mostG">The most that is to come, in g rms, as <see cref="MotionWatch.MostOf"/> gives it: no step passes it.</param>
-    /// <exception cref="ShakerException">There is no measuring motion inside the envelope, or the table does something else: it was stopped.</exception>
+    /// <param name="mostG">The most that is to come, in g rms, as <see cref="MotionWatch.MostOf"/> gives it: no step passes
+    /// it.</param>
+    /// <param name="tell">Told what moves, before each step.</param>
+    /// <exception cref="ShakerException">There is no measuring motion inside the envelope, or the table does something else: it
+    /// was stopped.</exception>
     /// <exception cref="OperationCanceledException">It is moving; whoever called brings it to rest.</exception>
     public static async Task<StreamLearning> LearnAsync(ShakerSession session, StreamDrive drive, Envelope envelope,
-        SampleRate positions, double highestG, double mostG, CancellationToken stop)
+        SampleRate positions, double highestG, double mostG, Action<string> tell,
+        CancellationToken stop)
     {
         ArgumentNullException.ThrowIfNull(session);
         ArgumentNullException.ThrowIfNull(drive);
+        ArgumentNullException.ThrowIfNull(tell);
         var learnt = new StreamLearning(null, null, "it does not say what it measures: nothing of its gain is known");
         foreach (double level in FirstLevel.Steps(highestG))
         {
@@ -36,6 +42,7 @@ public sealed record StreamLearning(double? Gain, Func<double, Complex>? Respons
                 && inverse.Motion.Nm.Count == low.Motion.Nm.Count;
             var sent = isInverse ? inverse.Motion : low.Motion;
             double[] wanted = low.Motion.ToldG();
+            tell(FormattableString.Invariant($"the table moves at {level:0.###} g for {sent.Length.TotalSeconds:0} s"));
             double[] measured = await drive.PlayAsync(new(sent, wanted, mostG), null, null, stop).ConfigureAwait(false);
             if (measured.Length != wanted.Length || Array.Exists(measured, g => !double.IsFinite(g))) { return learnt; }
             double made = MotionLoss.Rms(measured) / MotionLoss.Rms(wanted);

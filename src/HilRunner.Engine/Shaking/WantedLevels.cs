@@ -51,9 +51,11 @@ internal sealed class WantedLevels(double settlesS, double oldS)
         while (_changes.TryPeek(out var first) && first.AtS < atS - keptS) { _changes.Dequeue(); }
         while (_measured.TryPeek(out var oldest) && oldest.AtS < atS - seenS) { _measured.Dequeue(); }
         if (_wantedG > 0) { _measured.Enqueue((atS, measuredG)); }
-        double lately = Math.Max(HighestG, _changes.Where(c => c.AtS >= atS - settlesS).Select(c => c.PeakG).Append(_wantedG).Max());
+        double lately = Math.Max(HighestG, _changes.Where(c => c.AtS >= atS - settlesS).Select(c => c.PeakG).Append(_wantedG)
+            .Max());
         double least = _changes.Where(c => c.AtS >= atS - seenS).Select(c => c.PeakG).Append(_wantedG).Min();
-        if (IsGainUnknown || least < LeastG || _measured.Count < 3 || _measured.Peek().AtS > atS - 0.7 * seenS) { return (lately, null); }
+        if (IsGainUnknown || least < LeastG || _measured.Count < 3
+            || _measured.Peek().AtS > atS - 0.7 * seenS) { return (lately, null); }
         double mean = _measured.Average(m => m.MeasuredG);
         return mean >= MotionWatch.Share * least ? (lately, null) : (lately, FormattableString.Invariant(
             $"it measures {mean:0.###} g where at least {least:0.###} g were wanted for {seenS:0.#} s: does the sensor measure, and the table move?"));

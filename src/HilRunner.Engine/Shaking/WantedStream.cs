@@ -24,7 +24,10 @@ internal sealed class WantedStream(
     {
         long lag = (long)(lagS * rateHz);
         double most = (learningG ?? 0) * Math.Sqrt(2);
-        for (long k = Math.Max(0, played - lag); k <= Math.Min(wantedG.Count - 1, played + lag); k++) { most = Math.Max(most, Math.Abs(wantedG[(int)k])); }
+        for (long k = Math.Max(0, played - lag); k <= Math.Min(wantedG.Count - 1, played + lag); k++)
+        {
+            most = Math.Max(most, Math.Abs(wantedG[(int)k]));
+        }
         return most;
     }
 }

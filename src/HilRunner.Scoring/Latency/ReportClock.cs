@@ -25,8 +25,8 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
     public IReadOnlyList<HeldUp> HeldUp { get; init; } = [];
 
     /// <summary>
-    /// How late the onset's own sample was sent, and how long it may have been held up on its way: a decision's time on the axis of
-    /// samples does not know it. 0 where not known.
+    /// How late the onset's own sample was sent, and how long it may have been held up on its way: a decision's time on the axis
+    /// of samples does not know it. 0 where not known.
     /// </summary>
     public long LatenessNs(long onsetNs)
     {
@@ -34,7 +34,8 @@ internal sealed class ReportClock(IReadOnlyList<PlayoutRow> playout, SampleRate?
         long held = 0;
         foreach (var stretch in HeldUp)
         {
-            if (row.ActualNs >= stretch.FromNs && row.ActualNs < stretch.ToNs) { held = Math.Max(held, stretch.ByNs - row.ActualNs); }
+            if (row.ActualNs < stretch.FromNs || row.ActualNs >= stretch.ToNs) { continue; }
+            held = Math.Max(held, stretch.ByNs - row.ActualNs);
         }
         return Math.Max(0, row.ActualNs - due) + held;
     }

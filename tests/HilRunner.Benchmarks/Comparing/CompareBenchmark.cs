@@ -36,11 +36,12 @@ internal static class CompareBenchmark
 
     private sealed record Template(RunManifest Manifest, Score Score, string Expected);
 
-    /// <param name="args">[--cases N] [--seed N] [--write FILE]</param>
+    /// <param name="args">[--cases N] [--seed N] [--row N, the first is 0: that one alone] [--write FILE]</param>
     public static int Run(string[] args)
     {
         int cases = int.Parse(Option(args, "--cases") ?? "200", CultureInfo.InvariantCulture);
         int seed = int.Parse(Option(args, "--seed") ?? "1", CultureInfo.InvariantCulture);
+        int? only = Option(args, "--row") is { } row ? int.Parse(row, CultureInfo.InvariantCulture) : null;
         string folder = Directory.CreateTempSubdirectory("hil-compare-").FullName;
         var report = new StringBuilder();
         try
@@ -65,6 +66,7 @@ internal static class CompareBenchmark
             foreach (var setting in settings)
             {
                 var random = new Random(seed + number++);
+                if (only is not null && only != number - 1) { continue; }
                 int worse = 0, here = 0;
                 for (int i = 0; i < cases; i++)
                 {
@@ -74,6 +76,11 @@ internal static class CompareBenchmark
                 }
                 Row(report,
                     $"{setting.Before} : {setting.Now} | {setting.Share:0.00} | {(setting.State ? "yes" : "no")}", worse, cases, $"{here} of {cases}");
+            }
+            if (only is not null)
+            {
+                Console.Out.Write(report);
+                return 0;
             }
             report.Append("\nThe baseline chosen as `--baseline last-good` chooses it, by the history, where a night passes with 0.93 of its trials recognised; identical builds:\n\n");
             report.Append("| nights of the image | counted are | said worse | 95 % interval | nights compared |\n|---|---|---|---|---|\n");

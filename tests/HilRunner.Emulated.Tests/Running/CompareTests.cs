@@ -28,8 +28,7 @@ public sealed class CompareTests
     {
         _folder = TestPaths.NewFolder("compare");
         // Reports are only timed, and the clock only known, in real time; decisions, resets and silences show at any speed. What
-        // was
-        // recorded is of few sources, so that the exchange of runs must show a change: four of two scenarios, five of one.
+        // was recorded is of few sources, so that the exchange of runs must show a change: four of two scenarios, five of one.
         List<(string Name, string? Defect, string Speed, int Seed)> runs =
         [
             ("night-real", null, "real", 1), (Defects.Clock, Defects.Clock, "real", 1), ("real", null, "real", 1),

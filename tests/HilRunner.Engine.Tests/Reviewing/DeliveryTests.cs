@@ -6,6 +6,7 @@ namespace HilRunner.Engine.Tests.Reviewing;
 /// <summary>What each line of a rig file proves, on captures written by hand: 1000 samples in 10 s.</summary>
 public class DeliveryTests
 {
+    private const long Ms = 1_000_000;
     private const string Counters =
         @"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+) (?<bad>\d+) (?<said>\d+) (?<dropped>\d+)$'}";
 
@@ -164,7 +165,8 @@ public class DeliveryTests
         bool told, int bits, int last, DeliveryOutcome expected)
     {
         int number = bits == 8 ? last % 256 : last;
-        var evidence = new CaptureScript().Begin().Origin().From(500, "c carried n40\n").Ends().From(10_050, $"c resting n{number}\n")
+        var evidence = new CaptureScript().Begin().Origin().From(500, "c carried n40\n").Ends()
+            .From(10_050, $"c resting n{number}\n")
             .End().Read(rigText: Rig(bits > 0 ? $"    bits: {{n: {bits}}}" : "", told));
         Assert.That(evidence.Delivery.ToDevice.Outcome, Is.EqualTo(expected));
         Assert.That(evidence.Delivery.FromDevice.Outcome, Is.EqualTo(DeliveryOutcome.NotShown), "others may be missing");
@@ -310,5 +312,41 @@ public class DeliveryTests
         Assert.That(Stalled(1).End().Read().Decisions.Single().UncertaintyNs, Is.LessThan(2_000_000L));
         // The last question before it that had certainly arrived was sent at 3.2 s: what was sent since may have been held up.
         Assert.That(Stalled(300).End().Read().Decisions.Single().UncertaintyNs, Is.InRange(395_000_000L, 410_000_000L));
+    }
+
+    /// <summary>
+    /// A question that was sent at 2.2 s comes back at 2.5 s, the next one at once: what was sent meanwhile had arrived when the
+    /// next was answered, at 2.701 s. What was sent after it came back was not held up.
+    /// </summary>
+    [Test]
+    public void WhatWasSentDuringAStallHadArrivedWhenTheNextQuestionWasAnswered()
+    {
+        var script = new CaptureScript().Begin().Origin();
+        for (int i = 0; i < 12; i++)
+        {
+            double sent = i * 500 + 200, delay = i == 4 ? 300 : 1;
+            script.Clock(100 + i, "during", sent, 10_200_000 + i * 500_000 + (long)(1000 * delay), sent + delay);
+        }
+        var held = script.From(3605, "c carried t13600000\n").Ends().End().Read().HeldUp;
+        // The one before it was answered in time; the stall began after it at the earliest.
+        Assert.That(held.Select(h => (h.FromNs / Ms, h.ToNs / Ms, h.ByNs / Ms)), Is.EqualTo(new[]
+        {
+            (1700.0, 2200.0, 2500.0), (2200.0, 2500.0, 2701.0),
+        }).Within(0.01));
+    }
+
+    /// <summary>Three of twelve questions took 30 ms: no stall, and no accident.</summary>
+    [TestCase(2, 0, 2)]
+    [TestCase(3, 29, 31)]
+    public void ALinkThatDelaysAsAHabitWidensEveryTimeByItsClock(int slow, double atLeastMs, double atMostMs)
+    {
+        var script = new CaptureScript().Begin().Origin();
+        for (int i = 0; i < 12; i++)
+        {
+            double sent = i * 500 + 200, delay = i < slow ? 30 : 1;
+            script.Clock(100 + i, "during", sent, 10_200_000 + i * 500_000 + (long)(500 * delay), sent + delay);
+        }
+        var decision = script.From(3605, "c carried t13600000\n").Ends().End().Read().Decisions.Single();
+        Assert.That(decision.UncertaintyNs / (double)Ms, Is.InRange(atLeastMs, atMostMs));
     }
 }

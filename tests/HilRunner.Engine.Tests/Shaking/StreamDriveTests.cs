@@ -107,7 +107,8 @@ public class StreamDriveTests
         using var bench = new Bench(new());
         bench.Session.Arm();
         using var stop = new CancellationTokenSource(1500);
-        Assert.That(async () => await bench.Drive.PlayAsync(new(s_motion), null, null, stop.Token).ConfigureAwait(false), Throws.InstanceOf<OperationCanceledException>());
+        Assert.That(async () => await bench.Drive.PlayAsync(new(s_motion), null, null, stop.Token).ConfigureAwait(false),
+            Throws.InstanceOf<OperationCanceledException>());
         bench.Session.Stop();
         bench.AssertAtRest();
     }
@@ -130,8 +131,10 @@ public class StreamDriveTests
     {
         using var bench = new Bench(new());
         bench.Session.Arm();
-        Assert.That(() => bench.Session.BeginStream(new(new(s_rate, [.. Enumerable.Repeat(0L, 100), nm], 0))), Throws.TypeOf<ShakerException>().With.Message.Contains(why));
-        Assert.That(() => bench.Session.BeginStream(new(s_motion with { Rate = new(500_000) })), Throws.TypeOf<ShakerException>());
+        Assert.That(() => bench.Session.BeginStream(new(new(s_rate, [.. Enumerable.Repeat(0L, 100), nm], 0))),
+            Throws.TypeOf<ShakerException>().With.Message.Contains(why));
+        Assert.That(() => bench.Session.BeginStream(new(s_motion with { Rate = new(500_000) })),
+            Throws.TypeOf<ShakerException>());
         bench.Session.Stop();
         bench.AssertAtRest();
     }
@@ -154,7 +157,8 @@ public class StreamDriveTests
         using var bench = new Bench(new(), s_envelope with { Longest = TimeSpan.FromSeconds(5), Rest = TimeSpan.FromSeconds(20) });
         bench.Session.Arm();
         await bench.Drive.PlayAsync(new(s_motion), null, null, default).ConfigureAwait(false);
-        Assert.That(() => bench.Session.BeginStream(new(s_motion)), Throws.TypeOf<ShakerException>().With.Message.Contains("it must rest"));
+        Assert.That(() => bench.Session.BeginStream(new(s_motion)),
+            Throws.TypeOf<ShakerException>().With.Message.Contains("it must rest"));
         await bench.AwaitRestAsync().ConfigureAwait(false);
     }
 

@@ -35,6 +35,24 @@ public class UncertainOnsetTests
         Assert.That((trial.Recognised, trial.ReactionNs), Is.EqualTo((hit, reactionMs * 1_000_000L)));
     }
 
+    /// <summary>The onset's sample was sent 3 ms late, at 10.003 s, in a stretch that had arrived by 10.2 s.</summary>
+    [TestCase(DecisionTiming.DeviceClock, 10_003, 5 + 3_000_000 + 197_000_000)]
+    [TestCase(DecisionTiming.DeviceClock, 10_004, 5 + 3_000_000, Description = "the stretch begins after it")]
+    [TestCase(DecisionTiming.Sample, 10_003, 5, Description = "a sample's own number does not depend on its way")]
+    public void AnOnsetThatWasHeldUpOnItsWayIsKnownTheLess(DecisionTiming timing, long heldFromMs, long expectedNs)
+    {
+        var trial = Scorer.Score(new()
+        {
+            Reference = [new(S(0), S(10), "resting", 0), new(S(10), S(20), "carried", 1)],
+            Decisions = [new(S(12), "carried") { UncertaintyNs = 5, Timing = timing }],
+            End = S(20),
+            Rate = new SampleRate(100_000),
+            Playout = [new(1000, 10_000_000_000, 10_003_000_000)],
+            HeldUp = [new(heldFromMs * 1_000_000, 10_100_000_000, 10_200_000_000)],
+        }).Outputs[0].Trials[1];
+        Assert.That((trial.ReactionNs, trial.UncertaintyNs), Is.EqualTo((2_000_000_000L, expectedNs)));
+    }
+
     private static TrialScore Score(long uncertaintyNs, Decision[] decisions) => Scorer.Score(new()
     {
         Reference = [new(S(0), S(10), "resting", 0), new(S(10), S(20), "carried", 1) { UncertaintyNs = uncertaintyNs }],

@@ -6,11 +6,13 @@ using HilRunner.Engine.Shaking;
 
 namespace HilRunner.Engine.Tests.Shaking.Plant;
 
-/// <summary>One session with a table that nobody described, and what is not as it must be; every choice follows from its seed.</summary>
+/// <summary>
+/// One session with a table that nobody described, and what is not as it must be; every choice follows from its seed.
+/// </summary>
 internal sealed class PlantSession : IDisposable
 {
-    // Set before the first session was played: what the plant makes may pass what is wanted by the tolerance of a table, and a stop
-    // is sent so late at most; an ordinary machine holds a thread up for a while.
+    // Set before the first session was played: what the plant makes may pass what is wanted by the tolerance of a table, and a
+    // stop is sent so late at most; an ordinary machine holds a thread up for a while.
     private const double OverShare = 0.15, OverG = 0.05, OverJerk = 0.3, HostS = 0.1;
 
     private static readonly Envelope s_envelope = new()
@@ -41,11 +43,14 @@ internal sealed class PlantSession : IDisposable
         var second = TimeSpan.FromSeconds(1);
         _session = new(new()
         {
-            Link = new PtyLinkSpec("/dev/null"), Axis = new('z'), Up = new('z'), Watchdog = second, Answer = second / 2, Heartbeat = second / 20,
+            Link = new PtyLinkSpec("/dev/null"), Axis = new('z'), Up = new('z'), Watchdog = second, Answer = second / 2,
+                Heartbeat = second / 20,
             Hears = new("id", "arm", "sine {hz} {mm}", "stop", "status"),
-            Says = new("^id plant", "^ok", "^no (?<why>.*)$", @"^st (?<state>\w+) (?<mm>\S+) (?<g>\S+)$", new Dictionary<string, TableState>
+            Says = new("^id plant", "^ok", "^no (?<why>.*)$", @"^st (?<state>\w+) (?<mm>\S+) (?<g>\S+)$", new Dictionary<string,
+                TableState>
             {
-                ["resting"] = TableState.Resting, ["armed"] = TableState.Armed, ["moving"] = TableState.Moving, ["stopping"] = TableState.Stopping, ["interlock"] = TableState.Interlock,
+                ["resting"] = TableState.Resting, ["armed"] = TableState.Armed, ["moving"] = TableState.Moving,
+                    ["stopping"] = TableState.Stopping, ["interlock"] = TableState.Interlock,
             }),
             Envelope = s_envelope,
             Stream = new(s_rate, 2000, 20, "stream {hz}", "p {mm}", "go", "end", @"^cr (?<n>\d+)(?<g>( -?[\d.]+)*)$"),
@@ -114,25 +119,34 @@ internal sealed class PlantSession : IDisposable
 
     private async Task StreamAsync()
     {
-        double hz = Math.Exp(Between(Math.Log(5), Math.Log(60))), peak = Math.Min(Between(0.15, 0.5), s_envelope.MostG(hz) * 0.4), seconds = 4;
+        double hz = Math.Exp(Between(Math.Log(5), Math.Log(60))),
+            peak = Math.Min(Between(0.15, 0.5), s_envelope.MostG(hz) * 0.4), seconds = 4;
         _did = string.Create(CultureInfo.InvariantCulture, $"{hz:0.0} Hz, {peak:0.00} g");
         var noise = new Random(_seed);
-        double[] g = [.. Enumerable.Range(0, (int)(seconds * 1000)).Select(k => peak * (0.6 * Math.Sin(2 * Math.PI * hz * k / 1000) + 0.3 * (noise.NextDouble() * 2 - 1)))];
+        double[] g = [.. Enumerable.Range(0, (int)(seconds * 1000))
+            .Select(k => peak * (0.6 * Math.Sin(2 * Math.PI * hz * k / 1000) + 0.3 * (noise.NextDouble() * 2 - 1)))];
         var built = MotionBuilder.Build(g, s_rate, s_envelope, s_rate, MotionFit.Scale);
         double[] wanted = built.Motion.ToldG();
         double highest = wanted.Max(Math.Abs), most = MotionWatch.MostOf(wanted, 1000);
         Plant.SaturatedG = 0.1 * MotionLoss.Rms(wanted);
         var drive = new StreamDrive(_session, _clock);
         Plant.Forget();
-        var learnt = await StreamLearning.LearnAsync(_session, drive, s_envelope, s_rate, highest, most, default).ConfigureAwait(false);
+        var learnt = await StreamLearning.LearnAsync(_session, drive, s_envelope, s_rate, highest, most, _ => { }, default)
+            .ConfigureAwait(false);
         Plant.Look();
         AssertInside(highest, "while it was learnt");
         double[] scaled = [.. g.Select(x => x * built.Scale)];
         var inverse = MotionBuilder.Build(scaled, s_rate, s_envelope, s_rate, MotionFit.None, learnt.Response);
-        bool equalised = learnt.Response is not null && inverse.Motion.Refused(s_envelope) is null && inverse.Motion.Nm.Count == wanted.Length;
-        if (!equalised && _fault == PlantFault.None) { _did += $", not equalised ({learnt.Words}; {inverse.Motion.Refused(s_envelope)}; {inverse.Motion.Nm.Count} of {wanted.Length})"; }
+        bool equalised = learnt.Response is not null && inverse.Motion.Refused(s_envelope) is null
+            && inverse.Motion.Nm.Count == wanted.Length;
+        if (!equalised && _fault == PlantFault.None)
+        {
+            _did += $", not equalised ({learnt.Words}; {inverse.Motion.Refused(s_envelope)}; "
+                + $"{inverse.Motion.Nm.Count} of {wanted.Length})";
+        }
         Plant.Forget();
-        var playing = drive.PlayAsync(new(equalised ? inverse.Motion : built.Motion, wanted, equalised ? null : most), null, null, default);
+        var playing = drive.PlayAsync(new(equalised ? inverse.Motion : built.Motion, wanted, equalised ? null : most), null,
+            null, default);
         if (_fault != PlantFault.None)
         {
             await Task.Delay(TimeSpan.FromSeconds(Between(2, 3.5))).ConfigureAwait(false);
@@ -157,10 +171,17 @@ internal sealed class PlantSession : IDisposable
             _ => 0.15,
         };
         HostTime end = _clock.Now + TimeSpan.FromSeconds(limit + 3);
-        while ((_session.Tripped is null || Plant.StoppedAt is null) && _clock.Now < end) { await Task.Delay(5).ConfigureAwait(false); }
+        while ((_session.Tripped is null || Plant.StoppedAt is null) && _clock.Now < end)
+        {
+            await Task.Delay(5).ConfigureAwait(false);
+        }
         if (_session.Tripped is not { } tripped) { return; }
         double took = (Plant.StoppedAt - Plant.FaultAt) / 1e9 ?? double.PositiveInfinity;
-        if (took > limit) { _wrong.Add(string.Create(CultureInfo.InvariantCulture, $"stopped {took:0.000} s after it broke, allowed {limit:0.000} s: {tripped.Message}")); }
+        if (took > limit)
+        {
+            _wrong.Add(string.Create(CultureInfo.InvariantCulture,
+                $"stopped {took:0.000} s after it broke, allowed {limit:0.000} s: {tripped.Message}"));
+        }
         throw tripped;
     }
 
@@ -174,7 +195,9 @@ internal sealed class PlantSession : IDisposable
 
         void Over(double made, double most, string unit)
         {
-            if (made > most) { _wrong.Add(string.Create(CultureInfo.InvariantCulture, $"{made:0.####} {unit} made {when}, at most {most:0.####} {unit}")); }
+            if (made <= most) { return; }
+            _wrong.Add(string.Create(CultureInfo.InvariantCulture,
+                $"{made:0.####} {unit} made {when}, at most {most:0.####} {unit}"));
         }
     }
 
@@ -186,6 +209,8 @@ internal sealed class PlantSession : IDisposable
             return;
         }
         double moved = (Plant.MovedAt - told) / 1e9, allowed = TablePlant.StopS + RingsS + _options.DelayS + 0.02;
-        if (moved > allowed) { _wrong.Add(string.Create(CultureInfo.InvariantCulture, $"moved for {moved:0.000} s after the stop, allowed {allowed:0.000} s")); }
+        if (moved <= allowed) { return; }
+        _wrong.Add(string.Create(CultureInfo.InvariantCulture,
+            $"moved for {moved:0.000} s after the stop, allowed {allowed:0.000} s"));
     }
 }

@@ -4,8 +4,9 @@ using HilRunner.Testing;
 namespace HilRunner.Engine.Tests.Shaking.Plant;
 
 /// <summary>
-/// Sessions with a table apart from the product, whose resonance (Q 3 to 20) lies anywhere in the band: nothing leaves the envelope,
-/// a good table is not stopped, and every fault ends at rest in the stated time. HIL_SEED plays others, HIL_LONG=1 ten thousand.
+/// Sessions with a table apart from the product, whose resonance (Q 3 to 20) lies anywhere in the band: nothing leaves the
+/// envelope, a good table is not stopped, and every fault ends at rest in the stated time. HIL_SEED plays others, HIL_LONG=1 ten
+/// thousand.
 /// </summary>
 [Timing("a hundred controllers are looked after in real time, and stops are timed")]
 public sealed class PlantSessionTests
@@ -16,15 +17,18 @@ public sealed class PlantSessionTests
     public async Task Every_session_ends_at_rest_and_inside_the_envelope()
     {
         bool isLong = Environment.GetEnvironmentVariable("HIL_LONG") == "1";
-        int first = int.Parse(Environment.GetEnvironmentVariable("HIL_SEED") ?? "1000", System.Globalization.CultureInfo.InvariantCulture);
-        int count = int.Parse(Environment.GetEnvironmentVariable("HIL_SESSIONS") ?? (isLong ? "10000" : "100"), System.Globalization.CultureInfo.InvariantCulture);
+        int first = int.Parse(Environment.GetEnvironmentVariable("HIL_SEED") ?? "1000",
+            System.Globalization.CultureInfo.InvariantCulture);
+        int count = int.Parse(Environment.GetEnvironmentVariable("HIL_SESSIONS") ?? (isLong ? "10000" : "100"),
+            System.Globalization.CultureInfo.InvariantCulture);
         var clock = new HostClock(TimeProvider.System);
         // Each session builds motions while others are fed.
         ThreadPool.SetMinThreads(4 * AtOnce, AtOnce);
         var wrong = new List<string>();
         for (int done = 0; done < count; done += AtOnce)
         {
-            PlantSession[] sessions = [.. Enumerable.Range(first + done, Math.Min(AtOnce, count - done)).Select(seed => new PlantSession(seed, clock))];
+            PlantSession[] sessions = [.. Enumerable.Range(first + done, Math.Min(AtOnce, count - done))
+                .Select(seed => new PlantSession(seed, clock))];
             using var over = new CancellationTokenSource();
             long held = 0;
             var looks = new Thread(() =>

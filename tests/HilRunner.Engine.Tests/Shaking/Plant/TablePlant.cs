@@ -28,13 +28,16 @@ internal sealed record PlantOptions(double Gain, double ResonanceHz, double Q, d
 
 /// <summary>
 /// A controller, its table and a sensor, apart from the product and from its simulated table: a servo of 400 Hz, and on it a
-/// resonance, H = (s² + ωs + ω²)/(s² + ωs/Q + ω²): Q at its own frequency, 1 far from it. Steps of 50 µs. It is moved by whoever looks: nothing runs between two looks.
+/// resonance, H = (s² + ωs + ω²)/(s² + ωs/Q + ω²): Q at its own frequency, 1 far from it. Steps of 50 µs. It is moved by whoever
+/// looks: nothing runs between two looks.
 /// Positions are joined by uniform cubic B-splines; a stop fades out within 150 ms. Keeps the peaks of its true motion.
 /// </summary>
 internal sealed class TablePlant : ILink
 {
     public const double StopS = 0.15;
-    /// <summary>How long a new level is taken up, by a raised cosine: a straight rise would have corners, which are blows.</summary>
+    /// <summary>
+    /// How long a new level is taken up, by a raised cosine: a straight rise would have corners, which are blows.
+    /// </summary>
     private const double TakeUpS = 0.04;
     public const double Dt = 50e-6;
     /// <summary>How long it takes until the drive makes four times as much: a jump would be no motion of a table's.</summary>
@@ -81,7 +84,9 @@ internal sealed class TablePlant : ILink
     /// <summary>When the controller was first told to stop after the last <see cref="Forget"/>.</summary>
     public HostTime? StoppedAt { get; private set; }
 
-    /// <summary>When the true motion was last above 0.02 g, and a twentieth of its highest since the last <see cref="Forget"/>.</summary>
+    /// <summary>
+    /// When the true motion was last above 0.02 g, and a twentieth of its highest since the last <see cref="Forget"/>.
+    /// </summary>
     public HostTime MovedAt { get; private set; }
 
     public HostTime FaultAt { get; private set; }
@@ -130,7 +135,8 @@ internal sealed class TablePlant : ILink
         lock (_gate)
         {
             Advance();
-            foreach (string line in Encoding.ASCII.GetString(bytes).Split('\n', StringSplitOptions.RemoveEmptyEntries)) { answer = Hear(line.Split(' ')); }
+            foreach (string line in Encoding.ASCII.GetString(bytes)
+                .Split('\n', StringSplitOptions.RemoveEmptyEntries)) { answer = Hear(line.Split(' ')); }
         }
         if (answer is not null && _fault != PlantFault.NoAnswer) { Say(_fault == PlantFault.WrongAnswer ? "what?" : answer); }
         return at;
@@ -170,7 +176,8 @@ internal sealed class TablePlant : ILink
                 if (_state != "armed") { return "no not armed"; }
                 _positions.Clear();
                 _played.Clear();
-                (_rate, _place, _fade, _flows, _ended, _streams, _said, _sum, _count) = (Number(words[1]), 0, 1, false, false, true, 0, 0, 0);
+                (_rate, _place, _fade, _flows, _ended, _streams, _said, _sum, _count) = (Number(words[1]), 0, 1, false, false,
+                    true, 0, 0, 0);
                 return "ok";
             case "p":
                 _positions.AddRange(words.Skip(1).Select(w => Number(w) / 1000));
@@ -231,7 +238,8 @@ internal sealed class TablePlant : ILink
         (_x, _v, _a) = (_servo.X + _part * _mode.V, _servo.V + _part * _mode.A, _servo.A + _part * modeJerk);
         double g = _a / Gravity, jerk = (_a - _lastA) / Gravity / Dt;
         _lastA = _a;
-        Peaks = (Math.Max(Peaks.M, Math.Abs(_x)), Math.Max(Peaks.Mps, Math.Abs(_v)), Math.Max(Peaks.G, Math.Abs(g)), Math.Max(Peaks.GPerS, Math.Abs(jerk)));
+        Peaks = (Math.Max(Peaks.M, Math.Abs(_x)), Math.Max(Peaks.Mps, Math.Abs(_v)), Math.Max(Peaks.G, Math.Abs(g)),
+            Math.Max(Peaks.GPerS, Math.Abs(jerk)));
         if (Math.Abs(g) > Math.Max(0.02, Peaks.G / 20)) { MovedAt = _start + TimeSpan.FromTicks(_steps * (long)(Dt * 1e7)); }
         Sense(g);
         if (_state == "stopping" && !_streams && _amplitude == 0 && Math.Abs(g) < 0.005) { _state = "resting"; }
