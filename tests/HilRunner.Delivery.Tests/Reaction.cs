@@ -8,8 +8,8 @@ namespace HilRunner.Delivery.Tests;
 /// By sample number: exact. Else by the clock: from when the device felt the onset's sample until it decided.
 /// </param>
 /// <param name="HeldUpS">
-/// What this machine added to the way of the onset's sample, by the logs of link and device. A stated reaction holds the way of
-/// one sample, and no question sees that of this one.
+/// What was added to the way of the onset's sample, by the logs of link and device: by this machine, and by a link that delays
+/// single lines. A stated reaction holds the way of one sample, and no question sees that of this one; stalls are seen.
 /// </param>
 internal sealed record Reaction(
     Played Run, string Class, bool TimedBySample, double StatedS, double HalfWidthS, double TrueS, double HeldUpS)
@@ -24,7 +24,9 @@ internal sealed record Reaction(
     /// <summary>Where the whole machine stood still, nothing on it can tell for how long a sample was on its way.</summary>
     private const double StandstillS = 0.02;
 
-    public bool IsJudged => TimedBySample || HeldUpS < StandstillS;
+    private bool StoodStill { get; init; }
+
+    public bool IsJudged => TimedBySample || !StoodStill;
 
     /// <summary>By how much the true one lies outside; a nanosecond is for the rounding of decimals.</summary>
     public double BeyondS => Math.Abs(StatedS - TrueS) - HalfWidthS - 1e-9;
@@ -54,7 +56,10 @@ internal sealed record Reaction(
             }
             bool bySample = run.Case.Dialect.Json["n"] is not null;
             double real = bySample ? (decided.Index - onset) / RateHz : (decided.AtNs - truth.Felt[onset].AtNs) / 1e9;
-            yield return new(run, name, bySample, stated, halfWidth, real, truth.HeldUpS(onset));
+            yield return new(run, name, bySample, stated, halfWidth, real, truth.HeldUpS(onset, run.Case.Kind == "delay_lines"))
+            {
+                StoodStill = truth.HeldUpS(onset, withPlan: false) >= StandstillS,
+            };
         }
     }
 

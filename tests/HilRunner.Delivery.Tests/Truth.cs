@@ -12,7 +12,8 @@ internal sealed record Felt(long AtNs, long Index, long? Told);
 /// A message with samples as the link passed it on: the number of its last sample, when it was due at the device, and how long
 /// the link had waited for a processor before it read the message.
 /// </summary>
-internal sealed record Passed(long Index, long DueNs, long WaitedNs);
+/// <param name="AtNs">When the link had read it.</param>
+internal sealed record Passed(long Index, long AtNs, long DueNs, long WaitedNs);
 
 /// <summary>A decision that the device made: when, and after how many samples felt.</summary>
 internal sealed record Decided(long AtNs, long Index, string Class);
@@ -48,13 +49,13 @@ internal sealed record Truth
 
     /// <summary>
     /// By how much this machine held up the way of a sample, s: what the link waited for a processor before it read it, and from
-    /// when it was due at the device until it was felt there. What the plan had done to it is not in it. Of runs in which every
-    /// sample came once.
+    /// when it was due at the device until it was felt there. Of runs in which every sample came once.
     /// </summary>
-    public double HeldUpS(int sample)
+    /// <param name="withPlan">What the plan had done to it, too: delays of single samples, which are part of their way.</param>
+    public double HeldUpS(int sample, bool withPlan)
     {
         var passed = Passed.First(p => p.Index >= sample);
-        return (passed.WaitedNs + Math.Max(0, Felt[sample].AtNs - passed.DueNs)) / 1e9;
+        return (passed.WaitedNs + Math.Max(0, Felt[sample].AtNs - (withPlan ? passed.AtNs : passed.DueNs))) / 1e9;
     }
 
     /// <summary>
@@ -79,7 +80,7 @@ internal sealed record Truth
                 Sent = sent.GetProperty("count").GetInt32(),
                 Felt = [.. felt.Select(e => new Felt(At(e), e.GetProperty("i").GetInt64(), Number(e.GetProperty("n"))))],
                 Passed = [.. link.Where(e => What(e) == "passed" && At(e) >= from && At(e) < to).Select(e =>
-                    new Passed(e.GetProperty("i").GetInt64(), e.GetProperty("due").GetInt64(), e.GetProperty("waited")
+                    new Passed(e.GetProperty("i").GetInt64(), At(e), e.GetProperty("due").GetInt64(), e.GetProperty("waited")
                         .GetInt64()))],
                 SameCounts = Digest(felt) == sent.GetProperty("sha").GetString(),
                 Said = mine.Count(e => What(e) == "said" && e.GetProperty("kind").GetString() == "c"),

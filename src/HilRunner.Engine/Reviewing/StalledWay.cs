@@ -22,13 +22,11 @@ internal sealed class StalledWay
     /// <summary>So many long round trips are no accident: such a link may hold samples up anywhere.</summary>
     private const int FewestOfAHabit = 3;
 
-    /// <summary>Longer than the fastest round trip by this much: noticeable, and no stall where it happens once.</summary>
+    /// <summary>Longer than the usual round trip by this much: noticeable, and no stall yet.</summary>
     private const long NoticeableNs = 10_000_000;
 
     private readonly ClockExchange[] _exchanges;
     private readonly bool _always;
-    // What a link that holds up what it carries as a habit adds to any way.
-    private readonly long _habitNs;
     private readonly long _usualNs;
     private readonly long _stallNs = LongestUsualNs;
 
@@ -37,19 +35,15 @@ internal sealed class StalledWay
         _exchanges = [.. clocks.Exchanges.OrderBy(e => e.Sent.Ns)];
         if (_exchanges.Length > 0)
         {
-            long fastest = _exchanges.Min(e => e.DelayNs);
             _usualNs = _exchanges.Select(e => e.DelayNs).Order().ElementAt(_exchanges.Length / 2);
             _stallNs = Math.Min(LongestUsualNs, _usualNs + StallNs);
-            long[] slow = [.. _exchanges.Where(e => !IsStall(e) && e.DelayNs > fastest + NoticeableNs)
-                .Select(e => e.DelayNs - fastest)];
-            if (slow.Length >= FewestOfAHabit) { _habitNs = slow.Max(); }
         }
         _always = _exchanges.Count(IsStall) >= FewestOfAHabit;
     }
 
     /// <summary>
-    /// How long what was sent up to a moment may have been held up before it arrived by then; where no question near it took
-    /// long, and not many elsewhere, what the link adds as a habit, which is mostly nothing.
+    /// How long what was sent up to a moment may have been held up before it arrived by then; 0 where no question near it took
+    /// long, and not many elsewhere.
     /// </summary>
     public long HiddenNs(HostTime moment)
     {
@@ -65,7 +59,7 @@ internal sealed class StalledWay
             }
         }
         bool near = (arrived is { } before && IsStall(before)) || (next is { } after && IsStall(after));
-        if (!near && !_always) { return _habitNs; }
+        if (!near && !_always) { return 0; }
         return arrived is { } last ? moment - last.Sent : _exchanges.Max(e => e.DelayNs);
     }
 

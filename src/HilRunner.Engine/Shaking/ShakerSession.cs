@@ -196,7 +196,7 @@ public sealed class ShakerSession : IDisposable
         lock (_talk)
         {
             ThrowIfTripped();
-            if (_refusal is { } refusal) { throw Trip(Refused(refusal)); }
+            if (_refusal is { } refusal) { throw Trip(WhyRefused(refusal)); }
             if (_stream is not { } gate || _shaker.Stream is not { } stream) { throw new ShakerException($"{Who}: no stream was begun"); }
             ThrowIfAhead();
             long played = _played.Played;
@@ -367,11 +367,13 @@ public sealed class ShakerSession : IDisposable
     {
         var told = _gate.Now;
         ThrowIfAhead();
+        if (IsBroken(status)) { throw new ShakerException($"{Who}: {status.Word}: it was stopped"); }
         if (_refusal is { } refusal) { throw Refused(refusal); }
-        if (status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault) { throw new ShakerException($"{Who}: {status.Word}: it was stopped"); }
         if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"{Who}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
         if (_stream is not null) { WatchStream(); }
-        var (lately, why) = _levels.Judge(NowS, status.PeakG);
+        // A controller that says nothing of each position is judged by its status.
+        double? streamed = _flows && _wanted is { Taken: 0 } unsaid ? unsaid.LeastLatelyG(_played.Played, _levels.SeenS + LagS) : null;
+        var (lately, why) = _levels.Judge(NowS, status.PeakG, streamed);
         if (why is not null) { throw new ShakerException($"{Who}: {why}: it was stopped"); }
         // Half as much again as is wanted, and a little, is more than a table makes that is as it was described.
         lately = Math.Max(lately, _wanted is { } stream ? stream.LatelyG(_played.Played, LagS) : 0);
@@ -428,6 +430,22 @@ public sealed class ShakerSession : IDisposable
 
     /// <summary>What answers a stop may still be on its way.</summary>
     private ShakerStatus AskStatus() => Understood(Ask(_shaker.Hears.Status, said => _done.IsMatch(said) || _refused.IsMatch(said)));
+
+    private static bool IsBroken(ShakerStatus status) =>
+        status.State is TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault;
+
+    /// <summary>A table that stopped by itself refuses what comes: its state says why. It is told to stop first.</summary>
+    private ShakerException WhyRefused(string refusal)
+    {
+        SendStop();
+        try
+        {
+            var status = AskStatus();
+            if (IsBroken(status)) { return new($"{Who}: {status.Word}: it was stopped"); }
+        }
+        catch (ShakerException fault) { _log($"  its state was not said: {fault.Message}"); }
+        return Refused(refusal);
+    }
 
     private ShakerException Refused(string refusal) => new($"{Who}: positions were refused: {refusal}: it was stopped");
 

@@ -43,17 +43,18 @@ internal sealed class WantedLevels(double settlesS, double oldS)
     /// <summary>How long too little lasts until it is seen: a second or three periods, and as old as a value may be.</summary>
     public double SeenS => Math.Max(1, 3 / _hz) + oldS;
 
+    /// <param name="streamedG">The least of what positions asked for lately, in g; null: none are played, or each says what it made.</param>
     /// <returns>The most that was wanted lately, in g; and why the table must be stopped, as too little is seen.</returns>
-    public (double LatelyG, string? Why) Judge(double atS, double measuredG)
+    public (double LatelyG, string? Why) Judge(double atS, double measuredG, double? streamedG = null)
     {
         double seenS = SeenS, keptS = Math.Max(seenS, settlesS);
         // Of each change the level before it is kept.
         while (_changes.TryPeek(out var first) && first.AtS < atS - keptS) { _changes.Dequeue(); }
         while (_measured.TryPeek(out var oldest) && oldest.AtS < atS - seenS) { _measured.Dequeue(); }
-        if (_wantedG > 0) { _measured.Enqueue((atS, measuredG)); }
+        if (_wantedG > 0 || streamedG is not null) { _measured.Enqueue((atS, measuredG)); }
         double lately = Math.Max(HighestG, _changes.Where(c => c.AtS >= atS - settlesS).Select(c => c.PeakG).Append(_wantedG)
             .Max());
-        double least = _changes.Where(c => c.AtS >= atS - seenS).Select(c => c.PeakG).Append(_wantedG).Min();
+        double least = streamedG ?? _changes.Where(c => c.AtS >= atS - seenS).Select(c => c.PeakG).Append(_wantedG).Min();
         if (IsGainUnknown || least < LeastG || _measured.Count < 3
             || _measured.Peek().AtS > atS - 0.7 * seenS) { return (lately, null); }
         double mean = _measured.Average(m => m.MeasuredG);

@@ -8,6 +8,8 @@ internal sealed class WantedStream(
 {
     private readonly MotionWatch _watch = new(wantedG, rateHz, envelope.FromHz, envelope.ToHz, learningG);
 
+    private const double BlockS = 0.5;
+
     /// <summary>Of how many positions what was measured has been judged.</summary>
     public int Taken { get; private set; }
 
@@ -17,6 +19,24 @@ internal sealed class WantedStream(
     {
         Taken += measuredG.Length;
         return _watch.Take(measuredG);
+    }
+
+    /// <summary>
+    /// The least of what was wanted lately, of each half second its largest, in g: where a controller does not say what it measures
+    /// at each position, its status is held against that. 0 before so much was played.
+    /// </summary>
+    public double LeastLatelyG(long played, double seenS)
+    {
+        int block = (int)(BlockS * rateHz), blocks = (int)Math.Ceiling(seenS / BlockS);
+        if (played < (long)block * blocks || played > wantedG.Count) { return 0; }
+        double least = double.PositiveInfinity;
+        for (int b = 0; b < blocks; b++)
+        {
+            double most = 0;
+            for (int k = 0; k < block; k++) { most = Math.Max(most, Math.Abs(wantedG[(int)played - 1 - b * block - k])); }
+            least = Math.Min(least, most);
+        }
+        return least;
     }
 
     /// <summary>The largest that is wanted about now; what is measured lags, and so does what is said to be played.</summary>

@@ -334,19 +334,4 @@ public class DeliveryTests
             (1700.0, 2200.0, 2500.0), (2200.0, 2500.0, 2701.0),
         }).Within(0.01));
     }
-
-    /// <summary>Three of twelve questions took 30 ms: no stall, and no accident.</summary>
-    [TestCase(2, 0, 2)]
-    [TestCase(3, 29, 31)]
-    public void ALinkThatDelaysAsAHabitWidensEveryTimeByItsClock(int slow, double atLeastMs, double atMostMs)
-    {
-        var script = new CaptureScript().Begin().Origin();
-        for (int i = 0; i < 12; i++)
-        {
-            double sent = i * 500 + 200, delay = i < slow ? 30 : 1;
-            script.Clock(100 + i, "during", sent, 10_200_000 + i * 500_000 + (long)(500 * delay), sent + delay);
-        }
-        var decision = script.From(3605, "c carried t13600000\n").Ends().End().Read().Decisions.Single();
-        Assert.That(decision.UncertaintyNs / (double)Ms, Is.InRange(atLeastMs, atMostMs));
-    }
 }

@@ -50,7 +50,7 @@ public class StreamDriveTests
         {
             "interlock" => new() { InterlockAfter = after }, "limit" => new() { LimitAfter = after }, "hot" => new() { HotAfter = after }, "lost" => new() { LostAfter = after },
             "silent" => new() { SilentAfter = after }, "wrong" => new() { WrongAfter = after }, _ => new() { RunawayAfter = after },
-        }, answerMs: 1000);
+        });
         bench.Session.Arm();
         var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(new(s_motion), null, null, default));
         Assert.That(fell!.Message, Does.Contain(said));
@@ -72,11 +72,27 @@ public class StreamDriveTests
         await bench.AwaitRestAsync().ConfigureAwait(false);
     }
 
+    /// <summary>A controller that says nothing of each position has its status alone: a table that jams is seen by that.</summary>
+    [Test]
+    public async Task AStuckTableIsSeenByItsStatusWhereNothingIsSaidOfPositions()
+    {
+        var motion = Motion(t => 0.3 * Math.Sin(2 * Math.PI * 16 * t), 12);
+        using var good = new Bench(new(), credit: @"^cr (?<n>\d+)");
+        good.Session.Arm();
+        await good.Drive.PlayAsync(new(motion), null, null, default).ConfigureAwait(false);
+        Assert.That((good.Session.Tripped, good.Session.Streamed.MeasuredG.Length), Is.EqualTo(((ShakerException?)null, 0)));
+        using var bench = new Bench(new() { StuckAfter = TimeSpan.FromSeconds(3) }, credit: @"^cr (?<n>\d+)");
+        bench.Session.Arm();
+        var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(new(motion), null, null, default));
+        Assert.That(fell!.Message, Does.Contain("does the sensor measure, and the table move?").Or.Contain("it moves with"));
+        await bench.AwaitRestAsync().ConfigureAwait(false);
+    }
+
     /// <summary>A controller that counts what was never sent has lost its place, or is not the one that is described.</summary>
     [Test]
     public async Task CreditForMoreThanWasSentStopsIt()
     {
-        using var bench = new Bench(new(), answerMs: 1000);
+        using var bench = new Bench(new());
         bench.Session.Arm();
         bench.Session.BeginStream(new(s_motion));
         bench.Session.Feed(s_motion);
@@ -180,7 +196,8 @@ public class StreamDriveTests
 
         /// <param name="answerMs">Limit of an answer, and the watchdog: on a busy machine both ends may be held up for a quarter
         /// of a second.</param>
-        public Bench(SimulatedTableOptions options, Envelope? envelope = null, int buffer = 2000, int answerMs = 250)
+        public Bench(SimulatedTableOptions options, Envelope? envelope = null, int buffer = 2000, int answerMs = 1000,
+            string credit = @"^cr (?<n>\d+)(?<g>( -?[\d.]+)*)$")
         {
             _watchdog = TimeSpan.FromMilliseconds(answerMs);
             options = options with { Watchdog = options.Watchdog is null ? null : _watchdog };
@@ -201,7 +218,7 @@ public class StreamDriveTests
                     ["resting"] = TableState.Resting, ["armed"] = TableState.Armed, ["moving"] = TableState.Moving, ["stopping"] = TableState.Stopping, ["interlock"] = TableState.Interlock, ["limit"] = TableState.Limit, ["hot"] = TableState.Hot, ["fault"] = TableState.Fault,
                 }),
                 Envelope = envelope ?? s_envelope,
-                Stream = new(s_rate, buffer, 20, "stream {hz}", "p {mm}", "go", "end", @"^cr (?<n>\d+)(?<g>( -?[\d.]+)*)$"),
+                Stream = new(s_rate, buffer, 20, "stream {hz}", "p {mm}", "go", "end", credit),
             };
             Session = new(shaker, new LinkOpener(_clock, _ => throw new InvalidOperationException()).Open, _clock, _ => { });
             Drive = new(Session, _clock);
