@@ -213,9 +213,8 @@ public class TableTests
         var said = Spoken();
         Assert.That(said.FindLast(l => l.Contains(" st ", StringComparison.Ordinal)), Does.Contain(" st resting "),
             string.Join('\n', said.TakeLast(8)));
-        Thread.Sleep(1000);
-        Assert.That(Spoken(), Has.Count.EqualTo(said.Count), "nothing is said to it while a person is asked");
-        Assert.That(TableFixture.IsAtRest(_table.Trace()));
+        _table.AssertAtRest();
+        Assert.That(Spoken(), Has.Count.EqualTo(said.Count), "nothing is said to it while a person is asked, for a second of its own time");
     }
 
     /// <summary>Lines between the tool and the controller in the newest sweep.</summary>

@@ -76,8 +76,8 @@ internal sealed class TableSweep : IAsyncDisposable
         var highest = loops.SelectMany(l => l.Levels.Select(v => Motion(_plan, l.Across, v.Level))).MaxBy(m => m.PeakG);
         double minutes = loops.Sum(l => l.Levels.Count() + 1) * Slot.TotalMinutes;
         await _bench.ArmAsync(FormattableString.Invariant($"up to {highest.PeakG:0.###} g at {highest.Hz:0.###} Hz ({highest.Displacement * 1000:0.###} mm either side), {loops.Count} {(loops.Count == 1 ? "loop" : "loops")}, {minutes:0.0} min"), FirstLevel.Words(highest.PeakG), stop).ConfigureAwait(false);
-        TableBench.Tell(FormattableString.Invariant(
-            $"the table moves at {FirstLevel.Steps(highest.PeakG)[0]:0.###} g to {FirstLevel.Steps(highest.PeakG)[^1]:0.###} g and {highest.Hz:0.##} Hz for {_bench.Sines.LearningTime(highest).TotalSeconds:0} s"));
+        string seconds = FormattableString.Invariant($"{_bench.Sines.LearningTime(highest).TotalSeconds:0} s");
+        TableBench.Tell($"the table moves for {seconds}, {FirstLevel.Words(highest.PeakG)}");
         double gain = await _bench.Sines.MeasureGainAsync(highest, stop).ConfigureAwait(false);
         await _bench.Sines.GoToAsync(_bench.Session.Commanded with { PeakG = 0 }, stop).ConfigureAwait(false);
         await _bench.AskToGoOnAsync(FormattableString.Invariant($"it made {gain:0.00} times what it was told; is everything fixed and as it should be? type go for the sweep"), stop).ConfigureAwait(false);

@@ -19,7 +19,7 @@ public sealed class MotionWatch
     public const double Share = 0.5;
     /// <summary>In g rms, in each band: a sensor's own noise, and a table's.</summary>
     public const double FloorG = 0.03;
-    /// <summary>What is known to be shorter is not judged: of so short a stretch an rms says nothing.</summary>
+    /// <summary>An rms is taken over no less: of a shorter stretch it says little.</summary>
     private const double ShortestS = 0.05;
     /// <summary>A table's filters and its link delay what is measured by no more than this.</summary>
     private const double MostLagS = 0.06;
@@ -114,7 +114,7 @@ public sealed class MotionWatch
                 both += w * measured[i];
                 own += w * w;
             }
-            if (own > 0) { best = Math.Max(best, Math.Abs(both) / own * Math.Sqrt(own / measured.Length)); }
+            if (own > 0) { best = Math.Max(best, Math.Abs(both) / Math.Sqrt(own * measured.Length)); }
         }
         return best;
     }
@@ -203,13 +203,7 @@ public sealed class MotionWatch
 
             public double Next(double x)
             {
-                for (int i = 0; i < _sections.Length; i++)
-                {
-                    var s = _sections[i];
-                    double y = s.B0 * x + _state[i].First;
-                    _state[i] = (s.B1 * x - s.A1 * y + _state[i].Second, s.B2 * x - s.A2 * y);
-                    x = y;
-                }
+                for (int i = 0; i < _sections.Length; i++) { x = _sections[i].Next(x, ref _state[i]); }
                 return x;
             }
         }

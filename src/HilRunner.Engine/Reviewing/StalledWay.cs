@@ -74,12 +74,14 @@ internal sealed class StalledWay
         var stretches = new List<HeldUp>();
         for (int i = 0; i < _exchanges.Length; i++)
         {
-            ClockExchange before = _exchanges[i], next = i + 1 < _exchanges.Length ? _exchanges[i + 1] : before;
-            bool slow = before.DelayNs > _usualNs + NoticeableNs;
-            HostTime to = IsStall(next) && i + 1 < _exchanges.Length ? next.Sent : slow ? before.Received : before.Sent;
-            if (next.Sent > before.Sent && to > next.Sent) { to = next.Sent; }
-            HostTime by = next.Received > before.Received ? next.Received : before.Received;
-            if (to > before.Sent) { stretches.Add(new(before.Sent - origin, to - origin, by - origin)); }
+            ClockExchange before = _exchanges[i];
+            ClockExchange? next = i + 1 < _exchanges.Length ? _exchanges[i + 1] : null;
+            bool nextStalls = next is { } stalled && IsStall(stalled);
+            if (!nextStalls && before.DelayNs <= _usualNs + NoticeableNs) { continue; }
+            long from = before.Sent - origin, to = nextStalls ? next!.Value.Sent - origin : before.Received - origin;
+            long by = before.Received - origin;
+            if (next is { } later) { (to, by) = (Math.Min(to, later.Sent - origin), Math.Max(by, later.Received - origin)); }
+            stretches.Add(new(from, to, by));
         }
         return stretches;
     }

@@ -123,7 +123,7 @@ public sealed class ShakerSession : IDisposable
             if (status.State is not (TableState.Resting or TableState.Armed)) { throw new ShakerException($"{Who}: it is {status.Word}, not at rest; it was not armed"); }
             if (status.PeakG > RestG) { throw new ShakerException(Text($"{Who}: it measures {status.PeakG:0.###} g at rest; it was not armed: does something else move it?")); }
             WasArmed = true;
-            _levels.Begin(NowS);
+            _levels.Begin();
             Command(_shaker.Hears.Arm);
             _gate = new(_shaker.Envelope, NowS, _gate.Moved(NowS));
         }
@@ -231,7 +231,8 @@ public sealed class ShakerSession : IDisposable
 
     private void WatchStream()
     {
-        if (_wanted?.Take(_played.From(_wanted.Taken)) is { } why) { throw Trip(new ShakerException($"{Who}: {why}: it was stopped")); }
+        if (_wanted?.Take(_played.From(_wanted.Taken)) is not { } why) { return; }
+        throw Trip(new ShakerException($"{Who}: {why}: it was stopped"));
     }
 
     /// <summary>The stream's positions begin to move the table.</summary>
@@ -372,7 +373,8 @@ public sealed class ShakerSession : IDisposable
         if ((told.PeakG > 0 || _flows) && status.State is TableState.Resting or TableState.Stopping) { throw new ShakerException($"{Who}: it says {status.Word} and was told to move: its watchdog or somebody stopped it"); }
         if (_stream is not null) { WatchStream(); }
         // A controller that says nothing of each position is judged by its status.
-        double? streamed = _flows && _wanted is { Taken: 0 } unsaid ? unsaid.LeastLatelyG(_played.Played, _levels.SeenS + LagS) : null;
+        double? streamed = _flows && _wanted is { Taken: 0 } unsaid
+            ? unsaid.LeastLatelyG(_played.Played, _levels.SeenS + LagS) : null;
         var (lately, why) = _levels.Judge(NowS, status.PeakG, streamed);
         if (why is not null) { throw new ShakerException($"{Who}: {why}: it was stopped"); }
         // Half as much again as is wanted, and a little, is more than a table makes that is as it was described.

@@ -87,7 +87,9 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     /// </summary>
     /// <param name="highest">The highest level that is to come.</param>
     /// <returns>What the table measured over what it was told; of volts, whose gain is measured first, too.</returns>
-    /// <exception cref="ShakerException">Nothing is measured, or it moves half as much, or half as much again: it was stopped.</exception>
+    /// <exception cref="ShakerException">
+    /// It moves with less than half of what it is told, with many times as much, or with more than the highest level: it was stopped.
+    /// </exception>
     public async Task<double> MeasureGainAsync(SineMotion highest, CancellationToken stop)
     {
         if (session.IsGainUnknown) { await CalibrateAsync(highest, stop).ConfigureAwait(false); }

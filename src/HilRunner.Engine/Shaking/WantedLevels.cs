@@ -25,12 +25,11 @@ internal sealed class WantedLevels(double settlesS, double oldS)
     /// <summary>How much a volt makes is not known: what is told is the most that it can be, and little is no fault.</summary>
     public bool IsGainUnknown { get; set; }
 
-    public void Begin(double atS)
+    public void Begin()
     {
         _changes.Clear();
         _measured.Clear();
         _wantedG = 0;
-        _changes.Enqueue((atS, 0));
     }
 
     public void Told(double atS, SineMotion motion, double gain)
@@ -43,7 +42,9 @@ internal sealed class WantedLevels(double settlesS, double oldS)
     /// <summary>How long too little lasts until it is seen: a second or three periods, and as old as a value may be.</summary>
     public double SeenS => Math.Max(1, 3 / _hz) + oldS;
 
-    /// <param name="streamedG">The least of what positions asked for lately, in g; null: none are played, or each says what it made.</param>
+    /// <param name="streamedG">
+    /// The least of what positions asked for lately, in g; null: none are played, or each says what it made.
+    /// </param>
     /// <returns>The most that was wanted lately, in g; and why the table must be stopped, as too little is seen.</returns>
     public (double LatelyG, string? Why) Judge(double atS, double measuredG, double? streamedG = null)
     {

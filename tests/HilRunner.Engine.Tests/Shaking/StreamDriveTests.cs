@@ -54,7 +54,7 @@ public class StreamDriveTests
         bench.Session.Arm();
         var fell = Assert.ThrowsAsync<ShakerException>(() => bench.Drive.PlayAsync(new(s_motion), null, null, default));
         Assert.That(fell!.Message, Does.Contain(said));
-        await bench.AwaitRestAsync().ConfigureAwait(false);
+        await bench.AwaitRestAsync(byWatchdog: true).ConfigureAwait(false);
         Assert.That(() => bench.Session.BeginStream(new(s_motion)), Throws.TypeOf<ShakerException>(), "it does not begin again");
     }
 
@@ -72,7 +72,9 @@ public class StreamDriveTests
         await bench.AwaitRestAsync().ConfigureAwait(false);
     }
 
-    /// <summary>A controller that says nothing of each position has its status alone: a table that jams is seen by that.</summary>
+    /// <summary>
+    /// A controller that says nothing of each position has its status alone: a table that jams is seen by that.
+    /// </summary>
     [Test]
     public async Task AStuckTableIsSeenByItsStatusWhereNothingIsSaidOfPositions()
     {
@@ -233,10 +235,10 @@ public class StreamDriveTests
 
         public void AssertAtRest() => Assert.That(Math.Abs(_table.Truth(_clock.Now).G), Is.LessThan(RestG));
 
-        /// <summary>Watchdog, ramp and what it rings on.</summary>
-        public async Task AwaitRestAsync()
+        /// <summary>Ramp and what it rings on; where the host can say nothing any more, the watchdog as well.</summary>
+        public async Task AwaitRestAsync(bool byWatchdog = false)
         {
-            await Task.Delay(_watchdog + TimeSpan.FromMilliseconds(450)).ConfigureAwait(false);
+            await Task.Delay(TimeSpan.FromMilliseconds(byWatchdog ? _watchdog.TotalMilliseconds + 450 : 700)).ConfigureAwait(false);
             for (int i = 0; i < 50; i++)
             {
                 AssertAtRest();

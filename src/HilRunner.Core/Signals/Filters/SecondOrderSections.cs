@@ -18,6 +18,15 @@ internal readonly record struct Section(double B0, double B1, double B2, double 
         return this with { B0 = B0 / gain, B1 = B1 / gain, B2 = B2 / gain };
     }
 
+    /// <summary>Answers the next sample, in direct form II transposed.</summary>
+    /// <param name="state">What it keeps from sample to sample; 0 and 0: it has been given nothing.</param>
+    public double Next(double u, ref (double First, double Second) state)
+    {
+        double y = B0 * u + state.First;
+        state = (B1 * u - A1 * y + state.Second, B2 * u - A2 * y);
+        return y;
+    }
+
     private static double Square(double re, double im) => re * re + im * im;
 }
 
@@ -67,14 +76,9 @@ internal static class SecondOrderSections
     private static double Filter(Section s, Span<double> x, double input)
     {
         double settled = input * (s.B0 + s.B1 + s.B2) / (1 + s.A1 + s.A2);
-        double second = s.B2 * input - s.A2 * settled, first = s.B1 * input - s.A1 * settled + second;
-        for (int i = 0; i < x.Length; i++)
-        {
-            double u = x[i], y = s.B0 * u + first;
-            first = s.B1 * u - s.A1 * y + second;
-            second = s.B2 * u - s.A2 * y;
-            x[i] = y;
-        }
+        double second = s.B2 * input - s.A2 * settled;
+        var state = (First: s.B1 * input - s.A1 * settled + second, Second: second);
+        for (int i = 0; i < x.Length; i++) { x[i] = s.Next(x[i], ref state); }
         return settled;
     }
 }

@@ -34,12 +34,11 @@ public sealed class PlantSessionTests
             var looks = new Thread(() =>
             {
                 HostTime last = clock.Now;
-                while (!over.IsCancellationRequested)
+                while (!over.Token.WaitHandle.WaitOne(2))
                 {
                     HostTime now = clock.Now;
                     (held, last) = (Math.Max(held, now - last), now);
                     foreach (var session in sessions) { session.Plant.Look(); }
-                    Thread.Sleep(2);
                 }
             }) { IsBackground = true };
             looks.Start();
