@@ -44,6 +44,7 @@ internal sealed class TablePlant : ILink
     public const double RunawayS = 0.2;
     private const double Gravity = 9.80665;
     private const int Window = 6000;
+    private const int MostAtOnce = 100;
     private readonly PlantOptions _options;
     private readonly HostClock _clock;
     private readonly HostTime _start;
@@ -117,13 +118,13 @@ internal sealed class TablePlant : ILink
     /// <summary>Goes on to now, and says what of a stream was played.</summary>
     public void Look()
     {
-        string? credit;
+        List<string> credits = [];
         lock (_gate)
         {
             Advance();
-            credit = Credit();
+            while (Credit() is { } credit) { credits.Add(credit); }
         }
-        if (credit is not null) { Say(credit); }
+        foreach (string credit in credits) { Say(credit); }
     }
 
     public void Start(ILinkReceiver receiver) => _receiver = receiver;
@@ -200,12 +201,14 @@ internal sealed class TablePlant : ILink
         if (_state == "moving") { _state = "stopping"; }
     }
 
+    /// <summary>Of no more positions than a controller says at once, however late it is looked after.</summary>
     private string? Credit()
     {
         if (_played.Count == _said) { return null; }
+        int upTo = Math.Min(_played.Count, _said + MostAtOnce);
         var text = new StringBuilder();
-        text.Append(CultureInfo.InvariantCulture, $"cr {_played.Count - _said}");
-        for (; _said < _played.Count; _said++) { text.Append(CultureInfo.InvariantCulture, $" {_played[_said]:0.####}"); }
+        text.Append(CultureInfo.InvariantCulture, $"cr {upTo - _said}");
+        for (; _said < upTo; _said++) { text.Append(CultureInfo.InvariantCulture, $" {_played[_said]:0.####}"); }
         return text.ToString();
     }
 
