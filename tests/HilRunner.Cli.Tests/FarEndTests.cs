@@ -258,7 +258,11 @@ public class FarEndTests
         {
             if (line == _habits.VanishAtLine) { Vanish(); }
             else if (line == "id") { Say("id board\n"); }
-            else if (line.StartsWith("begin", StringComparison.Ordinal)) { Say(_habits.GiveCreditAhead ? "k 1000000\n" : ""); }
+            else if (line.StartsWith("begin", StringComparison.Ordinal))
+            {
+                _seen = 0;
+                Say(_habits.GiveCreditAhead ? "k 1000000\n" : "");
+            }
             else if (line.StartsWith("s ", StringComparison.Ordinal)) { OnSample(_seen++); }
         }
 

@@ -57,7 +57,8 @@ public sealed class ClockMap
 
     /// <summary>
     /// Rate of the device's clock against the host's, and the half-width of the interval that holds the truth. Null where it
-    /// is neither known to ±<see cref="KnownPpm"/> nor plainly off (three times its half-width away from 0).
+    /// is neither known to ±<see cref="KnownPpm"/> nor plainly off (three times its half-width away from 0). Of a clock that ran
+    /// unevenly it is the mean rate, from the first exchange to the last.
     /// </summary>
     public (double Ppm, double UncertaintyPpm)? Skew
     {
@@ -65,6 +66,13 @@ public sealed class ClockMap
         {
             var (from, to) = _whole.Lines.SkewPpm;
             double half = (to - from) / 2;
+            if (_whole.UnevenNs > 0)
+            {
+                // The lines were only found with that slack, which leaves few of them. At the first exchange and at the last the
+                // clock stood within the exchange, and each line within it and the slack.
+                double ends = 2 * _whole.UnevenNs + _exchanges[0].DelayNs + _exchanges[^1].DelayNs;
+                half += ends / Math.Max(1, _exchanges[^1].Device.Ns - (double)_exchanges[0].Device.Ns) * 1e6;
+            }
             double middle = (to + from) / 2;
             return half <= KnownPpm || Math.Abs(middle) > 3 * half ? (middle, half) : null;
         }

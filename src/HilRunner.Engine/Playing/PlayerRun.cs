@@ -211,7 +211,10 @@ public sealed class PlayerRun(
             capture.Event(clock.Now, RunEventNames.Step, ("step", "counters"), ("when", when));
             Send(format.Message(query.Ask));
             Flush();
-            if (conversation.WaitFor(MessageKind.Counters, before, s_answer)) { return true; }
+            if (!conversation.WaitFor(MessageKind.Counters, before, s_answer)) { continue; }
+            // The answer to the question before may only have been late: then this one's own is still to come.
+            if (attempt > 0) { conversation.WaitFor(MessageKind.Counters, before + 1, s_answer); }
+            return true;
         }
         conversation.AnswersNoCounters = conversation.Heard(MessageKind.Counters) == 0;
         return false;

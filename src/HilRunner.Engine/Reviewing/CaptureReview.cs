@@ -39,6 +39,8 @@ public sealed class CaptureReview : IMessageSink
     private string _endMessage = "";
     private long _sent;
     private int _resets;
+    /// <summary>When the clock was seen to have begun anew in the run, without a banner.</summary>
+    private readonly List<HostTime> _beganAnew = [];
     private int _silences;
     private bool _ended;
     private bool _stillSilent;
@@ -145,10 +147,12 @@ public sealed class CaptureReview : IMessageSink
 
     private void OnClock(ulong token, ulong ticks, HostTime firstByte)
     {
-        HostTime? before = _clocks.LastAnswer;
         if (_clocks.OnAnswer(token, ticks, firstByte, _begun) is not { } happened) { return; }
-        // Stamps since the last answer may be of either clock.
-        for (int i = _decisions.Count - 1; i >= 0 && _decisions[i].FirstByte > before; i--) { _decisions[i] = _decisions[i] with { Device = null }; }
+        // Stamps since then may be of either clock.
+        for (int i = _decisions.Count - 1; i >= 0 && _decisions[i].FirstByte > happened.After; i--)
+        {
+            _decisions[i] = _decisions[i] with { Device = null };
+        }
         if (happened.StoodNs is { } stood)
         {
             string forS = (stood / 1e9).ToString("0.00", CultureInfo.InvariantCulture);
@@ -157,7 +161,21 @@ public sealed class CaptureReview : IMessageSink
             return;
         }
         _delivery.OnRestart();
-        CountReset(firstByte, "the device's clock began anew: taken for a reset, although no banner was seen");
+        _beganAnew.Add(firstByte);
+        _untilReset ??= _decoder.Counts;
+    }
+
+    /// <summary>
+    /// A clock that began anew is a reset, unless some of its answers are known to have been garbled: then that may be, too.
+    /// </summary>
+    private void JudgeBeginnings()
+    {
+        if (_clocks.Garbled > 0) { return; }
+        _resets += _beganAnew.Count;
+        foreach (var at in _beganAnew)
+        {
+            AddIncident(at, "the device's clock began anew: taken for a reset, although no banner was seen");
+        }
     }
 
     private void AddIncident(HostTime? at, string what)
@@ -265,7 +283,7 @@ public sealed class CaptureReview : IMessageSink
     /// <summary>A device that forgot its run in a reset is silent for that reason: it is one fault, not two.</summary>
     private void CountSilence()
     {
-        if (_resets > 0) { return; }
+        if (_resets + _beganAnew.Count > 0) { return; }
         _silences++;
         _silentAt ??= _delivery.LastHeard;
     }
@@ -312,6 +330,7 @@ public sealed class CaptureReview : IMessageSink
         DecoderCounts counts = _decoder.Counts;
         decimal? speed = Speeds.Factor(_manifest.Speed);
         _times.OnClocks(_clocks);
+        JudgeBeginnings();
         var played = _origin is { } zero && speed is { } factor ? new PlayedTime(playout, zero, factor) : null;
         Silence? unanswered = _manifest.Injects ? _clocks.Questions.SilenceAtEnd() : null;
         // A device that says anything at all meanwhile is not silent, whatever it leaves unanswered.
@@ -391,7 +410,7 @@ public sealed class CaptureReview : IMessageSink
             },
             Incidents =
             [
-                .. _incidents.Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What)),
+                .. _incidents.OrderBy(i => i.At?.Ns ?? long.MaxValue).Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What)),
                 .. _furtherIncidents == 0 ? [] : new Incident[] { new(
                     null, $"{_furtherIncidents} more incidents beyond the {MostIncidents} listed") },
             ],
@@ -410,6 +429,10 @@ public sealed class CaptureReview : IMessageSink
             double after = (booted - _openedAt!.Value) / 1e9;
             yield return FormattableString.Invariant(
                 $"the device started {after:0.0} s after the port was opened, when the run had begun: opening resets it; add to the rig file device.on_open: {{wait: {Math.Ceiling(after) + 1:0} s, until: booted}}");
+        }
+        if (_beganAnew.Count > 0 && _clocks.Garbled > 0)
+        {
+            yield return $"the device's clock seems to have begun anew in the run, and {_clocks.Garbled} answers about it were garbled: whether the device was reset is not known; let it say a banner after a start (device.says.booted), or guard what it says by a check sum";
         }
         if (_clocks.EndsInDoubt)
         {

@@ -10,20 +10,28 @@ namespace HilRunner.Engine.Reviewing;
 /// </summary>
 internal sealed class ClockReview
 {
-    /// <summary>A clock that ran this much faster or slower than the host's since the last answer began anew.</summary>
+    /// <summary>A clock that ran this much faster or slower than the host's since an earlier answer began anew.</summary>
     private const double LargestRateError = 0.1;
     /// <summary>Clocks of fewer bits wrap too often to be told from jumping ones.</summary>
     private const int FewestBits = 32;
 
-    /// <summary>Answers that agree with each other before a clock counts as known, where no check sum guards them.</summary>
-    private const int FewestOfAClock = 2;
+    /// <summary>
+    /// Two answers that agree show a running clock, where no check sum guards them, if the time between them is known to this
+    /// factor: two that lack the same digit show a tenth of it.
+    /// </summary>
+    private const double LargestFactor = 4;
+    /// <summary>
+    /// An answer is compared with so many before it: a clock that stood still while one answer was on its way agrees with that
+    /// one alone.
+    /// </summary>
+    private const int MostCompared = 32;
 
     private readonly ClockQuery? _query;
     private readonly bool _guarded;
     private readonly List<List<ClockExchange>> _epochs = [[]];
     private readonly Dictionary<int, ClockMap?> _maps = [];
     private TickUnwrapper? _ticks;
-    private (HostTime Sent, ulong Ticks, HostTime Received, ClockBreak Break)? _doubted;
+    private (Answer Answer, ClockBreak Break)? _doubted;
 
     /// <param name="query">How it is asked; null: it has no clock.</param>
     /// <param name="guarded">
@@ -57,9 +65,6 @@ internal sealed class ClockReview
     /// <summary>The epoch with the most answers: what is known of the clock's rate is known from there.</summary>
     public int LongestEpoch => _epochs.IndexOf(_epochs.MaxBy(e => e.Count)!);
 
-    /// <summary>When the last answer of this epoch arrived; null: none did.</summary>
-    public HostTime? LastAnswer => _epochs[^1].Count == 0 ? null : _epochs[^1][^1].Received;
-
     public IEnumerable<ClockMap> Maps => Enumerable.Range(0, _epochs.Count).Select(MapOf).OfType<ClockMap>();
 
     /// <summary>The exchanges of all epochs, in the order in which they were answered.</summary>
@@ -70,36 +75,43 @@ internal sealed class ClockReview
     /// <summary>An answer; one to no question is passed over.</summary>
     /// <returns>
     /// What happened to the clock since the last answer, where that is past the beginning of the run; null: it ran on. Without a
-    /// check sum the next answer must agree, since a garbled answer looks the same; and one answer alone, which may itself have
+    /// check sum a later answer must agree, since a garbled answer looks the same; and one answer alone, which may itself have
     /// been garbled, is no clock that a later one could have left.
     /// </returns>
     /// <param name="begun">The run had begun when it came: what happened before is not of the run.</param>
     public ClockBreak? OnAnswer(ulong token, ulong ticks, HostTime firstByte, bool begun)
     {
         if (_ticks is null || Questions.Answer(token, firstByte) is not { } sent) { return null; }
-        if (BreakAt(_epochs[^1].Count == 0 ? null : _epochs[^1][^1],
-            sent, _ticks.Peek(ticks, firstByte), firstByte, ticks, begun) is not { } now)
+        var answer = new Answer(sent, ticks, firstByte);
+        var epoch = _epochs[^1];
+        if (BreakAt(epoch, new(sent, _ticks.Peek(ticks, firstByte), firstByte), ticks, begun) is not { } now)
         {
             if (_doubted is not null) { Garbled++; }
             _doubted = null;
-            _epochs[^1].Add(new(sent, _ticks.Unwrap(ticks, firstByte), firstByte));
+            Add(answer);
             return null;
         }
-        if (!_guarded
-            && !(_doubted is { } doubted
-                && FollowsDoubted(doubted.Sent, doubted.Ticks, doubted.Received, sent, ticks, firstByte)))
+        if (!_guarded)
         {
-            if (_doubted is not null) { Garbled++; }
-            _doubted = (sent, ticks, firstByte, now);
-            return null;
+            if (!(_doubted is { } doubted && Follows(doubted.Answer, answer)))
+            {
+                if (_doubted is not null) { Garbled++; }
+                _doubted = (answer, now);
+                return null;
+            }
+            // Asked again too soon to say more than the first: the doubt stays until a later one.
+            if (!IsTelling(doubted.Answer.Sent, doubted.Answer.Received, sent, firstByte)) { return null; }
         }
         var first = _doubted;
-        bool known = _guarded || _epochs[^1].Count >= FewestOfAClock;
-        if (!known) { Garbled += _epochs[^1].Count; }
-        Restart();
-        if (first is { } began) { _epochs[^1].Add(new(began.Sent, _ticks.Unwrap(began.Ticks, began.Received), began.Received)); }
-        _epochs[^1].Add(new(sent, _ticks.Unwrap(ticks, firstByte), firstByte));
         ClockBreak happened = first?.Break ?? now;
+        // Those after the one that it disagrees with may have been given by either clock.
+        epoch.RemoveRange(happened.Kept, epoch.Count - happened.Kept);
+        bool known = _guarded
+            || epoch.Count > 1 && IsTelling(epoch[0].Sent, epoch[0].Received, epoch[^1].Sent, epoch[^1].Received);
+        if (!known) { Garbled += epoch.Count; }
+        Restart();
+        if (first is { } began) { Add(began.Answer); }
+        Add(answer);
         return known && happened.InRun ? happened : null;
     }
 
@@ -123,35 +135,57 @@ internal sealed class ClockReview
         return map;
     }
 
+    private void Add(in Answer answer) =>
+        _epochs[^1].Add(new(answer.Sent, _ticks!.Unwrap(answer.Ticks, answer.Received), answer.Received));
+
     /// <summary>
-    /// What happened to the clock between two answers; null: it can have run from one to the other. Clocks of few bits wrap too
-    /// often to say more. One that went on, but by too little, stood still meanwhile, unless it can have begun at 0 since: it is
-    /// no reset.
+    /// What happened to the clock before an answer, by the latest of the answers before it from which it cannot have run on;
+    /// null: from each of them it can. Clocks of few bits wrap too often to say more. One that went on, but by too little, stood
+    /// still meanwhile, unless it can have begun at 0 since: it is no reset.
     /// </summary>
-    private ClockBreak? BreakAt(
-        ClockExchange? before, HostTime sent, DeviceTime device, HostTime received, ulong ticks, bool begun)
+    /// <param name="epoch">The answers before it.</param>
+    private ClockBreak? BreakAt(List<ClockExchange> epoch, ClockExchange answer, ulong ticks, bool begun)
     {
-        if (_query!.Bits < FewestBits || before is not { } last) { return null; }
-        double gone = device.Ns - last.Device.Ns;
-        double atLeast = Math.Max(0, sent - last.Received) * (1 - LargestRateError) - _query.TickNs;
-        double atMost = (received - last.Sent) * (1 + LargestRateError) + _query.TickNs;
-        if (gone >= atLeast && gone <= atMost) { return null; }
-        bool stood = gone >= 0 && gone < atLeast && ticks * _query.TickNs > atMost;
-        return new(begun, stood ? (received - last.Received) - gone : null);
+        if (_query!.Bits < FewestBits) { return null; }
+        for (int i = epoch.Count - 1; i >= Math.Max(0, epoch.Count - MostCompared); i--)
+        {
+            double gone = answer.Device.Ns - epoch[i].Device.Ns;
+            var (atLeast, atMost) = Between(epoch[i].Sent, epoch[i].Received, answer.Sent, answer.Received);
+            if (gone >= atLeast && gone <= atMost) { continue; }
+            bool stood = gone >= 0 && gone < atLeast && ticks * _query.TickNs > atMost;
+            return new(begun, i + 1, epoch[i].Received, stood ? (answer.Received - epoch[i].Received) - gone : null);
+        }
+        return null;
     }
 
-    private bool FollowsDoubted(
-        HostTime doubtedSent, ulong doubtedTicks, HostTime doubtedReceived, HostTime sent, ulong ticks, HostTime received)
+    /// <summary>How far a running clock went from one answer to another, ns.</summary>
+    private (double AtLeast, double AtMost) Between(
+        HostTime firstSent, HostTime firstReceived, HostTime sent, HostTime received) =>
+        (Math.Max(0, sent - firstReceived) * (1 - LargestRateError) - _query!.TickNs,
+            (received - firstSent) * (1 + LargestRateError) + _query.TickNs);
+
+    private bool IsTelling(HostTime firstSent, HostTime firstReceived, HostTime sent, HostTime received)
+    {
+        var (atLeast, atMost) = Between(firstSent, firstReceived, sent, received);
+        return atMost <= LargestFactor * atLeast;
+    }
+
+    private bool Follows(in Answer doubted, in Answer answer)
     {
         var anew = new TickUnwrapper(_query!.Bits, _query.TickNs);
-        var first = new ClockExchange(doubtedSent, anew.Unwrap(doubtedTicks, doubtedReceived), doubtedReceived);
-        return BreakAt(first, sent, anew.Unwrap(ticks, received), received, ticks, true) is null;
+        var first = new ClockExchange(doubted.Sent, anew.Unwrap(doubted.Ticks, doubted.Received), doubted.Received);
+        var next = new ClockExchange(answer.Sent, anew.Unwrap(answer.Ticks, answer.Received), answer.Received);
+        return BreakAt([first], next, answer.Ticks, true) is null;
     }
 
     private void NewUnwrapper() => _ticks = _query is null ? null : new(_query.Bits, _query.TickNs);
+
+    private readonly record struct Answer(HostTime Sent, ulong Ticks, HostTime Received);
 }
 
-/// <summary>An answer that stands where the clock cannot have run to since the last one.</summary>
+/// <summary>An answer that stands where the clock cannot have run to since an earlier one.</summary>
 /// <param name="InRun">The run had begun when it came.</param>
+/// <param name="Kept">So many answers of the epoch were given before it happened.</param>
+/// <param name="After">When the last of these arrived: the clock was left as it was until then at least.</param>
 /// <param name="StoodNs">For about so long it stood still, ns; null: it began anew, at whatever value.</param>
-internal readonly record struct ClockBreak(bool InRun, double? StoodNs);
+internal readonly record struct ClockBreak(bool InRun, int Kept, HostTime After, double? StoodNs);

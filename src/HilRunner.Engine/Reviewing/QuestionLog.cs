@@ -19,8 +19,11 @@ internal sealed class QuestionLog
 
     private readonly List<(HostTime Asked, bool MidRun, HostTime? Answered, MessageKind? Kind)> _questions = [];
     private readonly Dictionary<ulong, int> _open = [];
-    /// <summary>Questions without a token, by what answers them: the latest that is open.</summary>
-    private readonly Dictionary<MessageKind, int> _openByKind = [];
+    /// <summary>
+    /// Questions without a token that are open, by what answers them, the latest on top: one that is asked again since its
+    /// answer was late is answered twice.
+    /// </summary>
+    private readonly Dictionary<MessageKind, Stack<int>> _openByKind = [];
 
     public int Asked => _questions.Count;
 
@@ -39,14 +42,18 @@ internal sealed class QuestionLog
     /// <param name="after">Asked after the last sample of a device that answered before the first.</param>
     public void Ask(MessageKind kind, HostTime at, bool after)
     {
-        _openByKind[kind] = _questions.Count;
+        if (!_openByKind.TryGetValue(kind, out var open)) { _openByKind[kind] = open = []; }
+        open.Push(_questions.Count);
         _questions.Add((at, after, null, kind));
     }
 
     /// <summary>An answer without a token; one that nobody asked for is none.</summary>
     public void Answer(MessageKind kind, HostTime at)
     {
-        if (_openByKind.Remove(kind, out int index)) { _questions[index] = _questions[index] with { Answered = at }; }
+        if (_openByKind.TryGetValue(kind, out var open) && open.TryPop(out int index))
+        {
+            _questions[index] = _questions[index] with { Answered = at };
+        }
     }
 
     /// <summary>When it was asked; null: nobody asked, or it was answered already.</summary>

@@ -155,11 +155,24 @@ public class ClockMapTests
         var exchanges = Enumerable.Range(0, 20).Select(i => Exchange(i * Second, i * Second + (i < 10 ? 0 : 40 * Ms), i * Second + 2000)).ToArray();
         var map = Fit(exchanges);
         Assert.That(map.UnevenNs, Is.InRange(1 * Ms, 20 * Ms));
+        // From the first answer to the last it ran 40 ms further, in 19 s; the line through all of them has another rate.
+        if (map.Skew is { } skew) { Assert.That(skew.Ppm, Is.EqualTo(40e6 / 19_000).Within(skew.UncertaintyPpm)); }
         foreach (var e in exchanges)
         {
             var (host, uncertainty) = map.ToHost(e.Device);
             Assert.That(Math.Abs(host.Ns - e.Received.Ns), Is.LessThanOrEqualTo(uncertainty));
         }
+    }
+
+    /// <summary>Half a second that hides in a long round trip, and 20 good answers on either side: the rate is 0 in all.</summary>
+    [Test]
+    public void TheRateOfAClockThatStepsBackIsNotToldCloserThanItIsKnown()
+    {
+        const long stood = 470 * Ms;
+        var map = Fit([.. Enumerable.Range(0, 40).Select(i =>
+            Exchange(i * Second / 2, i * Second / 2 + Ms - (i < 20 ? 0 : stood), i * Second / 2 + (i == 20 ? stood : 0) + 2 * Ms))]);
+        Assert.That(map.UnevenNs, Is.GreaterThan(10 * Ms));
+        if (map.Skew is { } skew) { Assert.That(skew.Ppm, Is.EqualTo(-470e6 / 19_500).Within(skew.UncertaintyPpm)); }
     }
 
     [Test]

@@ -103,6 +103,66 @@ public class CaptureReviewTests
     }
 
     /// <summary>
+    /// A device halted for half a second while it is asked every half second, from every moment between two questions: one that is
+    /// asked meanwhile is answered after it. Where it is halted just before a question, that answer alone would fit a running clock.
+    /// </summary>
+    [Test]
+    public void AClockThatStoodStillWhileAnAnswerWasOnItsWayIsSeen([Range(0, 490, 10)] int sinceQuestion)
+    {
+        double halted = 3000 + sinceQuestion;
+        var script = new CaptureScript()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 9_000_500, answeredMs: -999)
+            .Clock(2, "before", sentMs: -900, deviceUs: 9_100_500, answeredMs: -899)
+            .Begin().Origin();
+        for (int i = 0; i < 19; i++)
+        {
+            double sent = 500 + i * 500, answered = sent < halted || sent >= halted + 500 ? sent + 1 : halted + 501;
+            double stood = Math.Clamp(answered - 0.5 - halted, 0, 500);
+            script.Clock(100 + i, "during", sent, (long)((10_000 + answered - 0.5 - stood) * 1000), answered);
+        }
+        var evidence = script.End().Read();
+        Assert.That((evidence.Device.Resets, evidence.Timing.Epochs, evidence.Timing.UnevenNs), Is.EqualTo((0, 2, 0L)));
+        Assert.That(evidence.Incidents.Single().What, Does.Contain("jumped").And.Contain("0.50 s"));
+        Assert.That(Math.Abs(evidence.Device.ClockPpm ?? 0), Is.LessThanOrEqualTo(evidence.Device.ClockPpmUncertainty ?? 0));
+    }
+
+    /// <summary>
+    /// The figures of a device that answered 501982, 502492, 502847 and 502987 over a link that drops bytes: two answers lack the
+    /// same digit, and agree with each other since they were asked at once one after the other.
+    /// </summary>
+    [Test]
+    public void AnswersThatLackADigitBeforeTheRunAreNoResetInIt()
+    {
+        var evidence = new CaptureScript()
+            .Clock(1, "before", sentMs: -504.2, deviceUs: 50_192, answeredMs: -503.5)
+            .Clock(2, "before", sentMs: -503.4, deviceUs: 2_492, answeredMs: -503.1)
+            .Clock(3, "before", sentMs: -503.0, deviceUs: 50_247, answeredMs: -502.8)
+            .Clock(4, "before", sentMs: -502.79, deviceUs: 50_298, answeredMs: -502.6)
+            .Begin().Origin()
+            .Clock(100, "during", sentMs: 100.1, deviceUs: 1_106_609, answeredMs: 100.3)
+            .Clock(101, "during", sentMs: 210.1, deviceUs: 1_216_576, answeredMs: 210.3).End().Read();
+        Assert.That((evidence.Device.Resets, evidence.Incidents.Count), Is.EqualTo((0, 0)));
+        Assert.That(evidence.Notes, Has.One.Contains("garbled"));
+    }
+
+    /// <summary>Both lack their first digit, an answer before them another one.</summary>
+    [Test]
+    public void WhereAnswersAreGarbledAClockThatBeginsAnewLeavesTheRunOpen()
+    {
+        var evidence = new CaptureScript()
+            .Clock(1, "before", sentMs: -1000, deviceUs: 19_000_500, answeredMs: -999)
+            .Clock(2, "before", sentMs: -900, deviceUs: 19_100_500, answeredMs: -899)
+            .Begin().Origin()
+            .Clock(100, "during", sentMs: 500, deviceUs: 20_005, answeredMs: 501)
+            .Clock(101, "during", sentMs: 1000, deviceUs: 1_000_500, answeredMs: 1001)
+            .Clock(102, "during", sentMs: 1500, deviceUs: 1_500_500, answeredMs: 1501)
+            .Clock(103, "during", sentMs: 2000, deviceUs: 22_000_500, answeredMs: 2001)
+            .Clock(104, "during", sentMs: 2500, deviceUs: 22_500_500, answeredMs: 2501).End().Read();
+        Assert.That(evidence.Device.Resets, Is.Zero);
+        Assert.That(evidence.Health.Faults, Has.One.Contains("whether the device was reset is not known"));
+    }
+
+    /// <summary>
     /// It is ahead of the last answer, and can have begun at 0 since: it ran for too short a time before the reset.
     /// </summary>
     [Test]

@@ -236,6 +236,18 @@ public class DeliveryTests
         if (faults > 0) { Assert.That(evidence.Health.Faults[0], Does.StartWith("the device fell silent after 0.5")); }
     }
 
+    /// <summary>Asked again after a second, it answers both: its first answer was late, and nothing was lost.</summary>
+    [Test]
+    public void ALateAnswerIsNoLostQuestion()
+    {
+        var evidence = new CaptureScript()
+            .AsksCounters(-3000, "before", null).AsksCounters(-2000, "before", null).From(-1990, "ct 0\nct 0\n")
+            .Begin().Origin().From(500, "c carried n40\n").Ends().AsksCounters(12_000, "after", "ct 1000").End()
+            .Read(rigText: Rig(@"    counters: {ask: ""ct"", answer: '^ct (?<received>\d+)$'}"));
+        Assert.That(evidence.Delivery.FromDevice.Evidence.Single(e => e.Source == "questions").Text, Does.Contain("3 of 3"));
+        Assert.That(evidence.Health.Faults, Is.Empty);
+    }
+
     [Test]
     public void QuestionsCanOnlyDisprove()
     {
