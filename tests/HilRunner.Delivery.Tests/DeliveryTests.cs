@@ -12,6 +12,12 @@ namespace HilRunner.Delivery.Tests;
 [Timing("compares reactions of a device that runs in real time with what the tool says of them")]
 internal sealed class DeliveryTests
 {
+    /// <summary>
+    /// Samples are 10 ms apart. A machine that lets them wait for longer than this makes reactions late, and the tool, asked on
+    /// such a rig, can be right to say so.
+    /// </summary>
+    private const double LongestGapS = 0.05;
+
     /// <summary>Of the round that every run of the tests plays; the long variant draws its own.</summary>
     private const int UsualSeed = 20;
 
@@ -67,7 +73,7 @@ internal sealed class DeliveryTests
             None("fail on a link that did something, where the rig describes counts of both ways", p =>
                 p.Verdict == "fail" && p.Truth.LinkTouched && p.Case.Dialect.Full);
             None("fail where nothing was done to link or device, which is right when it feels everything", p =>
-                p.Verdict == "fail" && p.Truth.Faults.Count == 0);
+                p.Verdict == "fail" && p.Truth.Faults.Count == 0 && !HeldUp(p));
             None("fail on a link that did something, without a note that delivery is not shown", p =>
                 p.Verdict == "fail" && p.Truth.LinkTouched && !NotShownIsNoted(p));
         }
@@ -85,7 +91,7 @@ internal sealed class DeliveryTests
         {
             None("it stopped and passed", p => p.Truth.Died && p.Verdict == "pass");
             None("a reset brings it back: its own silence", p => Hit(p, "die")
-                && p.Case.Dialect.Asked && (p.Verdict != "fail" || p.Silences < 1));
+                && p.Case.Dialect.Asked && !p.Truth.HitBefore && (p.Verdict != "fail" || p.Silences < 1));
             None("nothing brings it back: nobody's silence", p => Hit(p, "die-for-good", "cut")
                 && p.Case.Dialect.Watched && p.Verdict != "inconc");
             None("deaf, but reporting", p => Hit(p, "deaf") && p.Case.Dialect.ToDevice && p.Verdict != "inconc");
@@ -95,9 +101,12 @@ internal sealed class DeliveryTests
     [Test]
     public void A_clean_run_is_called_delivered_where_the_rig_describes_it()
     {
+        Played[] clean = [.. _round.Played.Where(p => p.Truth.Clean)];
         using (Assert.EnterMultipleScope())
         {
-            None("clean, and does not pass", p => p.Truth.Clean && p.Verdict != "pass");
+            Assert.That(clean.Count(p => !HeldUp(p)), Is.GreaterThanOrEqualTo((clean.Length + 1) / 2),
+                "this machine holds clean runs up too often to tell");
+            None("clean, and does not pass", p => p.Truth.Clean && !HeldUp(p) && p.Verdict != "pass");
             None("clean, and not delivered", p => p.Truth.Clean
                 && (p.ToDevice == "not delivered" || p.FromDevice == "not delivered"));
             None("clean, and samples are not shown to be delivered", p => p.Truth.Clean
@@ -126,6 +135,9 @@ internal sealed class DeliveryTests
     }
 
     private static bool Hit(Played p, params string[] kinds) => p.Truth.Faults.Any(f => kinds.Contains(f.Kind));
+
+    /// <summary>By this machine, in a run whose link and device did nothing to it.</summary>
+    private static bool HeldUp(Played p) => p.Case.Speed == "real" && p.Truth.LongestGapS > LongestGapS;
 
     private static bool NotShownIsNoted(Played p) =>
         p.Outcome == "not shown" && p.Notes.Any(n => n.Contains("not shown", StringComparison.OrdinalIgnoreCase));

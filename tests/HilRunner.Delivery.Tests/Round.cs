@@ -92,7 +92,7 @@ internal sealed class Round : IDisposable
             // A run that never began, as its device did not answer before: nothing was sent.
             var truth = truths.GetValueOrDefault(one.Samples)
                 ?? new Truth { Sent = 0, Felt = [], Passed = [], SameCounts = true, Said = 0, Decided = [], Faults = [],
-                    Clean = false };
+                    HitBefore = false, Clean = false };
             _played.Add(new(one, run, score, File.ReadLines(Path.Combine(run, "decisions.csv")).Count() - 1, truth));
         }
     }

@@ -44,6 +44,18 @@ internal sealed record Truth
     /// <summary>A decision came otherwise than it was said, or did not.</summary>
     public bool DecisionsHit => Faults.Any(f => f.OfDecision && f.Kind is not ("delay_lines" or "stall"));
 
+    /// <summary>
+    /// After the last sample of the run before and before this one began, something was done to what went over the link: what
+    /// the host asked in between is hit by the fault of the run before.
+    /// </summary>
+    public required bool HitBefore { get; init; }
+
+    /// <summary>
+    /// The longest time between two samples on their way through the link, s: where nothing was done to them, and they were
+    /// played in real time, more than their period is this machine's doing.
+    /// </summary>
+    public double LongestGapS => Passed.Zip(Passed.Skip(1), (a, b) => (b.AtNs - a.AtNs) / 1e9).DefaultIfEmpty().Max();
+
     /// <summary>Something was done to what went over the link.</summary>
     public bool LinkTouched => Faults.Any(f => f.Direction is "to" or "from");
 
@@ -72,6 +84,8 @@ internal sealed record Truth
         {
             long from = At(begins[i]), to = i + 1 < begins.Length ? At(begins[i + 1]) : long.MaxValue;
             int run = begins[i].GetProperty("run").GetInt32();
+            long asked = i == 0 ? 0 : link.Where(e => What(e) == "passed" && At(e) >= At(begins[i - 1]) && At(e) < from)
+                .Select(At).DefaultIfEmpty(At(begins[i - 1])).Max();
             var mine = device.Where(e => At(e) >= from && At(e) < to).ToArray();
             var felt = mine.Where(e => What(e) == "felt").ToArray();
             var sent = link.Single(e => What(e) == "sent" && At(e) >= from && e.GetProperty("run").GetInt32() == run);
@@ -89,6 +103,8 @@ internal sealed record Truth
                 Faults = [.. link.Where(e => What(e) == "fault" && (i == 0 || At(e) >= from) && At(e) < to).Select(e =>
                     new LinkFault(At(e), e.GetProperty("kind").GetString()!, e.GetProperty("dir").GetString()!,
                         e.GetProperty("decision").GetBoolean()))],
+                HitBefore = link.Any(e => What(e) == "fault" && At(e) >= asked && At(e) < from
+                    && e.GetProperty("dir").GetString() != "device"),
                 Clean = !link.Any(e => What(e) == "fault" && At(e) < to),
             });
         }

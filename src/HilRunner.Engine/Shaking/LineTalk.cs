@@ -11,12 +11,15 @@ namespace HilRunner.Engine.Shaking;
 /// <param name="unasked">Takes a line that answers nothing, as it comes; true: it was one. Called on the link's thread.</param>
 internal sealed class LineTalk(string who, ILink link, HostClock clock, Action<string> log, Func<string, bool> unasked) : ILinkReceiver, IDisposable
 {
-    private const int LongestLine = 4096;
+    /// <summary>Characters: some thousand positions. What says more in one line is not understood, and is not cut.</summary>
+    public const int LongestLine = 65_536;
+    private const int Shown = 40;
     private static readonly TimeSpan s_write = TimeSpan.FromMilliseconds(200);
     private readonly object _heard = new();
     private readonly Queue<string> _lines = new();
     private readonly StringBuilder _line = new();
     private LinkException? _lost;
+    private string? _tooLong;
 
     public string Who => who;
 
@@ -24,7 +27,7 @@ internal sealed class LineTalk(string who, ILink link, HostClock clock, Action<s
 
     /// <summary>Sends a line and takes the next one as its answer.</summary>
     /// <param name="late">Lines that answer something else, and are passed over; null: there are none.</param>
-    /// <exception cref="ShakerException">No answer in time, or the link is lost.</exception>
+    /// <exception cref="ShakerException">No answer in time, the link is lost, or a line was too long.</exception>
     public string Ask(string line, TimeSpan within, Func<string, bool>? late = null)
     {
         try
@@ -38,6 +41,13 @@ internal sealed class LineTalk(string who, ILink link, HostClock clock, Action<s
         {
             while (true)
             {
+                if (_tooLong is { } begins)
+                {
+                    // Told once: what is asked next, to stop, may well be answered.
+                    _tooLong = null;
+                    throw new ShakerException(
+                        $"{who} said a line of more than {LongestLine} characters, which begins with \"{begins}\": let it say less in each line");
+                }
                 while (_lines.TryDequeue(out string? said))
                 {
                     log($"  {said}");
@@ -76,7 +86,9 @@ internal sealed class LineTalk(string who, ILink link, HostClock clock, Action<s
                     _line.Clear();
                     if (!unasked(line)) { _lines.Enqueue(line); }
                 }
-                else if (b != '\r' && _line.Length < LongestLine) { _line.Append((char)b); }
+                else if (b == '\r') { continue; }
+                else if (_line.Length < LongestLine) { _line.Append((char)b); }
+                else { _tooLong ??= _line.ToString(0, Shown); }
             }
             Monitor.PulseAll(_heard);
         }

@@ -36,12 +36,17 @@ RESTING_MG, MOVING_MG = 40, 260
 
 
 class Log:
+    """Written at the end, so that a slow disk holds nothing up."""
+
     def __init__(self, path):
-        self.file = open(path, "w", encoding="ascii", buffering=1 << 16)
+        self.path, self.entries = path, []
 
     def write(self, what, **more):
-        at = more.pop("at", None) or time.monotonic_ns()
-        self.file.write(json.dumps({"at": at, "what": what, **more}) + "\n")
+        self.entries.append({"at": more.pop("at", None) or time.monotonic_ns(), "what": what, **more})
+
+    def close(self):
+        with open(self.path, "w", encoding="ascii") as log:
+            log.writelines(json.dumps(entry) + "\n" for entry in self.entries)
 
 
 class Device:
@@ -252,13 +257,11 @@ def main():
                 if not data:
                     return
                 device.hear(data)
-            elif not ready and wait is None:
-                log.file.flush()
     except OSError as gone:
         if gone.errno != errno.EIO:
             raise
     finally:
-        log.file.close()
+        log.close()
 
 
 if __name__ == "__main__":

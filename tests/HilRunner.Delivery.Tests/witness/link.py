@@ -15,8 +15,8 @@ and is known by the number of samples that begin announces. boot_ms: the device 
 
 LOG: JSON Lines, each with "at" (the machine's monotonic clock, ns), "run" (its number of samples; 0 before the first) and "what": opened, closed,
 begin, sent (count, and sha of "AX,AY,AZ;" of each sample; at the end of a run), fault (kind, dir, decision: was it one), passed (of a message with
-samples: the number of its last one, when it was due at the device by the plan, and how long this process had to wait for a processor before it read
-it, ns). It ends with its standard input.
+samples: the number of its last one, when it was due at the device by the plan, and how long this process had to wait for a processor since it began to
+wait for the message, ns). It ends with its standard input; the log is written then, so that a slow disk holds nothing up.
 """
 import errno
 import hashlib
@@ -62,7 +62,7 @@ class Link:
     def __init__(self, folder, plan):
         self.plan = plan
         self.format = (formats.Cobs if plan["dialect"].get("format") == "cobs" else formats.Text)(plan["dialect"])
-        self.log_file = open(os.path.join(folder, "link.jsonl"), "w", encoding="ascii")
+        self.log_path, self.entries = os.path.join(folder, "link.jsonl"), []
         os.mkfifo(os.path.join(folder, "control"))
         self.control = os.open(os.path.join(folder, "control"), os.O_RDWR)
         self.host = self.pseudo_terminal(os.path.join(folder, "host"), keep=False)
@@ -71,7 +71,7 @@ class Link:
         self.open = False
         self.run, self.fault, self.begun = 0, {"kind": "none"}, 0
         self.samples, self.sha = 0, hashlib.sha1()
-        self.waited_before, self.waited = waited_ns(), 0
+        self.waited_before = waited_ns()
 
     @staticmethod
     def pseudo_terminal(path, keep):
@@ -84,7 +84,7 @@ class Link:
         return master
 
     def log(self, what, **more):
-        self.log_file.write(json.dumps({"at": time.monotonic_ns(), "run": self.run, "what": what, **more}) + "\n")
+        self.entries.append({"at": time.monotonic_ns(), "run": self.run, "what": what, **more})
 
     def tell_device(self, text):
         os.write(self.control, (text + "\n").encode("ascii"))
@@ -103,7 +103,7 @@ class Link:
                 self.hit_device()
             due = self.send(self.to, message, False)
             if kind == "samples":
-                self.log("passed", i=self.samples - 1, due=due, waited=self.waited)
+                self.log("passed", i=self.samples - 1, due=due, waited=waited_ns() - self.waited_before)
 
     def next_run(self, count):
         self.tell_sent()
@@ -187,7 +187,6 @@ class Link:
             return
         self.open = is_open
         self.log("opened" if is_open else "closed")
-        self.log_file.flush()
         if is_open and self.plan.get("boot_ms") is not None:
             self.tell_device(f"boot {self.plan['boot_ms']}")
             self.log("fault", kind="boot", dir="device", decision=False)
@@ -200,9 +199,8 @@ class Link:
         while True:
             wait = self.forward()
             longest = 500 if self.open else 5      # that the host opened its end wakes nobody
+            self.waited_before = waited_ns()
             events = dict(watch.poll(longest if wait is None else min(longest, max(0.0, wait * 1000))))
-            waited = waited_ns()
-            self.waited, self.waited_before = waited - self.waited_before, waited
             if events.get(sys.stdin.fileno(), 0):
                 return
             if events.get(self.device, 0) & select.POLLIN:
@@ -222,7 +220,8 @@ class Link:
 
     def close(self):
         self.tell_sent()
-        self.log_file.close()
+        with open(self.log_path, "w", encoding="ascii") as log:
+            log.writelines(json.dumps(entry) + "\n" for entry in self.entries)
 
 
 def main():

@@ -68,6 +68,23 @@ public class ShakerSessionTests
         Assert.That(() => session.Move(new(16, 0.05)), Throws.TypeOf<ShakerException>());
     }
 
+    /// <summary>Asked or unasked: what is cut would be taken for another answer, or for fewer positions.</summary>
+    [TestCase("status")]
+    [TestCase("cr")]
+    public void A_line_without_end_stops_it_and_is_not_cut(string begins)
+    {
+        using var controller = new Controller();
+        using var session = Armed(controller);
+        controller.Wait();
+        session.Move(new(16, 0.05));
+        string line = $"st moving 0.05 {new string('7', LineTalk.LongestLine)}";
+        if (begins == "status") { controller.Answers["status"] = line; }
+        else { controller.Say($"cr 17 {line}"); }
+        Assert.That(() => session.Tripped?.Message,
+            Does.Contain("a line of more than 65536 characters, which begins with").After(5_000, 20));
+        Assert.That(() => controller.Heard[^1], Is.EqualTo("stop").After(2_000, 20), "the last word");
+    }
+
     [Test]
     public void A_lost_link_is_told_and_nothing_more_is_written()
     {
@@ -140,6 +157,8 @@ public class ShakerSessionTests
             _receiver!.OnLost(new(LinkFault.Lost, "unplugged"), default);
         }
 
+        public void Say(string line) => _receiver!.OnReceived(Encoding.ASCII.GetBytes(line + "\n"), default);
+
         /// <summary>Long enough for a first step.</summary>
         public void Wait() => SpinWait.SpinUntil(() => Heard.Count(l => l == "status") > 3, TimeSpan.FromSeconds(5));
 
@@ -149,7 +168,7 @@ public class ShakerSessionTests
             string line = Encoding.ASCII.GetString(bytes).TrimEnd('\n'), word = line.Split(' ')[0];
             lock (_heard) { _heard.Add(line); }
             string? answer = Answers.TryGetValue(word, out string? told) ? told : word == "status" ? Heard.Any(l => l.StartsWith("sine", StringComparison.Ordinal)) ? "st moving 0.05" : Heard.Contains("arm") ? "st armed 0" : "st resting 0" : "ok";
-            if (answer is not null) { _receiver!.OnReceived(Encoding.ASCII.GetBytes(answer + "\n"), default); }
+            if (answer is not null) { Say(answer); }
             return default;
         }
 
