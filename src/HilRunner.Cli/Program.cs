@@ -1,8 +1,9 @@
 using System.CommandLine;
 using System.CommandLine.Invocation;
 using System.Text.RegularExpressions;
+using HilRunner.Application;
 using HilRunner.Cli.Commands;
-using HilRunner.Cli.Histories;
+using HilRunner.Application.Histories;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.Core.Files;

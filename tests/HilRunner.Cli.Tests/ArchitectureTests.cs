@@ -15,6 +15,7 @@ public class ArchitectureTests
     [TestCase("Inspection", "Core")]
     [TestCase("Reporting", "Core,Scoring,Inspection")]
     [TestCase("History", "Core,Scoring")]
+    [TestCase("Application", "Core,Transport,Engine,Scoring,Inspection,Reporting,History,Device")]
     public void ARoomSeesOnlyWhatItMay(string room, string allowed)
     {
         string[] may = [.. allowed.Split(',', StringSplitOptions.RemoveEmptyEntries).Select(a => $"HilRunner.{a}")];
@@ -27,6 +28,7 @@ public class ArchitectureTests
     [TestCase("History", "System.IO.Ports", "Spectre.Console", "Serilog")]
     [TestCase("Engine", "System.IO.Ports", "System.Net.Sockets", "Serilog", "Spectre.Console")]
     [TestCase("Reporting", "System.IO.Ports", "System.Net.Sockets", "System.Diagnostics.Process", "Spectre.Console")]
+    [TestCase("Application", "System.Console", "Spectre.Console", "System.CommandLine")]
     public void ARoomDoesNotCarryWhatItMustNot(string room, params string[] forbidden) =>
         Assert.That(References(room).Intersect(forbidden), Is.Empty);
 

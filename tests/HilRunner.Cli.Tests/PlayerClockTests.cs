@@ -20,14 +20,14 @@ public class PlayerClockTests
         using var folder = TestPaths.NewFolder();
         string path = Path.Combine(TestPaths.Root, "rigs", "virtual.yaml"), text = File.ReadAllText(path);
         var rig = RigFile.Parse(text, path);
-        using var format = Composition.Formats.Create(rig.Device);
+        using var format = Composition.Context.Formats.Create(rig.Device);
         var clock = new HostClock(TimeProvider.System);
         using var player = PlayerProcess.Start([Hil.Executable, "player"], new(path, text, null, anchor));
         long before = clock.Now.Ns;
         var (cause, message) = await player.PlayAsync(PlanBuilder.Listen(rig.Device, format, TimeSpan.Zero, TimeSpan.FromSeconds(1), needsMeasured: false, folder.Path), default);
         long after = clock.Now.Ns;
         Assert.That(cause, Is.EqualTo("completed"), message);
-        using var capture = Composition.Captures.Open(folder.File(RunFiles.Capture));
+        using var capture = Composition.Context.Captures.Open(folder.File(RunFiles.Capture));
         long? origin = null;
         while (capture.TryRead(out var record))
         {

@@ -1,7 +1,7 @@
 using System.Text.Json;
 using System.Text.RegularExpressions;
-using HilRunner.Cli.Accepting;
-using HilRunner.Cli.Comparing;
+using HilRunner.Application.Accepting;
+using HilRunner.Application.Comparing;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Testing;
@@ -35,7 +35,7 @@ public class SchemaOneTests
     [Test]
     public void BuildsAreComparedByTodaysDefinitionsOrLeftOut()
     {
-        var whole = ComparedBuild.Read("1.4.0", _folder.File("runs"));
+        var whole = ComparedBuild.Read(Composition.Context, "1.4.0", _folder.File("runs"));
         Assert.That((whole.Runs.Count, whole.ScoredAgain, whole.Earlier.Count, whole.LeftOut), Is.EqualTo((3, 3, 0, 0)));
         Assert.That(whole.Runs.Sum(r => r.Outputs.Sum(o => o.Trials.Count(t => t.Recognised))), Is.EqualTo(6));
         string capture = Directory.GetFiles(Run("034016Z", "002"), "link.pcapng").Single();
@@ -55,7 +55,7 @@ public class SchemaOneTests
         File.WriteAllText(Path.Combine(damaged, "run.yaml"),
             File.ReadAllText(Path.Combine(damaged, "run.yaml"))
             .Replace("framing: lines", "framing: smoke", StringComparison.Ordinal));
-        Assert.That(ComparedBuild.Read("1.4.0", _folder.File("runs")).Earlier,
+        Assert.That(ComparedBuild.Read(Composition.Context, "1.4.0", _folder.File("runs")).Earlier,
             Has.One.StartsWith("001-a-belt-that-stops-1: ").And.Contains("smoke"));
     }
 

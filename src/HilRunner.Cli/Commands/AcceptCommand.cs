@@ -1,9 +1,9 @@
 using System.CommandLine;
 using System.Text.Json;
-using HilRunner.Cli.Accepting;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Planning;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Accepting;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Planning;
+using HilRunner.Application.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
@@ -63,7 +63,7 @@ internal static class AcceptCommand
             History = HistoryBook.PlaceOf(parsed.GetValue(CommonOptions.History), parsed.GetValue(s_out)!), Quiet = quiet || json,
             Resume = parsed.GetValue(s_resume), PlanSha256 = document.Sha256,
         };
-        var job = BatchJob.Of(order, rig => BatchReader.Read(plan, rig));
+        var job = BatchJob.Of(Composition.Context, order, rig => BatchReader.Read(plan, rig));
         var claims = TrialPool.Of(job.Batch, job.Rig, job.Same, plan.Claims, out TimeSpan played);
         TrialPool.RefuseUnreachable(path, claims);
         var trivial = job.Trivial();
@@ -76,9 +76,14 @@ internal static class AcceptCommand
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
-        var locked = PlanLock.Of(document, plan, job);
-        var (result, outcome) = await job.RunAsync((folder, _) => Begin(locked, folder, order, plan.Name),
-            stop).ConfigureAwait(false);
+        var locked = PlanLock.Of(document, plan, job, Composition.Context.Version);
+        SuiteResult result;
+        BatchOutcome outcome;
+        using (var screen = new RunScreen(order.Quiet, job.RigNames.Count > 1))
+        {
+            (result, outcome) = await job.RunAsync(screen, (folder, _) => Begin(locked, folder, order, plan.Name), stop)
+                .ConfigureAwait(false);
+        }
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
         if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
         else

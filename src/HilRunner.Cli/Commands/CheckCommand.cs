@@ -1,6 +1,6 @@
 using System.CommandLine;
-using HilRunner.Cli.Benches;
-using HilRunner.Cli.Screen;
+using HilRunner.Application.Benches;
+using HilRunner.Application.Tables;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -37,8 +37,8 @@ internal static class CheckCommand
 
     private static int Run(ParseResult parsed)
     {
-        var rig = Composition.ReadRig(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
-        using var format = Composition.Formats.Create(rig.Device);
+        var rig = RigFiles.Read(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
+        using var format = Composition.Context.Formats.Create(rig.Device);
         Say("rig", $"{rig.Name}: the file is in order");
         Say("link", LinkNames.Of(rig.Device.Link));
         bool fits = rig.Device.Hears.Sample is null || Fits(rig, format);
@@ -74,8 +74,8 @@ internal static class CheckCommand
     {
         try
         {
-            using var held = RigLock.Take(shaker.Link, "the table");
-            using var session = new ShakerSession(shaker, Composition.Links.Open, Composition.Clock, _ => { });
+            using var held = RigLock.Take(Composition.Context, shaker.Link, "the table");
+            using var session = new ShakerSession(shaker, Composition.Context.Links.Open, Composition.Clock, _ => { });
             string identity = session.Identify();
             var status = session.Status();
             Say("", FormattableString.Invariant($"says {identity}; it is {Known(status)}, and measures {status.PeakG:0.000} g"));
@@ -119,13 +119,13 @@ internal static class CheckCommand
             string path = Path.Combine(folder.FullName, RunFiles.Capture);
             string trouble = "";
             RigTalk? talk = null;
-            try { talk = RigCheck.Talk(rig, Composition.Links, format, Composition.Captures, Composition.Clock, path); }
+            try { talk = RigCheck.Talk(rig, Composition.Context.Links, format, Composition.Context.Captures, Composition.Clock, path); }
             catch (RunEndedException fault) { trouble = fault.Message; }
             var manifest = new RunManifest
             {
                 Id = "check",
                 Started = default,
-                ToolVersion = Composition.Version,
+                ToolVersion = Composition.Context.Version,
                 Host = "",
                 Scenario = new("", "", ""),
                 Rig = new("", "", ""),
@@ -138,7 +138,7 @@ internal static class CheckCommand
                 LeadSamples = 0,
                 Channels = [],
             };
-            using var capture = Composition.Captures.Open(path);
+            using var capture = Composition.Context.Captures.Open(path);
             RunEvidence evidence = CaptureReview.Read(rig, manifest, [], format, capture);
             heard = evidence.Understood > 0;
             Say("device", trouble.Length > 0 ? trouble

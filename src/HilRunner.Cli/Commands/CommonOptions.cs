@@ -1,5 +1,5 @@
 using System.CommandLine;
-using HilRunner.Cli.Histories;
+using HilRunner.Application.Histories;
 
 namespace HilRunner.Cli.Commands;
 

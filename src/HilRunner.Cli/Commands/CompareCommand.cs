@@ -1,7 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
-using HilRunner.Cli.Comparing;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Comparing;
+using HilRunner.Application.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Files;
@@ -49,8 +49,8 @@ internal static class CompareCommand
         string root = parsed.GetValue(s_runs)!, candidate = parsed.GetValue(s_candidate)!;
         if (SweepComparer.IsSweep(candidate) || SweepComparer.IsSweep(parsed.GetValue(s_baseline)!)) { return RunSweeps(parsed, candidate); }
         string page = Page(parsed, Directory.Exists(candidate) ? candidate : root);
-        var (before, now) = ComparedBuild.Read(parsed.GetValue(s_baseline)!, candidate, root);
-        var result = BuildComparer.Compare(before, now, page, AdapterLeave.None);
+        var (before, now) = ComparedBuild.Read(Composition.Context, parsed.GetValue(s_baseline)!, candidate, root);
+        var result = BuildComparer.Compare(Composition.Context, before, now, page, AdapterLeave.None);
         BuildComparer.WritePage(result, page);
         if (parsed.GetValue(s_json)) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, page), s_style)); }
         else

@@ -1,4 +1,6 @@
 using System.CommandLine;
+using HilRunner.Application.Benches;
+using HilRunner.Application;
 using HilRunner.Core.Links;
 using HilRunner.Core.Models;
 using HilRunner.Device;
@@ -31,7 +33,7 @@ internal static class DeviceCommand
 
     private static Task<int> Run(ParseResult parsed, CancellationToken stop)
     {
-        var rig = Composition.ReadRig(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
+        var rig = RigFiles.Read(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
         if (rig.Device.Link is not BuiltinLinkSpec builtin)
         {
             throw new UsageException($"device: {parsed.GetValue(s_rig)} has no builtin link; use rigs/virtual.yaml or --link builtin:…");

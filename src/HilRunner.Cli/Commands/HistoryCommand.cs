@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
-using HilRunner.Cli.Histories;
+using HilRunner.Application.Histories;
+using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
@@ -55,7 +56,7 @@ internal static class HistoryCommand
             throw new BadInputException([new(root, 0, 0, "no such folder", "the folder of the runs", "hil run makes it; say --runs or --history where it is elsewhere")]);
         }
         using var book = rebuild ? HistoryBook.OpenToRebuild(place, Console.Error.WriteLine) : HistoryBook.Open(place);
-        var (taken, faults) = book.TakeInUnder(root, rebuild);
+        var (taken, faults) = book.TakeInUnder(Composition.Context, root, rebuild);
         foreach (var fault in faults) { Console.Error.WriteLine($"hil: left out: {fault}"); }
         if (rebuild && !json) { Console.Out.WriteLine($"{taken} {(taken == 1 ? "batch" : "batches")} taken in"); }
         string? suite = parsed.GetValue(s_suite);

@@ -1,4 +1,5 @@
 using System.CommandLine;
+using HilRunner.Application;
 using HilRunner.Cli.Importing;
 using HilRunner.Core;
 using HilRunner.Core.Recordings.Import;

@@ -1,7 +1,8 @@
 using System.CommandLine;
 using System.Runtime;
 using System.Text;
-using HilRunner.Cli.Inspecting;
+using HilRunner.Application.Inspecting;
+using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;

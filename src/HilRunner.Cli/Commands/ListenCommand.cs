@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using System.Text;
+using HilRunner.Application.Benches;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Links;
 using HilRunner.Core.Messages;
@@ -33,10 +34,10 @@ internal static class ListenCommand
 
     private static async Task<int> ListenAsync(ParseResult parsed, CancellationToken stop)
     {
-        var rig = Composition.ReadRig(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
-        using var format = Composition.Formats.Create(rig.Device);
+        var rig = RigFiles.Read(parsed.GetValue(s_rig)!, parsed.GetValue(s_link));
+        using var format = Composition.Context.Formats.Create(rig.Device);
         using var decoder = format.NewDecoder();
-        using ILink link = Composition.Links.Open(rig.Device.Link);
+        using ILink link = Composition.Context.Links.Open(rig.Device.Link);
         using var over = CancellationTokenSource.CreateLinkedTokenSource(stop, Terminal.ReaderGone);
         if (parsed.GetValue(s_for) is { } time) { over.CancelAfter(Options.Duration("--for", time)); }
         var listener = new Listener(decoder, rig.Device, Composition.Clock.Now, over);

@@ -1,3 +1,4 @@
+using HilRunner.Application;
 using HilRunner.Core.Documents;
 
 namespace HilRunner.Cli.Commands;

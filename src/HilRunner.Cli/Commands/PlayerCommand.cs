@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Runtime.InteropServices;
+using HilRunner.Application.Benches;
 using HilRunner.Core.Rigs;
 using HilRunner.Engine.Plans;
 using HilRunner.Engine.Playing;
@@ -27,8 +28,8 @@ internal static class PlayerCommand
         var pipe = new BufferedStream(plans, 1 << 16);
         PlayerOrder order = PlanPipe.ReadOrder(pipe);
         Composition.Clock.Adopt(order.UnixAtZeroNs);
-        var rig = Composition.WithLink(RigFile.Parse(order.RigText, order.RigPath), order.LinkUrl);
-        using var session = new PlayerSession(rig, Composition.Links, Composition.Formats, Composition.Captures, Composition.Clock);
+        var rig = RigFiles.WithLink(RigFile.Parse(order.RigText, order.RigPath), order.LinkUrl);
+        using var session = new PlayerSession(rig, Composition.Context.Links, Composition.Context.Formats, Composition.Context.Captures, Composition.Clock);
         PlayerLoop.Run(session, pipe, answers);
         return ExitCodes.Pass;
     }

@@ -1,6 +1,9 @@
 using System.CommandLine;
 using System.Globalization;
-using HilRunner.Cli.Recorders;
+using HilRunner.Application.Benches;
+using HilRunner.Application.Recorders;
+using HilRunner.Application;
+using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Cli.Screen;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
@@ -49,7 +52,7 @@ internal static class RecordCommand
     {
         string rigPath = parsed.GetValue(s_rig)!;
         string? link = parsed.GetValue(s_link);
-        var rig = Composition.ReadRig(rigPath, link);
+        var rig = RigFiles.Read(rigPath, link);
         if (rig.Device.Says.Sample is null)
         {
             throw new UsageException($"record: {rigPath} does not describe the samples that the device says: add says.sample, and hears.stream where it must be asked to say them");
@@ -62,11 +65,13 @@ internal static class RecordCommand
             throw new UsageException("record: --script tells a person what to do and takes their keys: it needs a terminal");
         }
         var keys = ClassKeys.Of(rig, parsed.GetValue(s_class) ?? []);
-        DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
+        DateTimeOffset now = Composition.Context.Now;
         var target = RecordingTarget.Of(parsed.GetValue(s_out), rig.Name, now);
         var info = Info(parsed, rig, target, now, script is not null);
         var order = new PlayerOrder(rigPath, await File.ReadAllTextAsync(rigPath, stop).ConfigureAwait(false), link, Composition.Clock.UnixAtZeroNs);
-        using var job = new RecordingJob(new(rig, order, target, info, length, script, keys, parsed.GetValue(s_bell)));
+        var screen = new RecordScreen(rig.Device, keys, target.Name);
+        using var job = new RecordingJob(
+            Composition.Context, new(rig, order, target, info, length, script, keys, parsed.GetValue(s_bell)), screen);
         RecordingEnd end = await job.RunAsync(stop).ConfigureAwait(false);
         if (parsed.GetValue(s_json)) { RecordingSummary.PrintJson(job.Recorder, end, target, rig.Device.Input); }
         else { RecordingSummary.Print(job.Recorder, end, target, rig.Device.Input); }
@@ -109,7 +114,7 @@ internal static class RecordCommand
             RangeG = ranges.Length == 0 ? null : ranges.Min(),
             Source = source,
             Mounting = mounting,
-            Provenance = $"recorded {when}{where} from rig {rig.Name} by HilRunner {Composition.Version}; capture {target.CaptureName}; {labels}",
+            Provenance = $"recorded {when}{where} from rig {rig.Name} by HilRunner {Composition.Context.Version}; capture {target.CaptureName}; {labels}",
         };
     }
 

@@ -1,7 +1,7 @@
 using System.CommandLine;
-using HilRunner.Cli.Accepting;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Accepting;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Runs;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -33,7 +33,7 @@ internal static class ReportCommand
             var leave = AdapterLeave.Of(parsed.GetValue(CommonOptions.RunAdapter));
             if (parsed.GetValue(s_merge) is { } merged)
             {
-                var result = MergedBatch.Write(paths, merged, leave);
+                var result = MergedBatch.Write(Composition.Context, paths, merged, leave);
                 Console.Out.WriteLine(
                     $"{Verdicts.Word(result.Verdict)}: {result.Reasons[0]}{(DeliveryWords.Count(result) is { Length: > 0 } notShown ? $"; {notShown}" : "")}");
                 Console.Out.WriteLine(Path.Combine(merged, RunFiles.Report));
@@ -50,16 +50,16 @@ internal static class ReportCommand
         var runs = new List<StoredRun>();
         foreach (string folder in RunFolders.Under([path]))
         {
-            StoredRun run = RunConclusion.Conclude(folder, leave);
+            StoredRun run = RunConclusion.Conclude(Composition.Context, folder, leave);
             RunConclusion.WriteReport(run);
             Console.Out.WriteLine(Path.Combine(folder, RunFiles.Report));
             runs.Add(run.WithoutCurves());
         }
         if (!BatchRecord.IsIn(path)) { return; }
-        var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(runs), path, leave);
+        var result = BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(path), StoredBatch.Runs(runs), path, leave);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
         var history = HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!);
-        if (HistoryBook.IsThere(history) && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(history, path); }
+        if (HistoryBook.IsThere(history) && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(Composition.Context, history, path); }
         if (PlanLock.IsIn(path)) { Console.Out.WriteLine(EvidenceFolder.Write(path, result, runs)); }
     }
 }

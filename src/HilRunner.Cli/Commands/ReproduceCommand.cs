@@ -1,7 +1,8 @@
 using System.CommandLine;
 using System.Globalization;
+using HilRunner.Application;
 using HilRunner.Cli.Importing;
-using HilRunner.Cli.Reproducing;
+using HilRunner.Application.Reproducing;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Documents;
@@ -98,7 +99,8 @@ internal static class ReproduceCommand
             Link = parsed.GetValue(s_link), Speed = parsed.GetValue(s_speed)!, Build = parsed.GetValue(s_build), Image = parsed.GetValue(s_image),
             Anonymise = parsed.GetValue(s_anonymise), Internal = parsed.GetValue(s_internal), Resume = parsed.GetValue(s_resume), Quiet = parsed.GetValue(s_quiet) || parsed.GetValue(s_json),
         };
-        using var job = ReproduceJob.Of(order);
+        using var screen = new RunScreen(order.Quiet, several: false, eachRun: false);
+        using var job = ReproduceJob.Of(Composition.Context, screen, order);
         try { await job.RunAsync(stop).ConfigureAwait(false); }
         catch (OperationCanceledException)
         {

@@ -1,10 +1,11 @@
 using System.CommandLine;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Planning;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Planning;
+using HilRunner.Application.Runs;
+using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
-using HilRunner.Cli.Tables;
+using HilRunner.Application.Tables;
 using HilRunner.Core.Shakers;
 using HilRunner.Reporting;
 
@@ -80,10 +81,10 @@ internal static class RunCommand
             Shard = parsed.GetValue(s_shard) is { } part ? Shard.Parse(part) : null,
             Table = Table(parsed), Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
-        var job = BatchJob.Of(order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
+        var job = BatchJob.Of(Composition.Context, order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
         bool json = parsed.GetValue(s_json);
-        if (parsed.GetValue(s_planOnly) && order.Table is not null && !json) { TableText.Print([.. job.Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]); }
-        DateTimeOffset now = Composition.Clock.Provider.GetUtcNow();
+        if (parsed.GetValue(s_planOnly) && order.Table is not null && !json) { TableWords.Tell(Composition.Context.Operator, [.. job.Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]); }
+        DateTimeOffset now = Composition.Context.Now;
         if (parsed.GetValue(s_planOnly))
         {
             var plan = NightPlan.Of(job, job.Batch.Items, order.History, order.Out);
@@ -105,7 +106,12 @@ internal static class RunCommand
                 Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now));
             }
         }
-        var (result, outcome) = await job.RunAsync(Begun, stop).ConfigureAwait(false);
+        SuiteResult result;
+        BatchOutcome outcome;
+        using (var screen = new RunScreen(order.Quiet, job.RigNames.Count > 1))
+        {
+            (result, outcome) = await job.RunAsync(screen, Begun, stop).ConfigureAwait(false);
+        }
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, json, order.Quiet);
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }

@@ -1,5 +1,6 @@
 using System.CommandLine;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Runs;
+using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Files;
@@ -89,7 +90,7 @@ internal static class ScoreCommand
             foreach (string folder in RunFolders.Under([path]))
             {
                 var run = other is null || write
-                    ? RunConclusion.Conclude(folder, leave, other) : RunConclusion.Review(folder, leave, other);
+                    ? RunConclusion.Conclude(Composition.Context, folder, leave, other) : RunConclusion.Review(Composition.Context, folder, leave, other);
                 batch.Add(run.WithoutCurves());
                 if (list) { Terminal.Documents.Write(shown == 0 ? "[\n" : ",\n"); }
                 Show(run.Score, json, folder);
@@ -98,7 +99,7 @@ internal static class ScoreCommand
             }
             // What stands of a night as a whole is not judged by rules of today.
             if (!BatchRecord.IsIn(path) || other is not null) { verdicts.AddRange(batch.Select(r => r.Score.Verdict)); continue; }
-            var result = BatchConclusion.Conclude(BatchRecord.Read(path), StoredBatch.Runs(batch), path, leave);
+            var result = BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(path), StoredBatch.Runs(batch), path, leave);
             verdicts.Add(result.Verdict);
             if (!json) { PooledTable.Print(result.PooledLimits); }
         }

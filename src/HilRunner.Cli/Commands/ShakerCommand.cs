@@ -1,5 +1,6 @@
 using System.CommandLine;
 using System.Globalization;
+using HilRunner.Application;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Models;
 using HilRunner.Core.Signals.Synthesis;

@@ -1,7 +1,8 @@
 using System.CommandLine;
+using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
-using HilRunner.Cli.Sweeping;
+using HilRunner.Application.Sweeping;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Commands;
@@ -48,8 +49,9 @@ internal static class SweepCommand
             parsed.GetValue(s_image), quiet || json) { Shaker = parsed.GetValue(s_shaker),
             InterlockAnswers = TableOptions.InterlockAnswers(parsed) };
         if (order.InterlockAnswers && !order.Shaker) { throw new UsageException($"{TableOptions.Name} goes with --shaker"); }
-        using var job = SweepJob.Of(order);
-        try { await job.RunAsync(stop).ConfigureAwait(false); }
+        var job = SweepJob.Of(Composition.Context, order);
+        using var screen = new RunScreen(order.Quiet, several: false, eachRun: false);
+        try { await job.RunAsync(screen, stop).ConfigureAwait(false); }
         catch (OperationCanceledException)
         {
             SweepText.Print(job.Sweep, job.Folder, quiet);

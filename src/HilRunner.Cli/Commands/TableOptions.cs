@@ -1,11 +1,12 @@
 using System.CommandLine;
+using HilRunner.Application.Tables;
 
 namespace HilRunner.Cli.Commands;
 
 /// <summary>Who says that a table may move.</summary>
 internal static class TableOptions
 {
-    public const string Name = "--interlock-answers";
+    public const string Name = TableOrder.InterlockOption;
 
     private static readonly Option<bool> s_answers = new(Name)
     {

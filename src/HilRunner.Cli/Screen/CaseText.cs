@@ -1,5 +1,5 @@
 using System.Globalization;
-using HilRunner.Cli.Reproducing;
+using HilRunner.Application.Reproducing;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Screen;

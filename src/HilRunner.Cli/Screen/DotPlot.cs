@@ -1,5 +1,5 @@
 using System.Text;
-using HilRunner.Cli.Recorders;
+using HilRunner.Application.Recorders;
 
 namespace HilRunner.Cli.Screen;
 

@@ -1,5 +1,5 @@
 using System.Globalization;
-using HilRunner.Cli.Histories;
+using HilRunner.Application.Histories;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Scenarios;
 using HilRunner.History.Reading;

@@ -1,6 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
-using HilRunner.Cli.Planning;
+using HilRunner.Application.Planning;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;

@@ -1,6 +1,6 @@
 using System.Globalization;
-using HilRunner.Cli.Accepting;
-using HilRunner.Cli.Planning;
+using HilRunner.Application.Accepting;
+using HilRunner.Application.Planning;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;

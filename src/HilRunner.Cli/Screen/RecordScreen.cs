@@ -1,4 +1,4 @@
-using HilRunner.Cli.Recorders;
+using HilRunner.Application.Recorders;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
@@ -11,7 +11,7 @@ namespace HilRunner.Cli.Screen;
 /// What <c>hil record</c> shows while it records: on a terminal the motion, the labels and the keys, elsewhere a line for each thing that
 /// happens. All of it goes to stderr.
 /// </summary>
-internal sealed class RecordScreen : IRecordingView
+internal sealed class RecordScreen : IRecordView
 {
     private const int RowsPerChannel = 2;
     private const int TextColumns = 18;

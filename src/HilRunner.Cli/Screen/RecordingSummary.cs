@@ -1,5 +1,5 @@
 using System.Text.Json;
-using HilRunner.Cli.Recorders;
+using HilRunner.Application.Recorders;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Rigs;
 using HilRunner.Engine.Recorders;

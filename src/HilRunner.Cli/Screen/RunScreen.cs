@@ -1,6 +1,6 @@
 using System.Reactive.Disposables;
 using System.Reactive.Linq;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Runs;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
@@ -12,7 +12,7 @@ namespace HilRunner.Cli.Screen;
 /// What <c>hil run</c> shows while it plays: on a terminal a live line for the run under way, elsewhere a line for each finished
 /// run. Both are diagnostics and go to stderr.
 /// </summary>
-internal sealed class RunScreen : IDisposable
+internal sealed class RunScreen : IPlayView, IDisposable
 {
     private static readonly TimeSpan s_refresh = TimeSpan.FromMilliseconds(200);
     private readonly bool _quiet, _several, _eachRun;
@@ -55,6 +55,8 @@ internal sealed class RunScreen : IDisposable
             line.Show("");
         });
     }
+
+    public IHandView ByHand() => new HandBlock();
 
     /// <summary>A line about the rig.</summary>
     public void Tell(string text)

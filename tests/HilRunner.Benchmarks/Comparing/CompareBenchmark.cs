@@ -1,9 +1,10 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
-using HilRunner.Cli.Comparing;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Comparing;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Runs;
+using HilRunner.Cli;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Statistics;
@@ -113,7 +114,7 @@ internal static class CompareBenchmark
             $"before-{night}", "a", night, 1, Good, setting.State, random); }
         Night(templates, root, "now", "b", setting.Before, setting.Now, setting.Share, setting.State, random);
         // As hil compare a b reads them.
-        var (before, now) = (ComparedBuild.Read("build a", root), ComparedBuild.Read("build b", root));
+        var (before, now) = (ComparedBuild.Read(Composition.Context, "build a", root), ComparedBuild.Read(Composition.Context, "build b", root));
         if (before.Runs.Count != setting.Before * templates.Count || now.Runs.Count != setting.Now * templates.Count)
         {
             throw new InvalidOperationException($"{before.Runs.Count} and {now.Runs.Count} runs were read");
@@ -134,12 +135,12 @@ internal static class CompareBenchmark
                 $"before-{night}", "a", night, 1, Good, false, random); }
             using (var book = HistoryBook.Open(HistoryPlace.Parse(Path.Combine(root, HistoryPlace.FileName))))
             {
-                book.TakeInUnder(root, all: false);
+                book.TakeInUnder(Composition.Context, root, all: false);
                 if (book.LastGood("parcel tag", Build("b")) is { } good)
                 {
                     string now = Night(templates, root, "now", "b", nights, 1, Good, false, random);
                     string[] baseline = [good, .. all ? ComparedBuild.PlaysOfSameImage(good, root) : []];
-                    var comparison = BuildComparison.Of(ComparedBuild.Read("a", baseline).Runs, ComparedBuild.Read("b",
+                    var comparison = BuildComparison.Of(ComparedBuild.Read(Composition.Context, "a", baseline).Runs, ComparedBuild.Read(Composition.Context, "b",
                         [now]).Runs, new());
                     compared++;
                     if (comparison.Overall == Change.Worse) { worse++; }

@@ -101,7 +101,7 @@ public class SlowParentTests
 
     private static string? EndOf(string capture)
     {
-        using var reader = Composition.Captures.Open(capture);
+        using var reader = Composition.Context.Captures.Open(capture);
         while (reader.TryRead(out CaptureRecord record))
         {
             if (record.Event is { Name: RunEventNames.Ended } end) { return end.Details["cause"]; }

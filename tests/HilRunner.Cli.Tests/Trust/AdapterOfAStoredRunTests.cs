@@ -1,7 +1,7 @@
 using System.Text;
 using System.Text.RegularExpressions;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -34,8 +34,8 @@ public class AdapterOfAStoredRunTests
 
         Assert.That(Hil.Run("report", batch).Code, Is.Zero);
         SameAsLive();
-        Assert.That(MergedBatch.Write([batch], folder.File("merged"), AdapterLeave.None).Verdict, Is.EqualTo(Verdict.Pass));
-        Assert.That(RecordedFolder.Read(batch).Runs, Has.Count.EqualTo(1));
+        Assert.That(MergedBatch.Write(Composition.Context, [batch], folder.File("merged"), AdapterLeave.None).Verdict, Is.EqualTo(Verdict.Pass));
+        Assert.That(RecordedFolder.Read(Composition.Context, batch).Runs, Has.Count.EqualTo(1));
 
         // As an older run is, or one that was cut off.
         File.Delete(Path.Combine(run, RunFiles.Messages));
@@ -64,12 +64,12 @@ public class AdapterOfAStoredRunTests
         var rig = RunManifestFile.Read(Path.Combine(run, RunFiles.Manifest)).Rig;
         byte[] messages = File.ReadAllBytes(Path.Combine(run, RunFiles.Messages));
         File.Delete(Path.Combine(run, RunFiles.Messages));
-        Assert.That(() => RunConclusion.Review(run, AdapterLeave.For([rig with { Text = rig.Text + "# another\n" }])),
+        Assert.That(() => RunConclusion.Review(Composition.Context, run, AdapterLeave.For([rig with { Text = rig.Text + "# another\n" }])),
             Throws.TypeOf<BadInputException>().With.Message.Contains("--run-adapter"));
         Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.None),
             Throws.TypeOf<BadInputException>());
         Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.For([rig])), Throws.Nothing);
-        Assert.That(RunConclusion.Review(run, AdapterLeave.For([rig])).Score.Verdict, Is.EqualTo(Verdict.Pass));
+        Assert.That(RunConclusion.Review(Composition.Context, run, AdapterLeave.For([rig])).Score.Verdict, Is.EqualTo(Verdict.Pass));
         Assert.That(File.ReadAllBytes(Path.Combine(run, RunFiles.Messages)), Is.EqualTo(messages), "what it said is kept");
     }
 
@@ -80,10 +80,10 @@ public class AdapterOfAStoredRunTests
         string run = StoredRuns.CopyRun(StoredRuns.Shared.Adapter, folder), capture = Path.Combine(run, RunFiles.Capture);
         byte[] bytes = File.ReadAllBytes(capture);
         File.WriteAllBytes(capture, bytes[..^200]);
-        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None),
+        Assert.That(() => RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None),
             Throws.TypeOf<BadInputException>().With.Message.Contains("messages of a capture with SHA-256"));
         File.Delete(capture);
-        Assert.That(RunConclusion.Conclude(run, AdapterLeave.None).Score.Verdict,
+        Assert.That(RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None).Score.Verdict,
             Is.EqualTo(Verdict.Error), "a run without a capture needs no adapter to be told so");
     }
 
@@ -92,16 +92,16 @@ public class AdapterOfAStoredRunTests
     {
         using var folder = TestPaths.NewFolder();
         string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), manifest = Path.Combine(run, RunFiles.Manifest);
-        Assert.That(RunConclusion.Conclude(run, AdapterLeave.None).Score.Verdict, Is.EqualTo(Verdict.Pass));
+        Assert.That(RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None).Score.Verdict, Is.EqualTo(Verdict.Pass));
         string text = File.ReadAllText(manifest), changed = text.Replace("lost: 0", "lost: 1");
         Assert.That(changed, Is.Not.EqualTo(text));
         File.WriteAllText(manifest, changed);
-        var score = RunConclusion.Conclude(run, AdapterLeave.None).Score;
+        var score = RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None).Score;
         Assert.That(score.Verdict, Is.EqualTo(Verdict.Inconc));
         Assert.That(score.Health.Faults[0], Does.Contain("SHA-256").And.Contain("changed after the run was played"));
         // A text that its hash is of is the rig's, whoever wrote both.
         var other = RunManifestFile.Read(manifest);
         RunManifestFile.Write(manifest, other with { Rig = other.Rig with { Sha256 = FileHash.Sha256OfText(other.Rig.Text) } });
-        Assert.That(RunConclusion.Conclude(run, AdapterLeave.None).Score.Verdict, Is.EqualTo(Verdict.Pass));
+        Assert.That(RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None).Score.Verdict, Is.EqualTo(Verdict.Pass));
     }
 }

@@ -1,7 +1,7 @@
 using System.Text;
 using System.Text.RegularExpressions;
-using HilRunner.Cli.Accepting;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Accepting;
+using HilRunner.Application.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Shakers;
@@ -35,8 +35,8 @@ public class DamagedStoredRunTests
         File.WriteAllText(path, changed);
         Assert.That(() =>
         {
-            var stored = RunConclusion.Conclude(run, AdapterLeave.None);
-            BatchConclusion.Conclude(BatchRecord.Read(Path.GetDirectoryName(run)!),
+            var stored = RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None);
+            BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(Path.GetDirectoryName(run)!),
                 StoredBatch.Runs([stored]), Path.GetDirectoryName(run)!, AdapterLeave.None);
         }, Throws.TypeOf<BadInputException>().With.Message.Contains(says));
     }
@@ -55,7 +55,7 @@ public class DamagedStoredRunTests
         Assert.That(place.Success, "the capture has such an event");
         bytes[place.Index] = (byte)digit[0];
         File.WriteAllBytes(path, bytes);
-        var fault = Assert.Throws<BadInputException>(() => RunConclusion.Conclude(run, AdapterLeave.None))!;
+        var fault = Assert.Throws<BadInputException>(() => RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None))!;
         var told = Regex.Match(fault.Message, "link.pcapng: damaged at byte (\\d+): event");
         Assert.That(told.Success, fault.Message);
         Assert.That(
@@ -81,7 +81,7 @@ public class DamagedStoredRunTests
             try
             {
                 BatchRecord.Read(Path.GetDirectoryName(run)!);
-                RunConclusion.Conclude(run, AdapterLeave.None);
+                RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None);
             }
             catch (BadInputException refused) { Assert.That(refused.Faults, Is.Not.Empty, $"seed {seed}, case {i}"); }
         }

@@ -1,7 +1,7 @@
 using System.Diagnostics;
-using HilRunner.Cli.Comparing;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Comparing;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
@@ -82,7 +82,7 @@ public class LinksInAStoredRunTests
         DateTime written = File.GetLastWriteTimeUtc(Path.Combine(elsewhere, RunFiles.Score));
         Assert.That(() => RunFolders.Under([batch]),
             Throws.TypeOf<BadInputException>().With.Message.Contains("a link; expected the folder of a run"));
-        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None),
+        Assert.That(() => RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None),
             Throws.TypeOf<BadInputException>().With.Message.Contains("a link"));
         Assert.That(File.ReadAllBytes(Path.Combine(elsewhere, RunFiles.Score)), Is.EqualTo(before));
         Assert.That(File.GetLastWriteTimeUtc(Path.Combine(elsewhere, RunFiles.Score)), Is.EqualTo(written));
@@ -101,7 +101,7 @@ public class LinksInAStoredRunTests
         string run = StoredRuns.CopyRun(StoredRuns.Shared.Plain, folder), path = Path.Combine(run, file);
         File.Delete(path);
         Process.Start("mkfifo", path).WaitForExit();
-        Assert.That(() => RunConclusion.Conclude(run, AdapterLeave.None),
+        Assert.That(() => RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None),
             Throws.TypeOf<BadInputException>().With.Message.Contains("a FIFO; expected a plain file"));
     }
 
@@ -118,24 +118,24 @@ public class LinksInAStoredRunTests
         }
     }
 
-    private static void Score(string run) => RunConclusion.Conclude(run, AdapterLeave.None);
+    private static void Score(string run) => RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None);
 
-    private static void Report(string run) => RunConclusion.WriteReport(RunConclusion.Conclude(run, AdapterLeave.None));
+    private static void Report(string run) => RunConclusion.WriteReport(RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None));
 
     private static void ReportOfBatch(string run, string batch)
     {
-        var stored = RunConclusion.Conclude(run, AdapterLeave.None);
+        var stored = RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None);
         RunConclusion.WriteReport(stored);
-        BatchConclusion.Conclude(BatchRecord.Read(batch), StoredBatch.Runs([stored]), batch, AdapterLeave.None);
+        BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(batch), StoredBatch.Runs([stored]), batch, AdapterLeave.None);
     }
 
-    private static void Merge(string batch, string merged) => MergedBatch.Write([batch], merged, AdapterLeave.None);
+    private static void Merge(string batch, string merged) => MergedBatch.Write(Composition.Context, [batch], merged, AdapterLeave.None);
 
     private static void Compare(string batch)
     {
-        var build = ComparedBuild.Read(batch, batch);
+        var build = ComparedBuild.Read(Composition.Context, batch, batch);
         string page = Path.Combine(batch, "compare.html");
-        BuildComparer.WritePage(BuildComparer.Compare(build, build, page, AdapterLeave.None), page);
+        BuildComparer.WritePage(BuildComparer.Compare(Composition.Context, build, build, page, AdapterLeave.None), page);
     }
 
     private static void History(string batch) =>

@@ -1,7 +1,7 @@
 using HilRunner.Cli;
-using HilRunner.Cli.Accepting;
-using HilRunner.Cli.Histories;
-using HilRunner.Cli.Runs;
+using HilRunner.Application.Accepting;
+using HilRunner.Application.Histories;
+using HilRunner.Application.Runs;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
@@ -29,14 +29,14 @@ internal static class StoredReaders
         new("capture alone", Form.PcapNg,
             stock => [File.ReadAllBytes(Path.Combine(stock.Run, RunFiles.Capture))], (stock, folder) =>
         {
-            var run = RunConclusion.Review(stock.Run, AdapterLeave.None);
+            var run = RunConclusion.Review(Composition.Context, stock.Run, AdapterLeave.None);
             var rig = RigFile.Parse(run.Manifest.Rig.Text, run.Manifest.Rig.Path);
-            var format = Composition.Formats.Create(rig.Device);
+            var format = Composition.Context.Formats.Create(rig.Device);
             string path = Path.Combine(folder, RunFiles.Capture);
             return bytes =>
             {
                 File.WriteAllBytes(path, bytes);
-                using var capture = Composition.Captures.Open(path);
+                using var capture = Composition.Context.Captures.Open(path);
                 _ = CaptureReview.Read(rig, run.Manifest, run.Playout, format, capture);
             };
         }),
@@ -55,7 +55,7 @@ internal static class StoredReaders
             return bytes =>
             {
                 File.WriteAllBytes(path, bytes);
-                _ = RunConclusion.Review(folder, AdapterLeave.None);
+                _ = RunConclusion.Review(Composition.Context, folder, AdapterLeave.None);
             };
         }),
         Tables("expected", RunFiles.Expected, path => Score(ExpectedFile.Read(path), [])),
@@ -69,20 +69,20 @@ internal static class StoredReaders
             return bytes =>
             {
                 File.WriteAllBytes(Path.Combine(run, RunFiles.Score), bytes);
-                _ = RecordedFolder.Read(batch);
-                _ = Cli.Comparing.ComparedBuild.Read(batch, folder);
+                _ = RecordedFolder.Read(Composition.Context, batch);
+                _ = Application.Comparing.ComparedBuild.Read(Composition.Context, batch, folder);
             };
         }),
         new("batch.json", Form.Json, stock => [File.ReadAllBytes(Path.Combine(stock.Batch, "batch.json"))], (stock, folder) =>
         {
             string batch = Path.Combine(folder, "batch"), run = Path.Combine(batch, "001");
             Copy(stock.Run, run);
-            var runs = StoredBatch.Runs([RunConclusion.Review(run, AdapterLeave.None).WithoutCurves()]);
+            var runs = StoredBatch.Runs([RunConclusion.Review(Composition.Context, run, AdapterLeave.None).WithoutCurves()]);
             return bytes =>
             {
                 File.WriteAllBytes(Path.Combine(batch, "batch.json"), bytes);
-                _ = BatchConclusion.Conclude(BatchRecord.Read(batch), runs, batch, AdapterLeave.None);
-                _ = RecordedFolder.Read(batch);
+                _ = BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(batch), runs, batch, AdapterLeave.None);
+                _ = RecordedFolder.Read(Composition.Context, batch);
             };
         }),
         new("plan.lock", Form.Json, _ => [Lock()], (stock, folder) => bytes =>
@@ -113,7 +113,7 @@ internal static class StoredReaders
             foreach (string left in Directory.GetFiles(folder)) { File.Delete(left); }
             File.WriteAllBytes(path, bytes);
             using var book = HistoryBook.Open(new SqlitePlace(path));
-            _ = book.TakeInUnder(folder, all: false);
+            _ = book.TakeInUnder(Composition.Context, folder, all: false);
             foreach (var entry in HistoryReader.Suites(book.Database))
             {
                 _ = SuiteHistory.Of(book.Database, entry.Name, new("reaction", "p95", null), 20);
@@ -145,7 +145,7 @@ internal static class StoredReaders
         return bytes =>
         {
             File.WriteAllBytes(Path.Combine(folder, file), bytes);
-            RunConclusion.WriteReport(RunConclusion.Conclude(folder, AdapterLeave.None));
+            RunConclusion.WriteReport(RunConclusion.Conclude(Composition.Context, folder, AdapterLeave.None));
         };
     }) { Writes = s_written };
 
@@ -204,7 +204,7 @@ internal static class StoredReaders
         using var folder = Testing.TestPaths.NewFolder();
         new PlanLock(new("plan.yaml", FileHash.Sha256OfText("plan"), "plan"), new("rig.yaml", FileHash.Sha256OfText("rig")),
             [new("one.yaml", FileHash.Sha256OfText("one"))], [new("short.csv", FileHash.Sha256OfText("short"))],
-            ["one"], 1, Speeds.Max, new("1.5.0", null, null), Composition.Version) { MostTrials = [12] }.Write(folder.Path);
+            ["one"], 1, Speeds.Max, new("1.5.0", null, null), Composition.Context.Version) { MostTrials = [12] }.Write(folder.Path);
         return File.ReadAllBytes(folder.File("plan.lock"));
     }
 }
