@@ -5,17 +5,19 @@ using HilRunner.Core.Time;
 using HilRunner.Device;
 using HilRunner.Transport.Capture;
 using HilRunner.Transport.Decoding;
-using HilRunner.Transport.Links;
 
 namespace HilRunner.Application;
 
 /// <summary>What every job is given: the clock, what reaches ports and files, and whom it may tell and ask.</summary>
 public sealed record JobContext
 {
-    private JobContext(HostClock clock, IOperator person, string version, IReadOnlyList<string> player)
+    /// <param name="clock">Of this process.</param>
+    /// <param name="person">Told of what happens, and asked where a person must answer.</param>
+    /// <param name="version">See <see cref="Version"/>.</param>
+    public JobContext(HostClock clock, IOperator person, string version)
     {
-        (Clock, Operator, Version, PlayerCommandLine) = (clock, person, version, player);
-        Links = new LinkOpener(clock, spec => BuiltinLink.Open(spec, clock));
+        (Clock, Operator, Version) = (clock, person, version);
+        Links = RigLink.Opener(clock);
     }
 
     /// <summary>Of this process: every time of a job is this clock's.</summary>
@@ -27,7 +29,7 @@ public sealed record JobContext
     public string Version { get; }
 
     /// <summary>How the program is started that owns the port while a run is played: the program and its first arguments.</summary>
-    public IReadOnlyList<string> PlayerCommandLine { get; }
+    public IReadOnlyList<string> PlayerCommandLine { get => field ??= PlayerProgram.CommandLine; init; }
 
     public ILinkOpener Links { get; init; }
 
@@ -40,12 +42,4 @@ public sealed record JobContext
 
     /// <summary>Now, in nanoseconds since the Unix epoch, as captures count.</summary>
     public HostTime UnixNow => new(Clock.ToUnixNs(Clock.Now));
-
-    /// <param name="clock">Of this process.</param>
-    /// <param name="person">Told of what happens, and asked where a person must answer.</param>
-    /// <param name="version">See <see cref="Version"/>.</param>
-    /// <param name="player">See <see cref="PlayerCommandLine"/>; not empty.</param>
-    public static JobContext Of(HostClock clock, IOperator person, string version, IReadOnlyList<string> player) =>
-        player.Count > 0 ? new(clock, person, version, player)
-            : throw new ArgumentException("expected the program that plays, and its first arguments", nameof(player));
 }

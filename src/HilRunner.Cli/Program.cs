@@ -1,9 +1,9 @@
 using System.CommandLine;
 using System.CommandLine.Invocation;
 using System.Text.RegularExpressions;
+using HilRunner.Application.Histories;
 using HilRunner.Application;
 using HilRunner.Cli.Commands;
-using HilRunner.Application.Histories;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;
 using HilRunner.Core.Files;
@@ -61,7 +61,6 @@ internal static partial class Program
             RecordCommand.Create(),
             DeviceCommand.Create(),
             ShakerCommand.Create(),
-            PlayerCommand.Create(),
         };
         ParseResult parsed = root.Parse(args, s_parser);
         if (parsed.Errors.Count > 0)

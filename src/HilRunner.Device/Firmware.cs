@@ -1,6 +1,6 @@
 using HilRunner.Core.Links;
 using HilRunner.Core.Models;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Time;
 using HilRunner.Device.Protocols;
 

@@ -1,4 +1,5 @@
 using System.Numerics;
+using HilRunner.Core.Numerics;
 using HilRunner.Core;
 using HilRunner.Core.Links;
 using HilRunner.Core.Models;

@@ -22,7 +22,7 @@ public class PlayerClockTests
         var rig = RigFile.Parse(text, path);
         using var format = Composition.Context.Formats.Create(rig.Device);
         var clock = new HostClock(TimeProvider.System);
-        using var player = PlayerProcess.Start([Hil.Executable, "player"], new(path, text, null, anchor));
+        using var player = PlayerProcess.Start(Composition.Context.PlayerCommandLine, new(path, text, null, anchor));
         long before = clock.Now.Ns;
         var (cause, message) = await player.PlayAsync(PlanBuilder.Listen(rig.Device, format, TimeSpan.Zero, TimeSpan.FromSeconds(1), needsMeasured: false, folder.Path), default);
         long after = clock.Now.Ns;

@@ -1,6 +1,6 @@
 using CsCheck;
 using HilRunner.Core.Files;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 using HilRunner.Inspection.Json;
 using HilRunner.Testing;
 

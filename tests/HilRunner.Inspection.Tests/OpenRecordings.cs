@@ -1,5 +1,5 @@
 using System.Globalization;
-using HilRunner.Core.Scenarios;
+using HilRunner.Core.Recordings;
 using HilRunner.Inspection.Reading;
 using HilRunner.Testing;
 

@@ -1,5 +1,5 @@
 using HilRunner.Application.Histories;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.History;

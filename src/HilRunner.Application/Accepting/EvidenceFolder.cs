@@ -1,7 +1,7 @@
+using HilRunner.Application.Stored;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
-using HilRunner.Application.Runs;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;
 using HilRunner.Scoring;

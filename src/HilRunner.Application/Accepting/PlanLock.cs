@@ -1,6 +1,7 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
+using HilRunner.Core.Rigs;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
@@ -54,23 +55,25 @@ internal sealed record PlanLock(
 
     public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
 
-    public static PlanLock Of(SourceDocument document, AcceptancePlan plan, BatchJob job, string toolVersion)
+    public static PlanLock Of(
+        SourceDocument document, AcceptancePlan plan, Batch batch, Rig rig, SourceDocument rigDocument, string speed,
+        BuildIdentity build, string toolVersion)
     {
         var recordings = new List<LockedFile>();
-        foreach (var item in job.Batch.Items)
+        foreach (var item in batch.Items)
         {
-            var sources = StimulusBuilder.Build(item.Scenario, item.Folder, job.Rig.Device.Input, item.Seed).Sources;
+            var sources = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed).Sources;
             recordings.AddRange(sources.Select(s => new LockedFile(s.Path, s.Sha256)));
         }
         return new(
-            document, new(job.RigDocument.Path, job.RigDocument.Sha256),
-            [.. job.Batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
-            [.. recordings.Distinct()], [.. job.Batch.Items.Select(i => i.Scenario.Name)],
-                plan.Seed, job.Speed, job.Build, toolVersion)
+            document, new(rigDocument.Path, rigDocument.Sha256),
+            [.. batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
+            [.. recordings.Distinct()], [.. batch.Items.Select(i => i.Scenario.Name)],
+                plan.Seed, speed, build, toolVersion)
         {
             Definitions = ScoreJson.Schema,
             Delivery = plan.Delivery,
-            MostTrials = [.. job.Batch.Suites.SelectMany(s => s.Sequential).Select(s => s.MostTrials)],
+            MostTrials = [.. batch.Suites.SelectMany(s => s.Sequential).Select(s => s.MostTrials)],
         };
     }
 

@@ -1,5 +1,6 @@
-using HilRunner.Application.Planning;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
+using HilRunner.Application.Motions;
+using HilRunner.Core.Recordings;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Rigs;

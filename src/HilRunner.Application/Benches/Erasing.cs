@@ -39,7 +39,7 @@ internal static class Erasing
     {
         if (rig.ReadBack is not { } readBack || Programs(rig).All(p => p.Erases == Erasure.Nothing)) { return; }
         string folder = PlainFile.CreateFolder(Path.Combine(root, "kept"));
-        string path = Path.Combine(folder, $"{now.UtcDateTime:yyyyMMdd-HHmmss}-{Runs.Slug.Of(rig.Name)}.bin");
+        string path = Path.Combine(folder, $"{now.UtcDateTime:yyyyMMdd-HHmmss}-{Slug.Of(rig.Name)}.bin");
         steps.ReadBack(readBack, path);
         if (!File.Exists(path)) { throw new IOException($"read_back: the program ended well and wrote no {path}; nothing was erased"); }
         log($"kept: {path}, SHA-256 {FileHash.Sha256(path)}\n");

@@ -55,16 +55,12 @@ internal static class RigFiles
     /// <exception cref="UsageException">The URL cannot be understood.</exception>
     public static Rig WithLink(Rig rig, string? linkUrl)
     {
-        if (linkUrl is not null) { rig = rig with { Device = rig.Device with { Link = Parsed(linkUrl, rig.Device.Link) } }; }
-        // A model that cannot be used is found before anything is opened.
-        if (rig.Device.Link is BuiltinLinkSpec builtin) { BuiltinLink.Check(builtin); }
-        return rig;
-    }
-
-    private static LinkSpec Parsed(string linkUrl, LinkSpec fromRig)
-    {
-        try { return LinkUrl.Parse(linkUrl, fromRig); }
-        catch (BadInputException fault) { throw new UsageException(fault.Message); }
+        if (linkUrl is not null)
+        {
+            try { _ = LinkUrl.Parse(linkUrl, rig.Device.Link); }
+            catch (BadInputException fault) { throw new UsageException(fault.Message); }
+        }
+        return RigLink.Replaced(rig, linkUrl);
     }
 
     /// <summary>What a scenario, a limit and a speed can see of a rig.</summary>

@@ -1,5 +1,5 @@
-using HilRunner.Application.Planning;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Motions;
+using HilRunner.Application.Stored;
 using HilRunner.Core.Runs;
 using HilRunner.Core;
 using HilRunner.Core.Scenarios;

@@ -1,4 +1,4 @@
-using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Core.Files;
 using HilRunner.Core;
 using HilRunner.Core.Runs;

@@ -1,3 +1,4 @@
+using HilRunner.Core.Recordings;
 using HilRunner.Core;
 using HilRunner.Core.Documents;
 using HilRunner.Core.Scenarios;

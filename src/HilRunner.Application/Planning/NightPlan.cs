@@ -1,3 +1,4 @@
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
 using HilRunner.Application.Histories;
 using HilRunner.Application.Runs;

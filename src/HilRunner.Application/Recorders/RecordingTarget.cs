@@ -1,5 +1,4 @@
 using System.Globalization;
-using HilRunner.Application.Runs;
 using HilRunner.Core.Files;
 
 namespace HilRunner.Application.Recorders;

@@ -53,7 +53,7 @@ internal sealed class BuildList
     {
         if (_make is null) { return _entries[index]; }
         if (_made.TryGetValue(index, out string? there)) { return there; }
-        string image = Path.Combine(PlainFile.CreateFolder(Folder), $"{index:000}-{Runs.Slug.Of(_entries[index])}.img");
+        string image = Path.Combine(PlainFile.CreateFolder(Folder), $"{index:000}-{Slug.Of(_entries[index])}.img");
         // Each word one argument, without a shell, as a rig's programs are run.
         string[] words = [.. _make.Split(' ', StringSplitOptions.RemoveEmptyEntries).Select(w => w.Replace("{revision}", _entries[index], StringComparison.Ordinal).Replace("{image}", image, StringComparison.Ordinal))];
         try

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Application.HostModels;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Scoring.Isolating;

@@ -1,5 +1,6 @@
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Playing;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals;

@@ -1,3 +1,4 @@
+using HilRunner.Application.HostModels;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
 

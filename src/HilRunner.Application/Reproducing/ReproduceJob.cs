@@ -2,7 +2,10 @@ using System.Globalization;
 using System.Text.Json;
 using System.Text.Json.Nodes;
 using HilRunner.Application.Benches;
-using HilRunner.Application.Runs;
+using HilRunner.Application.HostModels;
+using HilRunner.Application.Playing;
+using HilRunner.Application.Stored;
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Statistics;
 using HilRunner.Core;
 using HilRunner.Core.Files;
@@ -10,7 +13,6 @@ using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
-using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 using HilRunner.Reporting;
 using HilRunner.Scoring;
@@ -87,7 +89,7 @@ internal sealed class ReproduceJob : IDisposable
         }
         if (order.Symptom is SymptomKind.WrongClass or SymptomKind.Late && order.Expected is null) { throw new UsageException("say --expected CLASS: what the device should have said"); }
         if (order.Expected is { } right && right == order.Reported) { throw new UsageException($"--expected and --reported are both {right}"); }
-        string speed = BatchJob.SpeedFor(context.Operator, on.Rig, order.Speed, new(order.Name, []));
+        string speed = PlaySpeed.For(context.Operator, on.Rig, order.Speed, new(order.Name, []));
         if (speed != Speeds.Real && order.Symptom is SymptomKind.Late or SymptomKind.Clock && order.Speed.Length == 0) { speed = Speeds.Real; }
         if (order.Bisect is not null && !on.Rig.Prepare.OfType<ProgramStep>().Any(p => p.Words.Any(w => w.Contains("{image}", StringComparison.Ordinal))))
         {

@@ -1,5 +1,6 @@
 using HilRunner.Application.Comparing;
 using HilRunner.Application.Histories;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.History;

@@ -1,6 +1,8 @@
 using HilRunner.Application.Accepting;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Comparing;
-using HilRunner.Application.Planning;
+using HilRunner.Application.Motions;
+using HilRunner.Application.Stored;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;

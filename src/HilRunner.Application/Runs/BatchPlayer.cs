@@ -1,4 +1,7 @@
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
+using HilRunner.Application.Playing;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Links;
 using HilRunner.Engine.Playing;

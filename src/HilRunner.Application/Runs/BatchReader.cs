@@ -1,5 +1,7 @@
 using HilRunner.Application.Accepting;
-using HilRunner.Application.Planning;
+using HilRunner.Application.Batches;
+using HilRunner.Application.Motions;
+using HilRunner.Core.Numerics;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Documents;

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Application.Stored;
 
 namespace HilRunner.Application.Runs;
 

@@ -1,3 +1,5 @@
+using HilRunner.Application.Batches;
+using HilRunner.Application.Stored;
 using HilRunner.Core.Files;
 using HilRunner.Core;
 using HilRunner.Reporting;

@@ -1,3 +1,4 @@
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
 using HilRunner.Reporting;
 

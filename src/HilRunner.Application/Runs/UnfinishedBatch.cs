@@ -1,5 +1,7 @@
 using HilRunner.Application.Accepting;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;

@@ -1,6 +1,8 @@
 using System.Globalization;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Playing;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
@@ -82,7 +84,7 @@ internal sealed class SweepJob
         else if (on.Rig.Device.Hears.Sample is null) { throw new UsageException($"rig {on.Rig.Name} takes no samples (device.hears.sample): nothing can be played into it"); }
         CheckClasses(plan, on.Rig, output, order.Plan);
         if (!order.Shaker) { CheckLevels(plan, on.Rig, order.Plan); }
-        return new(context, order, on, plan, text, output, order.Shaker ? Speeds.Real : BatchJob.SpeedFor(context.Operator, on.Rig, order.Speed, new(plan.Name, [])));
+        return new(context, order, on, plan, text, output, order.Shaker ? Speeds.Real : PlaySpeed.For(context.Operator, on.Rig, order.Speed, new(plan.Name, [])));
     }
 
     /// <exception cref="OperationCanceledException">It was interrupted: what was played is kept, and said to be a part.</exception>

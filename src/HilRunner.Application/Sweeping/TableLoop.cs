@@ -1,5 +1,5 @@
 using System.Globalization;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Tables;
 using HilRunner.Core.Files;
 using HilRunner.Core.Shakers;

@@ -1,6 +1,6 @@
 using System.Globalization;
 using System.Text.Json;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Tables;
 using HilRunner.Core;
 using HilRunner.Core.Rigs;

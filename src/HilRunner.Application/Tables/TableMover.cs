@@ -1,5 +1,5 @@
 using System.Globalization;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Shakers;
 using HilRunner.Engine.Shaking;

@@ -1,6 +1,6 @@
+using HilRunner.Application.Batches;
 using HilRunner.Application.Benches;
-using HilRunner.Application.Reproducing;
-using HilRunner.Application.Runs;
+using HilRunner.Application.HostModels;
 using HilRunner.Core;
 using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;

@@ -1,5 +1,5 @@
 using System.Numerics;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Shakers;
 using HilRunner.Engine.Shaking;

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Application.Batches;
 
 namespace HilRunner.Application.Tables;
 

@@ -1,8 +1,9 @@
 using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Application.Accepting;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Histories;
-using HilRunner.Application.Planning;
+using HilRunner.Application.Motions;
 using HilRunner.Application.Runs;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
@@ -76,7 +77,8 @@ internal static class AcceptCommand
             return claims.All(c => c.CanBeShown) ? ExitCodes.Pass : ExitCodes.Inconclusive;
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
-        var locked = PlanLock.Of(document, plan, job, Composition.Context.Version);
+        var locked = PlanLock.Of(
+            document, plan, job.Batch, job.Rig, job.RigDocument, job.Speed, job.Build, Composition.Context.Version);
         SuiteResult result;
         BatchOutcome outcome;
         using (var screen = new RunScreen(order.Quiet, job.RigNames.Count > 1))

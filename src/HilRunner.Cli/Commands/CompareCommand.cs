@@ -1,7 +1,7 @@
 using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Application.Comparing;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Files;

@@ -1,7 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using System.Text.Json;
-using HilRunner.Application.Histories;
+using HilRunner.Application.Runs;
 using HilRunner.Application;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core;

@@ -2,6 +2,7 @@ using System.CommandLine;
 using HilRunner.Application.Accepting;
 using HilRunner.Application.Histories;
 using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
 using HilRunner.Scoring;

@@ -1,8 +1,8 @@
 using System.CommandLine;
 using System.Globalization;
+using HilRunner.Application.Reproducing;
 using HilRunner.Application;
 using HilRunner.Cli.Importing;
-using HilRunner.Application.Reproducing;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Documents;

@@ -1,11 +1,12 @@
 using System.CommandLine;
+using HilRunner.Application.Batches;
 using HilRunner.Application.Histories;
 using HilRunner.Application.Planning;
 using HilRunner.Application.Runs;
+using HilRunner.Application.Tables;
 using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
-using HilRunner.Application.Tables;
 using HilRunner.Core.Shakers;
 using HilRunner.Reporting;
 

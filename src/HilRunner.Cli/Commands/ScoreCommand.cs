@@ -1,5 +1,6 @@
 using System.CommandLine;
 using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;

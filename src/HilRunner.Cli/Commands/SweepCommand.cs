@@ -1,8 +1,8 @@
 using System.CommandLine;
+using HilRunner.Application.Sweeping;
 using HilRunner.Application;
 using HilRunner.Cli.Screen;
 using HilRunner.Cli.Screen.Terminals;
-using HilRunner.Application.Sweeping;
 using HilRunner.Reporting;
 
 namespace HilRunner.Cli.Commands;

@@ -1,4 +1,4 @@
-using HilRunner.Application.Runs;
+using HilRunner.Application.Playing;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Time;
 using HilRunner.Engine.Prompting;

@@ -1,6 +1,6 @@
 using System.Globalization;
 using HilRunner.Application.Accepting;
-using HilRunner.Application.Planning;
+using HilRunner.Application.Motions;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Reporting;
 using HilRunner.Reporting.Page;

@@ -1,6 +1,7 @@
 using System.Reactive.Disposables;
 using System.Reactive.Linq;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Batches;
+using HilRunner.Application.Playing;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;

@@ -1,5 +1,4 @@
 using HilRunner.Core.Documents;
-using HilRunner.Core.Rigs;
 
 namespace HilRunner.Core.Links;
 

@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Recordings;
 
 /// <summary>What one column of a file holds: a channel in some unit, the time, or nothing of interest.</summary>
@@ -23,7 +25,7 @@ internal sealed record ColumnUse(string? Channel, double Multiply, double Divide
     {
         "g" or "dps" => new(channel, 1, 1, false),
         "mg" => new(channel, 1, 1000, false),
-        "m/s2" => new(channel, 1, Recording.StandardGravity, false),
+        "m/s2" => new(channel, 1, Gravity.Standard, false),
         "rad/s" => new(channel, 180 / Math.PI, 1, false),
         _ => throw new ArgumentOutOfRangeException(nameof(unit), unit, "no such unit"),
     };

@@ -1,5 +1,4 @@
 using HilRunner.Core.Files;
-using HilRunner.Core.Scenarios;
 
 namespace HilRunner.Core.Recordings;
 

@@ -1,6 +1,5 @@
 using System.Globalization;
 using HilRunner.Core.Files;
-using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Recordings;

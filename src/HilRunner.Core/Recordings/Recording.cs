@@ -9,8 +9,6 @@ namespace HilRunner.Core.Recordings;
 /// </summary>
 public sealed record Recording
 {
-    /// <summary>1 g in m/s², exactly (3rd CGPM 1901).</summary>
-    public const double StandardGravity = 9.80665;
 
     public required string Name { get; init; }
     public required SampleRate Rate { get; init; }

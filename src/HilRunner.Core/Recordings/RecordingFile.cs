@@ -1,7 +1,6 @@
 using System.Globalization;
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings.Parquet;
-using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Recordings;

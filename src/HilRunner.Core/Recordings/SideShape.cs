@@ -1,5 +1,6 @@
 using System.Text.Json.Nodes;
 using HilRunner.Core.Documents;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Recordings;
 
@@ -52,8 +53,8 @@ internal static class SideShape
             var (unit, divide) = text switch
             {
                 _ when text.EndsWith("mg", StringComparison.Ordinal) => ("mg", 1000),
-                _ when text.EndsWith("m/s2", StringComparison.Ordinal) => ("m/s2", Recording.StandardGravity),
-                _ when text.EndsWith("m/s²", StringComparison.Ordinal) => ("m/s²", Recording.StandardGravity),
+                _ when text.EndsWith("m/s2", StringComparison.Ordinal) => ("m/s2", Gravity.Standard),
+                _ when text.EndsWith("m/s²", StringComparison.Ordinal) => ("m/s²", Gravity.Standard),
                 _ when text.EndsWith('g') => ("g", 1.0),
                 _ => ("", 1.0),
             };

@@ -3,19 +3,9 @@ using HilRunner.Core.Documents;
 
 namespace HilRunner.Core.Rigs;
 
-/// <summary>Class names, and the map from raw values to them.</summary>
+/// <summary>The map from raw values to class names.</summary>
 internal static class ClassShapes
 {
-    /// <summary>The observed class while nothing was decided; no class of a device or of a label may be called so.</summary>
-    public const string None = Runs.Decision.NoClass;
-
-    public static Shape<string> Name { get; } = Shapes.Text("a class name", "resting", "carried").Select((name, node, reading) =>
-    {
-        if (name == None) { reading.Refuse(node, name, "another class name", "it stands for: nothing decided yet"); }
-        if (name.Any(char.IsControl) || name.Trim() != name) { reading.Refuse(node, node.Shown, "a class name without control characters and outer blanks"); }
-        return name;
-    });
-
     private static readonly Key<ulong> Mask = new("mask", Shapes.Unsigned,
         "Bit field: the class is (value >> shift) & mask. For devices that pack the class with other bits.", false, null);
 
@@ -24,7 +14,7 @@ internal static class ClassShapes
     public const string ClassesDoc = "Raw value → class name, in the order that reports use. Absent: classes are named as the device names them.";
 
     public static Shape<ClassMap> Map { get; } = new NamedShape<string>(
-        "a map from raw values to class names, such as {0: resting, 1: carried}", "VALUE", "^\\S.{0,199}$", Name, 0, 1_000, Mask, Shift).Select(Convert);
+        "a map from raw values to class names, such as {0: resting, 1: carried}", "VALUE", "^\\S.{0,199}$", ClassNames.Name, 0, 1_000, Mask, Shift).Select(Convert);
 
     /// <summary>field: the same bit field without the names.</summary>
     public static Shape<BitField> Field { get; } = MapShape.Of<BitField>(null, "a bit field, such as {mask: 0x07, shift: 3}", keys =>

@@ -1,5 +1,4 @@
 using HilRunner.Core.Documents;
-using HilRunner.Core.Shakers;
 
 namespace HilRunner.Core.Rigs;
 

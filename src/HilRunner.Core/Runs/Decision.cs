@@ -12,7 +12,7 @@ public enum DecisionTiming { Sample, DeviceClock, Arrival }
 public sealed record Decision(StimulusTime Time, string Class, string Output = "")
 {
     /// <summary>In place of a class: nothing decided, or a value that the rig's map of classes does not hold.</summary>
-    public const string NoClass = "(none)";
+    public const string NoClass = Documents.ClassNames.None;
 
     public DecisionTiming Timing { get; init; } = DecisionTiming.Sample;
     /// <summary>The last sample the device had consumed, counted from the first stimulus sample; negative in the lead.</summary>

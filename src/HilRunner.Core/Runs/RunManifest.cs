@@ -1,5 +1,5 @@
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Scenarios.Varying;
-using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Runs;

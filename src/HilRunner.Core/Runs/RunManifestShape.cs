@@ -3,7 +3,6 @@ using HilRunner.Core.Documents;
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Scenarios.Varying;
-using HilRunner.Core.Signals;
 
 namespace HilRunner.Core.Runs;
 

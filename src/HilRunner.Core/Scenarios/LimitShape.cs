@@ -1,7 +1,6 @@
 using System.Diagnostics.CodeAnalysis;
 using System.Text.Json.Nodes;
 using HilRunner.Core.Documents;
-using HilRunner.Core.Rigs;
 
 namespace HilRunner.Core.Scenarios;
 
@@ -11,7 +10,7 @@ internal static class LimitShape
     public static Shape<Limit> Shape { get; } = MapShape.Of<Limit>("Limits", "a limit, such as {measure: accuracy, at_least: 0.95}", keys =>
     {
         var measure = keys.Required("measure", new WordShape<MeasureInfo>([.. Measures.All.Select(m => (m.Word, m))]), "What is limited: " + MeasuresDoc);
-        var name = keys.Optional("class", ClassShapes.Name, "Only this class. Absent: all classes together.");
+        var name = keys.Optional("class", ClassNames.Name, "Only this class. Absent: all classes together.");
         var statistic = keys.Optional("statistic", new WordShape<Statistic>(("p50", Statistic.P50), ("p90", Statistic.P90), ("p95", Statistic.P95),
             ("p99", Statistic.P99), ("max", Statistic.Max), ("mean", Statistic.Mean)), $"Needed for {StatisticWords}, and only there.");
         var atMost = keys.Optional("at_most", new BoundShape(), "Upper bound: a share for shares, a duration for times, a number for counts and rates, ppm or % for clock rates.");

@@ -1,5 +1,4 @@
 using HilRunner.Core.Documents;
-using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios.Varying;
 
 namespace HilRunner.Core.Scenarios;
@@ -11,7 +10,7 @@ internal static class ScenarioShape
     {
         var name = keys.Required("scenario", Shapes.Text("the scenario's name", "carried then dropped"), "Name of the scenario.");
         var steps = keys.Required("stimulus", new ListShape<StimulusStep>("a list of steps", StepShapes.Step, 1), "What the device is made to feel, step after step.");
-        var classes = keys.Default("classes", new NamedShape<string>("a map from label to class", "LABEL", "^\\S.{0,199}$", ClassShapes.Name)
+        var classes = keys.Default("classes", new NamedShape<string>("a map from label to class", "LABEL", "^\\S.{0,199}$", ClassNames.Name)
             .Select(named => (IReadOnlyDictionary<string, string>)named.Own.ToDictionary(o => o.Key.Text, o => o.Value, StringComparer.Ordinal)), "{}",
             "Label → device class; labels that are not listed keep their name.");
         var events = keys.Default("events", Classes("momentary"), "[]", "Momentary classes: judged as points, not as states.");
@@ -68,7 +67,7 @@ internal static class ScenarioShape
         "A state is recognised only from where it holds this long without a break, inside its interval: a flicker recognises nothing.";
 
     private static Shape<IReadOnlyList<string>> Classes(string what) =>
-        new ListShape<string>($"a list of {what} classes", ClassShapes.Name, 0, 1_000).Select((names, node, reading) =>
+        new ListShape<string>($"a list of {what} classes", ClassNames.Name, 0, 1_000).Select((names, node, reading) =>
         {
             foreach (string name in names.GroupBy(n => n).Where(g => g.Count() > 1).Select(g => g.Key)) { reading.Refuse(node, $"{name} twice", "each class once"); }
             return names;

@@ -1,5 +1,4 @@
 using HilRunner.Core.Documents;
-using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Scenarios;
@@ -69,7 +68,7 @@ internal static class StepShapes
     {
         var say = keys.Required("say", Shapes.Text("what the person is told", "carry it across the room"), "What the person is told.");
         var duration = keys.Required("for", Length, "How long.");
-        var name = keys.Required("class", ClassShapes.Name, "Class of this stretch of the reference.");
+        var name = keys.Required("class", ClassNames.Name, "Class of this stretch of the reference.");
         return (entries, _) => new PromptStep(entries.Get(say), entries.Get(duration), entries.Get(name));
     });
 }

@@ -1,5 +1,4 @@
 using HilRunner.Core.Documents;
-using HilRunner.Core.Rigs;
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Signals.Transforms;
 
@@ -16,7 +15,7 @@ internal static class SynthShapes
         var fall = keys.Optional("free_fall", FallShape.Shape, "Falling freely: 0 g on all axes, over this height or for this long.");
         var moving = new MovingKeys(keys);
         var up = keys.Default("up", Shapes.Direction, "z", "The direction that points upwards, where rest reads +1 g.");
-        var name = keys.Required("class", ClassShapes.Name, "Class of this stretch of the reference.");
+        var name = keys.Required("class", ClassNames.Name, "Class of this stretch of the reference.");
         moving.Relate(keys, rest, fall);
         keys.Check((entries, reading) =>
         {

@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Shakers;
 
@@ -38,7 +39,7 @@ public sealed record Envelope
     {
         if (!(hz >= FromHz && hz <= ToHz)) { return 0; }
         double omega = 2 * Math.PI * hz;
-        return Math.Min(Math.Min(PeakG, Jerk / omega), Math.Min(Displacement * omega * omega, Velocity * omega) / SineMotion.Gravity);
+        return Math.Min(Math.Min(PeakG, Jerk / omega), Math.Min(Displacement * omega * omega, Velocity * omega) / Gravity.Standard);
     }
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);

@@ -1,5 +1,5 @@
 using System.Numerics;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 
@@ -96,7 +96,7 @@ public static class MotionBuilder
             (x, v, a, j) = (Math.Max(x, Math.Abs(x0)), Math.Max(v, Math.Abs(v0)), Math.Max(a, Math.Abs(a0)), Math.Max(j, Math.Abs(a0 - a1) * r));
             (x1, v1, a1) = (x0, v0, a0);
         }
-        return new[] { envelope.Displacement / x, envelope.Velocity * share / v, envelope.PeakG * SineMotion.Gravity * share * share / a, envelope.Jerk * SineMotion.Gravity * share * share * share / j }.Min();
+        return new[] { envelope.Displacement / x, envelope.Velocity * share / v, envelope.PeakG * Gravity.Standard * share * share / a, envelope.Jerk * Gravity.Standard * share * share * share / j }.Min();
     }
 
     private static string? Why(TableMotion motion, Envelope envelope) => motion.Refused(envelope) is { } refused ? FormattableString.Invariant($"at {refused.AtS:0.00} s: {refused.Why}") : null;
@@ -122,7 +122,7 @@ public static class MotionBuilder
                 continue;
             }
             double omega = 2 * Math.PI * hz;
-            Complex x = new Complex(re[k], im[k]) * (-SineMotion.Gravity * weight / (omega * omega));
+            Complex x = new Complex(re[k], im[k]) * (-Gravity.Standard * weight / (omega * omega));
             if (response is not null) { x /= turns > 0 ? response(hz) : Complex.Conjugate(response(hz)); }
             (re[k], im[k]) = (x.Real, x.Imaginary);
         }

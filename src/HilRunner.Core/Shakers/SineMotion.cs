@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Shakers;
 
 /// <summary>
@@ -8,13 +10,11 @@ namespace HilRunner.Core.Shakers;
 /// <param name="PeakG">Acceleration, zero to peak; 0: at rest.</param>
 public readonly record struct SineMotion(double Hz, double PeakG)
 {
-    /// <summary>Standard gravity, m/s² (3rd CGPM, 1901).</summary>
-    public const double Gravity = 9.80665;
 
     private double Omega => 2 * Math.PI * Hz;
 
     /// <summary>In m/s².</summary>
-    public double Acceleration => PeakG * Gravity;
+    public double Acceleration => PeakG * Gravity.Standard;
     /// <summary>In m, either side of the middle.</summary>
     public double Displacement => Acceleration / (Omega * Omega);
     /// <summary>In m/s.</summary>

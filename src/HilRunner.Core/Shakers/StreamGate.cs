@@ -1,4 +1,5 @@
 using System.Globalization;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Shakers;
 
@@ -20,9 +21,9 @@ public sealed class StreamGate(Envelope envelope, double rateHz)
     internal static readonly double Share = Math.Sin(Math.PI / RatePerHz) / (Math.PI / RatePerHz);
     private readonly double _mostNm = envelope.Displacement * Metre;
     private readonly double _mostV = envelope.Velocity * Share * Metre / rateHz;
-    private readonly double _mostA = envelope.PeakG * SineMotion.Gravity * Share * Share * Metre / (rateHz * rateHz);
-    private readonly double _mostJ = envelope.Jerk * SineMotion.Gravity * Share * Share * Share * Metre / (rateHz * rateHz * rateHz);
-    private readonly double _gPerA = rateHz * rateHz / Metre / SineMotion.Gravity;
+    private readonly double _mostA = envelope.PeakG * Gravity.Standard * Share * Share * Metre / (rateHz * rateHz);
+    private readonly double _mostJ = envelope.Jerk * Gravity.Standard * Share * Share * Share * Metre / (rateHz * rateHz * rateHz);
+    private readonly double _gPerA = rateHz * rateHz / Metre / Gravity.Standard;
     private long _x, _v, _a, _sent;
 
     /// <summary>How many were let through.</summary>

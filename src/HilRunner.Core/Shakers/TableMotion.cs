@@ -1,3 +1,4 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Shakers;
@@ -15,7 +16,7 @@ public sealed record TableMotion(SampleRate Rate, IReadOnlyList<long> Nm, int Le
     /// <summary>What it is told to make, in g, position by position: second differences of the positions.</summary>
     public double[] ToldG()
     {
-        double scale = Rate.Hertz * Rate.Hertz / 1e9 / SineMotion.Gravity;
+        double scale = Rate.Hertz * Rate.Hertz / 1e9 / Gravity.Standard;
         var told = new double[Nm.Count];
         for (int k = 0; k < told.Length; k++) { told[k] = scale * ((k + 1 < told.Length ? Nm[k + 1] : 0) - 2 * Nm[k] + (k > 0 ? Nm[k - 1] : 0)); }
         return told;

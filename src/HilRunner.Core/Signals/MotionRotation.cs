@@ -1,4 +1,5 @@
-using HilRunner.Core.Scenarios;
+using HilRunner.Core.Numerics;
+using HilRunner.Core.Signals.Transforms;
 
 namespace HilRunner.Core.Signals;
 

@@ -1,3 +1,4 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;

@@ -1,6 +1,5 @@
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
-using HilRunner.Core.Scenarios;
 
 namespace HilRunner.Core.Signals;
 

@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Signals;
 
 /// <summary>One filter for each ratio: for rates with no round ratio it has millions of taps.</summary>

@@ -1,3 +1,4 @@
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Time;
 
@@ -27,6 +28,3 @@ public sealed record Stimulus
     /// <summary>The end T of the stimulus: N/r for the N samples after the lead.</summary>
     public StimulusTime End => Rate.TimeOf(SampleCount - LeadSamples);
 }
-
-/// <summary>A recording that was played: its path as the scenario names it, the hash of its data file, and its side file.</summary>
-public sealed record StimulusSource(string Path, string Sha256, Recordings.RecordingInfo Info);

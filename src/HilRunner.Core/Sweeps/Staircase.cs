@@ -2,7 +2,7 @@ using System.Globalization;
 using System.Text;
 using System.Text.Encodings.Web;
 using System.Text.Json;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Sweeps;
 

@@ -1,7 +1,6 @@
 using System.Diagnostics.CodeAnalysis;
 using System.Text.Json.Nodes;
 using HilRunner.Core.Documents;
-using HilRunner.Core.Rigs;
 
 namespace HilRunner.Core.Sweeps;
 
@@ -15,7 +14,7 @@ internal static class SweepShape
         var dwell = keys.Required("dwell", new DwellShape(), "How long each level lasts: longer than the device needs to make up its mind. Or found: measured first, by steps from end to end.");
         var repeats = keys.Default("repeats", Shapes.Integer(1, 1_000), "5", "Loops up and down, each at other levels within a step. With one there is no interval but the step.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order, of where in its first step each leg begins, and of all noise.");
-        var events = keys.Default("events", new ListShape<string>("a list of momentary classes", ClassShapes.Name, 0, 1_000), "[]", "Momentary classes: they are no states, so that nothing switches to them.");
+        var events = keys.Default("events", new ListShape<string>("a list of momentary classes", ClassNames.Name, 0, 1_000), "[]", "Momentary classes: they are no states, so that nothing switches to them.");
         var confidence = keys.Default("confidence", Shapes.Quantity(UnitKind.Share, "0.5", "0.999999", aboveMin: true), "0.95", "Confidence of the intervals, and of what limits are held against.");
         var limits = keys.Default("limits", new ListShape<LimitDraft>("a list of limits", Limit(), 0, 1_000), "[]", "What the device must keep to. A limit is held where the whole interval is within it, broken where it is wholly outside, and open between.");
         return (entries, reading) =>
@@ -112,7 +111,7 @@ internal static class SweepShape
     {
         var measure = keys.Required("measure", new WordShape<SweepMeasure>(("switch_up", SweepMeasure.SwitchUp), ("switch_down", SweepMeasure.SwitchDown), ("hysteresis_width", SweepMeasure.HysteresisWidth)),
             "switch_up: where the class is entered on the way up; switch_down: where it is left on the way down; hysteresis_width: the former less the latter.");
-        var name = keys.Optional("class", ClassShapes.Name, "The class that is entered on the way up. Absent: every switch.");
+        var name = keys.Optional("class", ClassNames.Name, "The class that is entered on the way up. Absent: every switch.");
         var atLeast = keys.Optional("at_least", new BoundShape(), "Lower bound, in a unit of what is swept.");
         var atMost = keys.Optional("at_most", new BoundShape(), "Upper bound, likewise.");
         keys.Check((entries, reading) =>

@@ -1,5 +1,5 @@
 using HilRunner.Core.Links;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Device.Faults;
 

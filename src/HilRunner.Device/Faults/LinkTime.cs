@@ -1,4 +1,4 @@
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Device.Faults;

@@ -1,6 +1,6 @@
 using System.Globalization;
 using HilRunner.Core.Links;
-using HilRunner.Core.Shakers;
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Device.Shaking;
@@ -59,7 +59,7 @@ public sealed class GeneratorController
 
     private void Apply(HostTime at)
     {
-        double omega = 2 * Math.PI * _hz, mm = _volts * _gPerVolt * SineMotion.Gravity / (omega * omega) * 1000;
+        double omega = 2 * Math.PI * _hz, mm = _volts * _gPerVolt * Gravity.Standard / (omega * omega) * 1000;
         if (!_on) { _table.Stop(at); }
         else if (_table.Move(_hz, mm, at) is not null && _table.Arm(at) is null) { _table.Move(_hz, mm, at); }
     }

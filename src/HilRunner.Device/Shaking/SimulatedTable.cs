@@ -1,5 +1,5 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Shakers;
-using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Device.Shaking;
@@ -47,7 +47,7 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
         lock (_gate)
         {
             Advance(now);
-            return (_dynamics.X * 1000, _dynamics.A / SineMotion.Gravity);
+            return (_dynamics.X * 1000, _dynamics.A / Gravity.Standard);
         }
     }
 
@@ -200,7 +200,7 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
             double gain = Began(options.RunawayAfter, now) ? 3 : 1;
             double streamed = Streamed();
             _dynamics.Step(stuck ? _dynamics.X : gain * (_amplitude * Math.Sin(2 * Math.PI * _turns) + streamed), Dt);
-            double g = _dynamics.A / SineMotion.Gravity;
+            double g = _dynamics.A / Gravity.Standard;
             _feltG[_steps % Kept] = (float)g;
             int block = (int)(_steps / StepsPerBlock % _peakG.Length);
             _peakG[block] = _steps % StepsPerBlock == 0 ? Math.Abs(g) : Math.Max(_peakG[block], Math.Abs(g));
@@ -215,7 +215,7 @@ public sealed class SimulatedTable(SimulatedTableOptions options, HostTime start
     {
         if (_stream is not { } stream || _state is not (TableState.Moving or TableState.Stopping or TableState.Interlock or TableState.Limit or TableState.Hot or TableState.Fault)) { return 0; }
         double x = stream.Step(Dt, options.StopRamp, out bool passed, out bool starved);
-        (_aroundG, _around) = (_aroundG + _dynamics.A / SineMotion.Gravity, _around + 1);
+        (_aroundG, _around) = (_aroundG + _dynamics.A / Gravity.Standard, _around + 1);
         if (passed)
         {
             // The mean around the position, as a sensor behind a filter measures: not what the straight lines between positions ring.

@@ -1,4 +1,4 @@
-using HilRunner.Core.Shakers;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Device.Shaking;
 
@@ -27,7 +27,7 @@ internal sealed class TableDynamics(double naturalHz, double damping, double str
     /// <param name="command">Where it is told to be, in m.</param>
     public void Step(double command, double dt)
     {
-        A = Math.Clamp(_omega * _omega * (command - X) - 2 * damping * _omega * V, -mostG * SineMotion.Gravity, mostG * SineMotion.Gravity);
+        A = Math.Clamp(_omega * _omega * (command - X) - 2 * damping * _omega * V, -mostG * Gravity.Standard, mostG * Gravity.Standard);
         V += A * dt;
         X += V * dt;
         if (Math.Abs(X) <= strokeM) { return; }

@@ -2,7 +2,6 @@ using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Recordings;
 using HilRunner.Core.Recordings.Parquet;
-using HilRunner.Core.Scenarios;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Inspection.Reading;

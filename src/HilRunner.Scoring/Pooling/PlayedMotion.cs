@@ -1,5 +1,5 @@
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Runs;
-using HilRunner.Core.Signals;
 
 namespace HilRunner.Scoring.Pooling;
 

@@ -1,6 +1,6 @@
 using System.Globalization;
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Runs;
-using HilRunner.Core.Signals;
 
 namespace HilRunner.Scoring.Pooling;
 

@@ -3,7 +3,7 @@ using System.Globalization;
 using System.Text;
 using HilRunner.Application.Comparing;
 using HilRunner.Application.Histories;
-using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Cli;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;

@@ -2,7 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.InteropServices;
 using System.Text;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Benchmarks.Resampling;
 

@@ -2,6 +2,7 @@ using System.Text;
 using System.Text.RegularExpressions;
 using HilRunner.Application.Histories;
 using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Files;
 using HilRunner.Core.Runs;

@@ -2,6 +2,7 @@ using System.Text;
 using System.Text.RegularExpressions;
 using HilRunner.Application.Accepting;
 using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
 using HilRunner.Core;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Shakers;

@@ -1,4 +1,4 @@
-using HilRunner.Core.Documents;
+using HilRunner.Core.Generated;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Documents;

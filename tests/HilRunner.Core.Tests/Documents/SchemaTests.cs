@@ -2,6 +2,7 @@ using System.Text;
 using System.Text.Json;
 using CsCheck;
 using HilRunner.Core.Documents;
+using HilRunner.Core.Generated;
 using HilRunner.Core.Recordings.Import;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;

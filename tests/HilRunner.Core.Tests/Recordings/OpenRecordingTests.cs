@@ -1,5 +1,4 @@
 using HilRunner.Core.Recordings;
-using HilRunner.Core.Scenarios;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Recordings;

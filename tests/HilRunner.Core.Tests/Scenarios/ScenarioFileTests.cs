@@ -1,5 +1,6 @@
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Signals.Synthesis;
+using HilRunner.Core.Signals.Transforms;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Tests.Scenarios;

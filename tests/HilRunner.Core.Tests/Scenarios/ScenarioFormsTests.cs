@@ -1,3 +1,4 @@
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Scenarios;
 using HilRunner.Core.Tests.Documents;
 using HilRunner.Core.Time;

@@ -1,6 +1,7 @@
 using CsCheck;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals.Transforms;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Time;
 using HilRunner.Testing;

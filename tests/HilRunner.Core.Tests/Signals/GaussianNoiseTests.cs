@@ -1,4 +1,4 @@
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals;

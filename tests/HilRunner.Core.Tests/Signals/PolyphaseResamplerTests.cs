@@ -1,5 +1,5 @@
 using CsCheck;
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals;

@@ -3,6 +3,7 @@ using HilRunner.Core.Recordings;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
+using HilRunner.Core.Signals.Transforms;
 using HilRunner.Core.Signals;
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;

@@ -2,7 +2,7 @@ using System.Globalization;
 using System.Text.Json;
 using HilRunner.Cli.Tests;
 using HilRunner.Core.Models;
-using HilRunner.Core.Recordings;
+using HilRunner.Core.Numerics;
 using HilRunner.Emulated.Tests.Models;
 using HilRunner.Testing;
 
@@ -33,7 +33,7 @@ public abstract class CustomersHour
         string first = TestPaths.OpenData("activity/acc_exp01_user01.txt");
         // One set is in g, the other in m/s²; what is beyond the device's range of 8 g is cut off there.
         double[][] rows = [.. Rows(Path.GetDirectoryName(first)!, 1),
-            .. Rows(Path.Combine(Path.GetDirectoryName(first)!, "..", "activity-pocket"), 1 / Recording.StandardGravity)];
+            .. Rows(Path.Combine(Path.GetDirectoryName(first)!, "..", "activity-pocket"), 1 / Gravity.Standard)];
         Assert.That(rows, Has.Length.GreaterThan(Samples));
         _hour = [.. Enumerable.Range(0, 3)
             .Select(c => rows.Take(Samples).Select(r => (int)Math.Clamp(Math.Round(r[c] * 1000), -8000, 8000)).ToArray())];
@@ -70,7 +70,7 @@ public abstract class CustomersHour
             log.Write(1_000_000 + 20 * n);
             foreach (int[] channel in _hour)
             {
-                log.Write("\t" + (channel[n] * Recording.StandardGravity / 1000).ToString("0.00000", CultureInfo.InvariantCulture)
+                log.Write("\t" + (channel[n] * Gravity.Standard / 1000).ToString("0.00000", CultureInfo.InvariantCulture)
                     .Replace('.', ','));
             }
             log.WriteLine("\t" + state);

@@ -1,3 +1,4 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Signals;
 

@@ -1,7 +1,8 @@
-using HilRunner.Cli;
 using HilRunner.Application.Accepting;
 using HilRunner.Application.Histories;
 using HilRunner.Application.Runs;
+using HilRunner.Application.Stored;
+using HilRunner.Cli;
 using HilRunner.Core.Files;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Runs;

@@ -1,6 +1,6 @@
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Runs;
 using HilRunner.Core.Scenarios;
-using HilRunner.Core.Signals;
 using HilRunner.Core.Statistics;
 using HilRunner.Scoring.Pooling;
 using MathNet.Numerics.Distributions;

@@ -1,4 +1,4 @@
-using HilRunner.Core.Signals;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Scenarios.Varying;
 

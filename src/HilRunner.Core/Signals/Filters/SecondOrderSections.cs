@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Signals.Filters;
 
 /// <summary>One section (b₀ + b₁z⁻¹ + b₂z⁻²)/(1 + a₁z⁻¹ + a₂z⁻²).</summary>

@@ -1,4 +1,5 @@
 using System.Numerics;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Signals.Synthesis;
 

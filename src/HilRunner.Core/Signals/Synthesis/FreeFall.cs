@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Signals.Synthesis;
 
 /// <summary>
@@ -10,5 +12,5 @@ public sealed record FreeFall : SynthSignal
 
     /// <summary>How long a fall from rest over <paramref name="heightM"/> metres lasts: √(2h/g), to the nearest 100 ns.</summary>
     public static TimeSpan TimeFor(double heightM) =>
-        TimeSpan.FromTicks((long)Math.Round(Math.Sqrt(2 * heightM / Recordings.Recording.StandardGravity) * TimeSpan.TicksPerSecond));
+        TimeSpan.FromTicks((long)Math.Round(Math.Sqrt(2 * heightM / Gravity.Standard) * TimeSpan.TicksPerSecond));
 }

@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Signals.Synthesis;
 
 /// <summary>One break point of an acceleration spectral density.</summary>

@@ -1,3 +1,4 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Time;
 
 namespace HilRunner.Core.Signals.Synthesis;

@@ -1,4 +1,5 @@
-using HilRunner.Core.Scenarios;
+using HilRunner.Core.Numerics;
+using HilRunner.Core.Recordings;
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 

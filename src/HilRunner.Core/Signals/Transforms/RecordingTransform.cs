@@ -1,3 +1,4 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Recordings;
 
 namespace HilRunner.Core.Signals.Transforms;

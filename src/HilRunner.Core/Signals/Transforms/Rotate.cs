@@ -1,4 +1,4 @@
-using HilRunner.Core.Scenarios;
+using HilRunner.Core.Numerics;
 
 namespace HilRunner.Core.Signals.Transforms;
 

@@ -1,3 +1,5 @@
+using HilRunner.Core.Numerics;
+
 namespace HilRunner.Core.Signals.Transforms;
 
 /// <summary>Factors: one on all channels, gravity included, and one of its own on each channel named. A factor of −1 reverses a channel.</summary>

@@ -1,4 +1,4 @@
-using HilRunner.Core.Recordings;
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Signals.Synthesis;
 using HilRunner.Core.Time;
 
@@ -18,7 +18,7 @@ internal sealed class ImpactTests
         Assert.That(exact, Is.EqualTo(velocityMps).Within(0.06));
         foreach (int hertz in new[] { 10, 50, 100, 800, 10_000 })
         {
-            double sum = Made(peakMps2 / Recording.StandardGravity, durationMs, hertz).Sum() * Recording.StandardGravity / hertz;
+            double sum = Made(peakMps2 / Gravity.Standard, durationMs, hertz).Sum() * Gravity.Standard / hertz;
             Assert.That(sum, Is.EqualTo(exact).Within(1e-12 * exact + 1e-12), $"{hertz} Hz");
         }
     }

@@ -1,5 +1,5 @@
+using HilRunner.Core.Numerics;
 using HilRunner.Core.Signals.Synthesis;
-using HilRunner.Core.Signals;
 using HilRunner.Testing;
 
 namespace HilRunner.Core.Tests.Signals.Synthesis;

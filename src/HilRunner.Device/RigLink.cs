@@ -1,0 +1,25 @@
+using HilRunner.Core;
+using HilRunner.Core.Links;
+using HilRunner.Core.Rigs;
+using HilRunner.Core.Time;
+using HilRunner.Transport.Links;
+
+namespace HilRunner.Device;
+
+/// <summary>The link of a rig, with the virtual device among what it may lead to.</summary>
+public static class RigLink
+{
+    /// <summary>Opens every kind of link.</summary>
+    public static ILinkOpener Opener(HostClock clock) => new LinkOpener(clock, spec => BuiltinLink.Open(spec, clock));
+
+    /// <summary>The rig with another link in place of its own, where one is given.</summary>
+    /// <param name="url">Null: its own.</param>
+    /// <exception cref="BadInputException">The URL cannot be understood, or a model that it names is absent or faulty.</exception>
+    public static Rig Replaced(Rig rig, string? url)
+    {
+        if (url is not null) { rig = rig with { Device = rig.Device with { Link = LinkUrl.Parse(url, rig.Device.Link) } }; }
+        // A model that cannot be used is found before anything is opened.
+        if (rig.Device.Link is BuiltinLinkSpec builtin) { BuiltinLink.Check(builtin); }
+        return rig;
+    }
+}
