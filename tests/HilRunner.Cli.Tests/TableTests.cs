@@ -54,6 +54,31 @@ public class TableTests
         foreach (string left in Directory.GetFiles(Path.GetDirectoryName(moved)!, note)) { File.Delete(left); }
     }
 
+    /// <summary>
+    /// A table that makes five times what it is told at 24 Hz, and less and less above. At each frequency it is learnt low what it
+    /// makes, and then told so that it makes what the plan wants.
+    /// </summary>
+    [Test]
+    public void ASweepOverFrequencyGoesPastAResonance()
+    {
+        _table.Start("--natural", "24 Hz", "--damping", "0.1");
+        string plan = Plan("peak: 100 mg", "dwell: 3 s");
+        File.WriteAllText(plan, File.ReadAllText(plan).Replace("tone: 16 Hz", "tone: 20 Hz to 30 Hz by 5 Hz", StringComparison.Ordinal));
+        var result = Sweep(plan);
+        Assert.That(Json().GetProperty("verdict").GetString(), Is.EqualTo("none"),
+            Json().GetProperty("reasons").ToString() + result.Output + result.Errors);
+        string table = Directory.GetFiles(SweepFolder, "table.csv", SearchOption.AllDirectories).Single();
+        var levels = File.ReadLines(table).Skip(1).Select(l => l.Split(',')).Where(f => f[2] != "0")
+            .GroupBy(f => f[1]).ToDictionary(g => g.Key, g => Number(g.Last()[3]));
+        Assert.That(levels.Keys.Select(Number), Has.Some.LessThan(23.5).And.Some.InRange(23.5, 25.5).And.Some.GreaterThan(25.5));
+        Assert.That(levels.Values, Has.All.InRange(0.085, 0.115), "what it measured at the end of each level: the plan's 15 %");
+        // By its true motion: the wanted, half as much again and 50 mg, at which it would have been stopped.
+        Assert.That(_table.Trace().Max(r => Math.Abs(r.G)), Is.LessThan(0.1 * 1.5 + 0.05));
+        _table.AssertAtRest();
+
+        static double Number(string text) => double.Parse(text, CultureInfo.InvariantCulture);
+    }
+
     /// <summary>All of them with HIL_LONG=1; each is also tried on positions, in StreamDriveTests.</summary>
     private static readonly TestCaseData[] s_faults =
     [

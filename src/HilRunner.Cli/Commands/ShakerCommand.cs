@@ -21,6 +21,16 @@ internal static class ShakerCommand
     private static readonly Option<string> s_up = new("--up") { Description = "The device's direction that points up.", DefaultValueFactory = _ => "z" };
     private static readonly Option<string> s_watchdog = new("--watchdog") { Description = "It stops when it has heard nothing for this long; none: it moves on.", DefaultValueFactory = _ => "250ms" };
     private static readonly Option<string?> s_fault = new("--fault") { Description = "interlock, limit, hot, lost, silent, wrong, stuck or runaway, and how long after the first move: stuck@2s." };
+    private static readonly Option<string> s_natural = new("--natural")
+    {
+        Description = "The table's own frequency, 1 Hz to 500 Hz: above it, it follows less and less.",
+        DefaultValueFactory = _ => "120 Hz",
+    };
+    private static readonly Option<double> s_damping = new("--damping")
+    {
+        Description = "Its damping, as a share of the critical, 0.01 to 2: with 0.1 it makes five times what it is told at its own frequency.",
+        DefaultValueFactory = _ => 0.5,
+    };
     private static readonly Option<double?> s_generator = new("--generator") { Description = "A function generator and an amplifier of so many g per volt drive it, and a voltmeter reads its reference accelerometer, instead of a controller: as rigs/shaker-generator.yaml has it." };
     private static readonly Option<string?> s_trace = new("--trace") { Description = "Write time, place and acceleration of the table to this file, a thousand times a second." };
 
@@ -36,7 +46,7 @@ internal static class ShakerCommand
               hil shaker
               hil check rigs/shaker-sim.yaml      (in another terminal)
             """)
-        { s_at, s_model, s_axis, s_up, s_watchdog, s_fault, s_generator, s_trace };
+        { s_at, s_model, s_axis, s_up, s_watchdog, s_fault, s_natural, s_damping, s_generator, s_trace };
         command.SetAction(RunAsync);
         return command;
     }
@@ -98,7 +108,12 @@ internal static class ShakerCommand
     {
         string watchdog = parsed.GetValue(s_watchdog)!;
         // A generator has none.
-        var options = new SimulatedTableOptions { Watchdog = watchdog == "none" || parsed.GetValue(s_generator) is not null ? null : Duration("--watchdog", watchdog) };
+        var options = new SimulatedTableOptions
+        {
+            NaturalHz = Natural(parsed.GetValue(s_natural)!),
+            Damping = Damping(parsed.GetValue(s_damping)),
+            Watchdog = watchdog == "none" || parsed.GetValue(s_generator) is not null ? null : Duration("--watchdog", watchdog),
+        };
         if (parsed.GetValue(s_fault) is not { } fault) { return options; }
         string[] parts = fault.Split('@');
         TimeSpan after = parts.Length == 2 ? Duration("--fault", parts[1]) : TimeSpan.Zero;
@@ -115,6 +130,17 @@ internal static class ShakerCommand
             _ => throw new UsageException($"--fault {fault}: expected interlock, limit, hot, lost, silent, wrong, stuck or runaway, and @TIME"),
         };
     }
+
+    private static double Natural(string text)
+    {
+        double hz;
+        try { hz = Quantity.Rate(text).Hertz; }
+        catch (FormatException fault) { throw new UsageException($"--natural: {fault.Message}"); }
+        return hz is >= 1 and <= 500 ? hz : throw new UsageException($"--natural {text}: expected 1 Hz to 500 Hz");
+    }
+
+    private static double Damping(double share) =>
+        share is >= 0.01 and <= 2 ? share : throw new UsageException($"--damping {share}: expected 0.01 to 2");
 
     private static Direction Direction(ParseResult parsed, Option<string> option)
     {

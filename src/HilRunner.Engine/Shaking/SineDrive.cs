@@ -21,6 +21,11 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     /// What a table makes of a sine, over what it is told. Less is a wrong gain; more no resonance reaches that is of use.
     /// </summary>
     private const double LeastGain = 0.5, MostGainOfASine = 25;
+    /// <summary>
+    /// Told before the lowest level that can be measured, in g: only where a resonance makes it several times as high is it felt,
+    /// and then the lowest level would be too high.
+    /// </summary>
+    private const double FeelerG = FirstLevel.LowestG / 5;
 
     // By frequency, in Hz: what the table makes over what it is told.
     private readonly Dictionary<double, double> _gains = [];
@@ -42,7 +47,7 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     {
         var time = TimeSpan.Zero;
         double before = 0;
-        foreach (double level in FirstLevel.Steps(highest.PeakG))
+        foreach (double level in FirstLevel.Steps(highest.PeakG).Prepend(FeelerG))
         {
             time += RampTime(envelope, before, level) + session.Settles + s_lowLevel;
             before = level;
@@ -83,7 +88,7 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     /// <summary>
     /// The first motion at a frequency, in steps from the lowest level that can be measured to a tenth of the highest: until it
     /// has been measured, the gain of what lies between command and table is not known, and a resonance may make it many times as
-    /// high.
+    /// high. So a fifth of the lowest comes first. At its end the table moves, and what it makes of what it is told is known.
     /// </summary>
     /// <param name="highest">The highest level that is to come.</param>
     /// <returns>What the table measured over what it was told; of volts, whose gain is measured first, too.</returns>
@@ -95,6 +100,9 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
         if (session.IsGainUnknown) { await CalibrateAsync(highest, stop).ConfigureAwait(false); }
         double gain = 1;
         session.Learns(highest.PeakG);
+        await GoToAsync(highest with { PeakG = FeelerG }, stop).ConfigureAwait(false);
+        double felt = await MeasuredAsync(stop).ConfigureAwait(false);
+        if (felt >= FirstLevel.LowestG * CalibratedShare) { _gains[highest.Hz] = Math.Min(felt / FeelerG, MostGainOfASine); }
         foreach (double level in FirstLevel.Steps(highest.PeakG))
         {
             var low = highest with { PeakG = Math.Min(level, highest.PeakG) };
@@ -107,6 +115,8 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
             }
             _gains[low.Hz] = gain;
         }
+        // What it is told now is known to make what was measured: no more is wanted, and no less.
+        session.Move(session.Commanded, gain);
         session.Learns(0);
         return gain;
     }
