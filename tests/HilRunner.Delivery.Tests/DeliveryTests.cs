@@ -6,7 +6,8 @@ namespace HilRunner.Delivery.Tests;
 /// <summary>
 /// What the tool says of delivery, against a device and a link that keep logs of their own (witness/). A round is a call of hil
 /// for each rig description, of five runs each: the same one in every run of the tests. HIL_SEED plays another round, HIL_RIG one
-/// description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds from a seed that it draws.
+/// description of it, HIL_KEEP=1 keeps the folders, HIL_LONG=1 plays 20 rounds from a seed that it draws. HIL_READ=FOLDER judges
+/// anew what was kept.
 /// </summary>
 [TestFixture]
 [Timing("compares reactions of a device that runs in real time with what the tool says of them")]
@@ -32,6 +33,11 @@ internal sealed class DeliveryTests
             ? int.Parse(given, CultureInfo.InvariantCulture) : isLong ? Random.Shared.Next(100_000) : UsualSeed;
         int rounds = isLong ? 20 : 1;
         _round = new();
+        if (Environment.GetEnvironmentVariable("HIL_READ") is { } kept)
+        {
+            _round.Read(kept);
+            rounds = 0;
+        }
         for (int i = 0; i < rounds; i++) { _round.Play(seed + i, Environment.GetEnvironmentVariable("HIL_RIG")); }
         Reaction[] reactions = [.. _round.Played.SelectMany(Reaction.Of).Where(r => !r.TimedBySample)];
         TestContext.Progress.WriteLine(string.Create(CultureInfo.InvariantCulture, $"""

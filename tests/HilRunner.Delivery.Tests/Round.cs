@@ -38,6 +38,19 @@ internal sealed class Round : IDisposable
         Took += watch.Elapsed;
     }
 
+    /// <summary>Judges anew what was played before, and kept.</summary>
+    /// <param name="folder">Of several rounds, as HIL_KEEP leaves it.</param>
+    public void Read(string folder)
+    {
+        foreach (string call in Directory.GetDirectories(folder).Order(StringComparer.Ordinal))
+        {
+            string[] name = Path.GetFileName(call).Split('-');
+            var (place, dialect) = Dialect.All.Index().Single(d => d.Item.Name == name[1]);
+            int seed = int.Parse(name[0], CultureInfo.InvariantCulture);
+            Collect(call, FaultCase.Call(dialect, seed * 100 + place), new(0, "", ""));
+        }
+    }
+
     public void Dispose()
     {
         if (Environment.GetEnvironmentVariable("HIL_KEEP") is null) { _folder.Dispose(); }
