@@ -20,9 +20,7 @@ public interface IOperator
     /// <exception cref="OperationCanceledException">It was interrupted.</exception>
     Task<string?> AskAsync(string question, CancellationToken stop);
 
-    /// <summary>
-    /// Keys that are pressed from now on, each with its time, until disposed; without a person there are none.
-    /// </summary>
+    /// <summary>Keys that are pressed from now on, each with its time; without a person there are none.</summary>
     IKeys Keys();
 
     /// <summary>A sound, where a person moves the device and does not look at a screen.</summary>
