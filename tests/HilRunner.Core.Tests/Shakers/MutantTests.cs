@@ -51,7 +51,7 @@ public class MutantTests
 
     private static IGateMaker Compiled(string file, string right, string wrong)
     {
-        string folder = Path.Combine(TestPaths.Root, "src", "HilRunner.Core", "Shakers");
+        string core = Path.Combine(TestPaths.Root, "src", "HilRunner.Core"), folder = Path.Combine(core, "Shakers");
         var trees = s_sources.Select(name =>
         {
             string text = File.ReadAllText(Path.Combine(folder, name + ".cs"));
@@ -62,6 +62,7 @@ public class MutantTests
             }
             return Parsed(text);
         }).Append(Parsed(File.ReadAllText(Path.Combine(TestPaths.Root, "tests", "HilRunner.Core.Tests", "Shakers", "GateMaker.cs")).Replace("namespace HilRunner.Core.Tests.Shakers;", "using HilRunner.Core.Tests.Shakers;\nnamespace Slipped;", StringComparison.Ordinal)))
+            .Append(Parsed(File.ReadAllText(Path.Combine(core, "Numerics", "Gravity.cs"))))
             .Append(Parsed("global using System; global using System.Collections.Generic; global using System.Linq;"));
         string runtime = Path.GetDirectoryName(typeof(object).Assembly.Location)!;
         var references = Directory.GetFiles(runtime, "System*.dll").Where(IsManaged).Append(typeof(IGateMaker).Assembly.Location).Select(path => MetadataReference.CreateFromFile(path));
