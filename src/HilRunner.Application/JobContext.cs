@@ -28,7 +28,9 @@ public sealed record JobContext
     /// <summary>Of the tool, as runs and cases keep it: with the commit it was built from, where that is known.</summary>
     public string Version { get; }
 
-    /// <summary>How the program is started that owns the port while a run is played: the program and its first arguments.</summary>
+    /// <summary>
+    /// How the program is started that owns the port while a run is played: the program and its first arguments.
+    /// </summary>
     public IReadOnlyList<string> PlayerCommandLine { get => field ??= PlayerProgram.CommandLine; init; }
 
     public ILinkOpener Links { get; init; }

@@ -15,9 +15,14 @@ internal static class PlayerProgram
     /// The same files of the same packages as this process: which of them are for this system its own list says, and a player's
     /// own is not published with it.
     /// </summary>
-    private static IReadOnlyList<string> Dependencies =>
-        (AppContext.GetData("APP_CONTEXT_DEPS_FILES") as string)?.Split(';', StringSplitOptions.RemoveEmptyEntries) is [var own, ..]
-            && File.Exists(own) ? ["--depsfile", own] : [];
+    private static IReadOnlyList<string> Dependencies
+    {
+        get
+        {
+            string? own = (AppContext.GetData("APP_CONTEXT_DEPS_FILES") as string)?.Split(';')[0];
+            return File.Exists(own) ? ["--depsfile", own] : [];
+        }
+    }
 
     private static string Beside
     {

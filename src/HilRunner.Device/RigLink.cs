@@ -13,11 +13,11 @@ public static class RigLink
     public static ILinkOpener Opener(HostClock clock) => new LinkOpener(clock, spec => BuiltinLink.Open(spec, clock));
 
     /// <summary>The rig with another link in place of its own, where one is given.</summary>
-    /// <param name="url">Null: its own.</param>
-    /// <exception cref="BadInputException">The URL cannot be understood, or a model that it names is absent or faulty.</exception>
-    public static Rig Replaced(Rig rig, string? url)
+    /// <param name="link">Null: its own.</param>
+    /// <exception cref="BadInputException">The model of a virtual device is absent or faulty.</exception>
+    public static Rig Replaced(Rig rig, LinkSpec? link)
     {
-        if (url is not null) { rig = rig with { Device = rig.Device with { Link = LinkUrl.Parse(url, rig.Device.Link) } }; }
+        if (link is not null) { rig = rig with { Device = rig.Device with { Link = link } }; }
         // A model that cannot be used is found before anything is opened.
         if (rig.Device.Link is BuiltinLinkSpec builtin) { BuiltinLink.Check(builtin); }
         return rig;

@@ -1,4 +1,6 @@
 using System.Runtime.InteropServices;
+using HilRunner.Core;
+using HilRunner.Core.Links;
 using HilRunner.Core.Rigs;
 using HilRunner.Core.Time;
 using HilRunner.Device;
@@ -15,7 +17,25 @@ namespace HilRunner.Player;
 /// </summary>
 internal static class Program
 {
+    private const int Failed = 3;
+
     private static int Main()
+    {
+        try
+        {
+            Play();
+            return 0;
+        }
+        catch (Exception fault) when (fault is BadInputException or LinkException or IOException or UnauthorizedAccessException
+            or InvalidDataException)
+        {
+            // The parent takes it for why the player ended.
+            Console.Error.WriteLine(fault.Message);
+            return Failed;
+        }
+    }
+
+    private static void Play()
     {
         // The terminal's interrupt reaches the whole group; the parent decides what becomes of the run.
         using var interrupt = PosixSignalRegistration.Create(PosixSignal.SIGINT, context => context.Cancel = true);
@@ -27,9 +47,9 @@ internal static class Program
         PlayerOrder order = PlanPipe.ReadOrder(pipe);
         var clock = new HostClock(TimeProvider.System);
         clock.Adopt(order.UnixAtZeroNs);
-        var rig = RigLink.Replaced(RigFile.Parse(order.RigText, order.RigPath), order.LinkUrl);
+        var rig = RigFile.Parse(order.RigText, order.RigPath);
+        rig = RigLink.Replaced(rig, order.LinkUrl is { } url ? LinkUrl.Parse(url, rig.Device.Link) : null);
         using var session = new PlayerSession(rig, RigLink.Opener(clock), new DeviceFormatFactory(), new CaptureStore(), clock);
         PlayerLoop.Run(session, pipe, answers);
-        return 0;
     }
 }

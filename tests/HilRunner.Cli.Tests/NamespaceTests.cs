@@ -12,14 +12,16 @@ public partial class NamespaceTests
     private static readonly string s_sources = Path.Combine(TestPaths.Root, "src");
 
     public static IEnumerable<string> Rooms =>
-        Directory.GetDirectories(s_sources, "HilRunner.*").Select(Path.GetFileName).OfType<string>().Order(StringComparer.Ordinal);
+        Directory.GetDirectories(s_sources, "HilRunner.*").Select(Path.GetFileName).OfType<string>()
+            .Order(StringComparer.Ordinal);
 
     [TestCaseSource(nameof(Rooms))]
     public void NoTwoNamespacesOfARoomNeedEachOther(string room)
     {
         var (needs, because) = Needs(room);
         var circles = needs.Keys.Where(a => Reached(needs, a).Contains(a))
-            .Select(a => $"{a} needs {string.Join(", ", needs[a].Where(b => Reached(needs, b).Contains(a)).Select(b => $"{b} ({string.Join(", ", because[(a, b)])})"))}");
+            .Select(a =>
+                $"{a} needs {string.Join(", ", needs[a].Where(b => Reached(needs, b).Contains(a)).Select(b => $"{b} ({string.Join(", ", because[(a, b)])})"))}");
         Assert.That(circles, Is.Empty, room);
     }
 
@@ -34,12 +36,14 @@ public partial class NamespaceTests
         Assert.That(needs.Keys.Where(n => Reached(needs, n).Contains(n)), Is.EqualTo(new[] { "a", "b", "c" }));
     }
 
-    private static (Dictionary<string, HashSet<string>> Needs, Dictionary<(string, string), SortedSet<string>> Because) Needs(string room)
+    private static (Dictionary<string, HashSet<string>> Needs, Dictionary<(string, string),
+        SortedSet<string>> Because) Needs(string room)
     {
         var files = Directory.GetFiles(Path.Combine(s_sources, room), "*.cs", SearchOption.AllDirectories)
             .Where(f => !Path.GetRelativePath(s_sources, f).Split(Path.DirectorySeparatorChar).Any(p => p is "obj" or "bin"))
             .Select(f => (Name: Path.GetFileName(f), Text: Comment().Replace(File.ReadAllText(f), "")))
-            .Select(f => (f.Name, f.Text, Namespace: Own().Match(f.Text).Groups[1].Value)).Where(f => f.Namespace.Length > 0).ToList();
+            .Select(f => (f.Name, f.Text, Namespace: Own().Match(f.Text).Groups[1].Value)).Where(f => f.Namespace.Length > 0)
+                .ToList();
         var all = files.Select(f => f.Namespace).ToHashSet(StringComparer.Ordinal);
         var types = files.SelectMany(f => Declared().Matches(f.Text).Select(m => (f.Namespace, Name: m.Groups[1].Value)))
             .ToLookup(t => t.Namespace, t => t.Name);
@@ -55,7 +59,8 @@ public partial class NamespaceTests
             foreach (string other in used)
             {
                 needs[own].Add(other);
-                if (!because.TryGetValue((own, other), out var why)) { because[(own, other)] = why = new(StringComparer.Ordinal); }
+                if (!because.TryGetValue((own, other), out var why)) { because[(own,
+                    other)] = why = new(StringComparer.Ordinal); }
                 why.Add(name);
             }
         }
@@ -80,7 +85,8 @@ public partial class NamespaceTests
     [GeneratedRegex(@"^using (?:static )?(HilRunner[\w.]*);", RegexOptions.Multiline)]
     private static partial Regex Using();
 
-    [GeneratedRegex(@"^(?:public|internal) [\w ]*?(?:class|record struct|record|struct|interface|enum) (\w+)", RegexOptions.Multiline)]
+    [GeneratedRegex(@"^(?:public|internal) [\w ]*?(?:class|record struct|record|struct|interface|enum) (\w+)",
+        RegexOptions.Multiline)]
     private static partial Regex Declared();
 
     [GeneratedRegex(@"//.*$|""(?:[^""\\\r\n]|\\.)*""", RegexOptions.Multiline)]

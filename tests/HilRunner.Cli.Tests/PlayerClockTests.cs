@@ -35,4 +35,20 @@ public class PlayerClockTests
         }
         Assert.That(origin! - anchor, Is.InRange(before, after));
     }
+
+    /// <summary>The parent tells it as the run's trouble: a sentence, and no trace of calls.</summary>
+    [Test]
+    public async Task APlayerThatCannotBeginSaysWhy()
+    {
+        using var folder = TestPaths.NewFolder();
+        string path = Path.Combine(TestPaths.Root, "rigs", "virtual.yaml");
+        string text = File.ReadAllText(path).Replace("../scenarios/parcel/model.yaml", "no-such-model.yaml", StringComparison.Ordinal);
+        var rig = RigFile.Parse(text, path);
+        using var format = Composition.Context.Formats.Create(rig.Device);
+        using var player = PlayerProcess.Start(Composition.Context.PlayerCommandLine, new(path, text, null, 0));
+        var (cause, message) = await player.PlayAsync(
+            PlanBuilder.Listen(rig.Device, format, TimeSpan.Zero, TimeSpan.FromSeconds(1), needsMeasured: false, folder.Path), default);
+        Assert.That(cause, Is.EqualTo(Engine.Playing.EndCause.PlayerGone));
+        Assert.That(message, Does.Contain("exit code 3").And.Contain("no-such-model.yaml").And.Not.Contain("   at "));
+    }
 }

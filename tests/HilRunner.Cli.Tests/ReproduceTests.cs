@@ -326,7 +326,8 @@ public class ReproduceTests
                     var at = recording.Rate.TimeOf(i);
                     string label = recording.Labels.FirstOrDefault(l => l.Start <= at && at < l.End)?.Class ?? "resting";
                     log.Write((begun ?? s_begun).AddMilliseconds(10 * n).ToString("yyyy-MM-ddTHH:mm:ss.fff'Z'", CultureInfo.InvariantCulture));
-                    foreach (var channel in recording.Channels.Take(3)) { log.Write(string.Create(CultureInfo.InvariantCulture, $";{channel[i] * Gravity.Standard:0.0000}")); }
+                    foreach (var channel in recording.Channels.Take(3)) { log.Write(string.Create(CultureInfo.InvariantCulture,
+                        $";{channel[i] * Gravity.Standard:0.0000}")); }
                     log.WriteLine($";{(part == "belt" ? said(label) : label)}");
                 }
             }

@@ -55,7 +55,8 @@ public class TableTests
     }
 
     /// <summary>
-    /// A table that makes five times what it is told at 24 Hz, and less and less above. At each frequency it is learnt low what it
+    /// A table that makes five times what it is told at 24 Hz, and less and less above. At each frequency it is learnt low what
+    /// it
     /// makes, and then told so that it makes what the plan wants.
     /// </summary>
     [Test]
@@ -63,7 +64,8 @@ public class TableTests
     {
         _table.Start("--natural", "24 Hz", "--damping", "0.1");
         string plan = Plan("peak: 100 mg", "dwell: 3 s");
-        File.WriteAllText(plan, File.ReadAllText(plan).Replace("tone: 16 Hz", "tone: 20 Hz to 30 Hz by 5 Hz", StringComparison.Ordinal));
+        File.WriteAllText(plan, File.ReadAllText(plan)
+            .Replace("tone: 16 Hz", "tone: 20 Hz to 30 Hz by 5 Hz", StringComparison.Ordinal));
         var result = Sweep(plan);
         Assert.That(Json().GetProperty("verdict").GetString(), Is.EqualTo("none"),
             Json().GetProperty("reasons").ToString() + result.Output + result.Errors);
@@ -239,7 +241,8 @@ public class TableTests
         Assert.That(said.FindLast(l => l.Contains(" st ", StringComparison.Ordinal)), Does.Contain(" st resting "),
             string.Join('\n', said.TakeLast(8)));
         _table.AssertAtRest();
-        Assert.That(Spoken(), Has.Count.EqualTo(said.Count), "nothing is said to it while a person is asked, for a second of its own time");
+        Assert.That(Spoken(), Has.Count.EqualTo(said.Count),
+            "nothing is said to it while a person is asked, for a second of its own time");
     }
 
     /// <summary>Lines between the tool and the controller in the newest sweep.</summary>

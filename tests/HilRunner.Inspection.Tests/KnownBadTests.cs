@@ -45,7 +45,8 @@ public partial class KnownBadTests
         yield return new("rounded to 30 mg", ["coarse"], Fitness.WithCare, g => g.Change(0, 999, s_acceleration, (v, _) => Math.Round(v / 0.03) * 0.03), new());
         yield return new("white noise of 30 mg", ["noisy"], Fitness.WithCare, g => Noise(g, 0.03));
         yield return new("an offset of 50 mg", ["gravity_off"], Fitness.WithCare, g => g.Change(0, 999, [2], (v, _) => v + 0.05));
-        yield return new("m/s² under a header of g", ["wrong_unit", "noisy"], Fitness.Unfit, g => Do(g.Change(0, 999, s_acceleration, (v, _) => v * Gravity.Standard), () => g.Side = "rate: 50 Hz\nrange: 64 g\n"));
+        yield return new("m/s² under a header of g", ["wrong_unit", "noisy"], Fitness.Unfit, g =>
+            Do(g.Change(0, 999, s_acceleration, (v, _) => v * Gravity.Standard), () => g.Side = "rate: 50 Hz\nrange: 64 g\n"));
         yield return new("g under a header of m/s²", ["wrong_unit"], Fitness.Unfit, g => Do(g, () => g.Header = g.Header.Replace("_g", "_mps2", StringComparison.Ordinal)));
         yield return new("gravity taken out", ["wrong_unit"], Fitness.Unfit, g => g.Change(0, 999, [2], (v, _) => v - 1));
         yield return new("a gyro with an offset", ["gyro_offset"], Fitness.WithCare, g => g.Change(0, 999, [4], (v, _) => v + 8));

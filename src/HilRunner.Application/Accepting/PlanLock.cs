@@ -1,7 +1,7 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
 using HilRunner.Application.Batches;
-using HilRunner.Core.Rigs;
+using HilRunner.Application.Benches;
 using HilRunner.Core;
 using HilRunner.Core.Acceptance;
 using HilRunner.Core.Files;
@@ -56,17 +56,17 @@ internal sealed record PlanLock(
     public static bool IsIn(string folder) => File.Exists(Path.Combine(folder, FileName));
 
     public static PlanLock Of(
-        SourceDocument document, AcceptancePlan plan, Batch batch, Rig rig, SourceDocument rigDocument, string speed,
-        BuildIdentity build, string toolVersion)
+        SourceDocument document, AcceptancePlan plan, Batch batch, PlayedRig on, string speed, BuildIdentity build,
+        string toolVersion)
     {
         var recordings = new List<LockedFile>();
         foreach (var item in batch.Items)
         {
-            var sources = StimulusBuilder.Build(item.Scenario, item.Folder, rig.Device.Input, item.Seed).Sources;
+            var sources = StimulusBuilder.Build(item.Scenario, item.Folder, on.Rig.Device.Input, item.Seed).Sources;
             recordings.AddRange(sources.Select(s => new LockedFile(s.Path, s.Sha256)));
         }
         return new(
-            document, new(rigDocument.Path, rigDocument.Sha256),
+            document, new(on.Document.Path, on.Document.Sha256),
             [.. batch.Items.Select(i => new LockedFile(i.Document.Path, i.Document.Sha256)).Distinct()],
             [.. recordings.Distinct()], [.. batch.Items.Select(i => i.Scenario.Name)],
                 plan.Seed, speed, build, toolVersion)

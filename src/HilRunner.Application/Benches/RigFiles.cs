@@ -53,14 +53,13 @@ internal static class RigFiles
     public static Rig Read(string path, string? linkUrl) => WithLink(RigFile.Read(path), linkUrl);
 
     /// <exception cref="UsageException">The URL cannot be understood.</exception>
-    public static Rig WithLink(Rig rig, string? linkUrl)
+    public static Rig WithLink(Rig rig, string? linkUrl) =>
+        RigLink.Replaced(rig, linkUrl is null ? null : Parsed(linkUrl, rig.Device.Link));
+
+    private static LinkSpec Parsed(string linkUrl, LinkSpec fromRig)
     {
-        if (linkUrl is not null)
-        {
-            try { _ = LinkUrl.Parse(linkUrl, rig.Device.Link); }
-            catch (BadInputException fault) { throw new UsageException(fault.Message); }
-        }
-        return RigLink.Replaced(rig, linkUrl);
+        try { return LinkUrl.Parse(linkUrl, fromRig); }
+        catch (BadInputException fault) { throw new UsageException(fault.Message); }
     }
 
     /// <summary>What a scenario, a limit and a speed can see of a rig.</summary>

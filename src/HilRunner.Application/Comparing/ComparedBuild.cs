@@ -46,7 +46,8 @@ internal sealed record ComparedBuild(string Name, IReadOnlyList<ComparedRun> Run
     public static (ComparedBuild Baseline, ComparedBuild Candidate) Read(
         JobContext context, string baseline, string candidate, string root)
     {
-        if (Directory.Exists(baseline) || Directory.Exists(candidate)) { return (Read(context, baseline, root), Read(context, candidate, root)); }
+        if (Directory.Exists(baseline) || Directory.Exists(candidate)) { return (Read(context, baseline, root),
+            Read(context, candidate, root)); }
         var (before, now) = (Batches(baseline, root), Batches(candidate, root));
         return before.ToHashSet(StringComparer.Ordinal).SetEquals(now)
             ? (Read(context, baseline, NamedSo(baseline, BatchesIn(root))),

@@ -12,7 +12,8 @@ namespace HilRunner.Application.Playing;
 /// <summary>Plays one run after the other on one rig and keeps each; what the rig spoils is played again, as its file says.</summary>
 /// <param name="folder">The runs go below it.</param>
 internal sealed class RecoveringPlayer(
-    PlayedRig on, string? link, string speed, BuildIdentity build, string folder, JobContext context, IPlayView view) : IDisposable
+    PlayedRig on, string? link, string speed, BuildIdentity build, string folder, JobContext context, IPlayView view)
+        : IDisposable
 {
     private readonly RigPlayer _player =
         new(new(on, link, speed, PlainFile.CreateFolder(folder), build, build.Image, Bell: false), context, view);

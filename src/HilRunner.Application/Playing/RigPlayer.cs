@@ -86,7 +86,8 @@ internal sealed class RigPlayer(BatchOptions options, JobContext context, IPlayV
         {
             _player?.Dispose();
             _player = PlayerProcess.Start(
-                context.PlayerCommandLine, new PlayerOrder(options.On.Document.Path, options.On.Document.Text, options.LinkUrl, context.Clock.UnixAtZeroNs));
+                context.PlayerCommandLine, new PlayerOrder(options.On.Document.Path, options.On.Document.Text, options.LinkUrl,
+                    context.Clock.UnixAtZeroNs));
             _log.Information("Player process {Id} started", _player.Id);
         }
         plan = plan with { Expected = _expected };

@@ -11,7 +11,8 @@ using HilRunner.Engine.Prompting;
 namespace HilRunner.Application.Playing;
 
 /// <summary>Lays a run's folder out before anything is played, so that a kill at any later moment leaves a run that can be scored.</summary>
-internal sealed class RunPreparation(JobContext context, Rig rig, SourceDocument rigDocument, IDeviceFormat format, string speed, BuildIdentity build)
+internal sealed class RunPreparation(JobContext context, Rig rig, SourceDocument rigDocument, IDeviceFormat format,
+    string speed, BuildIdentity build)
 {
     /// <summary>Builds the stimulus and its frames, and writes run.yaml, expected.csv and stimulus.csv.</summary>
     public (RunManifest Manifest, PlayPlan Plan) Prepare(BatchItem item, string folder, string linkName)

@@ -72,7 +72,8 @@ internal sealed class RecordingJob : IDisposable
                 Look(end);
                 if (looks % LooksPerSaving == 0) { Recorder.Save(); }
                 if (looks % LooksPerDrawing == 0) { Draw(); }
-                await Task.WhenAny(playing, Task.Delay(s_look, _context.Clock.Provider, CancellationToken.None)).ConfigureAwait(false);
+                await Task.WhenAny(playing, Task.Delay(s_look, _context.Clock.Provider, CancellationToken.None))
+                    .ConfigureAwait(false);
             }
             var (cause, message) = await playing.ConfigureAwait(false);
             Follow();
@@ -121,7 +122,8 @@ internal sealed class RecordingJob : IDisposable
 
     private void Follow()
     {
-        if (_capture is null && File.Exists(_options.Target.Capture)) { _capture = _context.Captures.Open(_options.Target.Capture); }
+        if (_capture is null
+            && File.Exists(_options.Target.Capture)) { _capture = _context.Captures.Open(_options.Target.Capture); }
         while (_capture is not null && _capture.TryRead(out CaptureRecord record)) { Recorder.Take(record); }
     }
 

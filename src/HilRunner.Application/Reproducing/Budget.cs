@@ -10,7 +10,8 @@ internal sealed class Budget(TimeProvider clock, int plays, TimeSpan time)
 
     /// <summary>Why no more may be played; null: go on.</summary>
     public string? Over => _played >= plays ? string.Create(CultureInfo.InvariantCulture, $"after {plays} plays, as --most-plays allows")
-        : clock.GetElapsedTime(_begun) >= time ? string.Create(CultureInfo.InvariantCulture, $"after {time.TotalMinutes:0.#} minutes, as --most-minutes allows") : null;
+        : clock.GetElapsedTime(_begun) >= time ? string.Create(CultureInfo.InvariantCulture,
+            $"after {time.TotalMinutes:0.#} minutes, as --most-minutes allows") : null;
 
     public void Take() => _played++;
 }

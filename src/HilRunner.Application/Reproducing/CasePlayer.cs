@@ -21,7 +21,8 @@ internal sealed record CasePlay(string Folder, string? Spoiled, bool Shown, stri
 /// <summary>Plays excerpts on one rig, and keeps every play as a run of its own.</summary>
 /// <param name="folder">Runs and what they play go below it.</param>
 internal sealed class CasePlayer(
-    PlayedRig on, string? link, string speed, BuildIdentity build, string folder, JobContext context, IPlayView view) : IDisposable
+    PlayedRig on, string? link, string speed, BuildIdentity build, string folder, JobContext context, IPlayView view)
+        : IDisposable
 {
     private readonly RecoveringPlayer _player = new(on, link, speed, build, folder, context, view);
 

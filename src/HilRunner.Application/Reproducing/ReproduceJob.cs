@@ -56,7 +56,8 @@ internal sealed class ReproduceJob : IDisposable
         _budget = new(context.Clock.Provider, order.MostPlays, order.MostTime);
         Case = new()
         {
-            Name = order.Name, Begun = context.Now, ToolVersion = context.Version, Key = key, Log = order.Anonymise ? "" : Path.GetFileName(order.Log),
+            Name = order.Name, Begun = context.Now, ToolVersion = context.Version, Key = key, Log = order.Anonymise ? ""
+                : Path.GetFileName(order.Log),
             LogSha256 = order.Anonymise ? "" : FileHash.Sha256(order.Log), Complaint = "", Expected = symptom.Expected, Reported = order.Reported, Rig = on.Rig.Name,
             Build = order.Build ?? Path.GetFileName(order.Image) ?? _builds?.Names[^1] ?? "as it is on the rig",
         };
@@ -99,7 +100,8 @@ internal sealed class ReproduceJob : IDisposable
         string key = FileHash.Sha256OfText(string.Join('\n', FileHash.Sha256(order.Log), on.Document.Sha256, order.Link, order.At, order.Expected, order.Reported, order.Symptom, output, order.AroundNs, order.RunInNs, order.Seed, order.Often, order.Bisect, order.Image, speed));
         string folder = BatchFolder.Create(order.Out, context.Now, order.Name);
         if (order.Resume) { GoOn(context.Operator, order, key, folder); }
-        return new(context, view, order, on, new(order.Symptom, order.Expected ?? "", order.Reported, events, order.MoreThan, output), model, builds, speed, folder, key);
+        return new(context, view, order, on, new(order.Symptom, order.Expected ?? "", order.Reported, events, order.MoreThan,
+            output), model, builds, speed, folder, key);
     }
 
     public async Task RunAsync(CancellationToken stop)
@@ -225,12 +227,15 @@ internal sealed class ReproduceJob : IDisposable
         _notes.Add("not played: temperature, supply, mounting and the radio, which a log of motion does not hold");
     }
 
-    private CasePlayer Player() => _player ??= new(_on, _order.Link, _speed, new BuildIdentity(_order.Build ?? Path.GetFileName(_prepared), _prepared, _prepared is null ? null : FileHash.Sha256(_prepared)), Path.Combine(Folder, "runs", $"{++_players:00}"), _context, _view);
+    private CasePlayer Player() => _player ??= new(_on, _order.Link, _speed,
+        new BuildIdentity(_order.Build ?? Path.GetFileName(_prepared), _prepared, _prepared is null ? null
+        : FileHash.Sha256(_prepared)), Path.Combine(Folder, "runs", $"{++_players:00}"), _context, _view);
 
     private CasePlayer HostProgram(string program)
     {
         var on = _on with { Rig = RigFiles.WithLink(_on.Rig, $"process:{program}") };
-        return new(on, $"process:{program}", _speed, new(null, null, null), Path.Combine(Folder, "runs", "host"), _context, _view);
+        return new(on, $"process:{program}", _speed, new(null, null, null), Path.Combine(Folder, "runs", "host"), _context,
+            _view);
     }
 
     /// <exception cref="IOException">A step failed.</exception>
@@ -323,7 +328,8 @@ internal sealed class ReproduceJob : IDisposable
         var culprit = Attribution.Of(judged, Case.Spoiled, doubts.Count > 0);
         var telling = counted.FirstOrDefault(p => p.Play.Shown && (culprit != Culprit.Firmware || !_symptom.IsAboutClass || p.HostSaid != p.Play.Said)) ?? counted.FirstOrDefault();
         _evidence.Add($"it shows in {CaseWords.Share(Case)}");
-        _evidence.AddRange(new CaseEvidence(_context, _symptom, _on.Rig, _model, _host?.Name).Of(culprit, plays, telling, doubts, complaint, excerpt));
+        _evidence.AddRange(new CaseEvidence(_context, _symptom, _on.Rig, _model, _host?.Name)
+            .Of(culprit, plays, telling, doubts, complaint, excerpt));
         var (from, to) = telling?.Stimulus.Reference is [{ } only] ? (only.Start, only.End) : (excerpt.From, excerpt.To);
         if (_symptom.IsAboutClass && telling is { Play: { Shown: true, Said.Length: > 0 } }) { Case = Case with { Complaint = Sentence(complaint, telling.Play.Said) }; }
         Case = Case with { Culprit = culprit, Excerpt = Drawn(excerpt, telling, complaint, from, to) };
@@ -383,7 +389,8 @@ internal sealed class ReproduceJob : IDisposable
                 return new(null, fault.Message);
             }
         }
-        var (found, why) = new Bisector(_builds, Play, _order.Confidence, _budget, _answers, _view.Tell).Search(Case.Shown, Case.Played, stop);
+        var (found, why) = new Bisector(_builds, Play, _order.Confidence, _budget, _answers, _view.Tell)
+            .Search(Case.Shown, Case.Played, stop);
         Case = Case with { Bisection = found };
         if (why is not null) { _evidence.Add($"the first bad image could not be searched: {why}"); }
         Save();

@@ -62,12 +62,12 @@ internal sealed class BatchJob
     public required IReadOnlyDictionary<string, StimulusFacts> Stimuli { get; init; }
 
     /// <summary>The first of them: in what a scenario can see, they are all alike.</summary>
-    public Rig Rig => _rigs[0].Rig;
+    public PlayedRig On => _rigs[0];
+    public Rig Rig => On.Rig;
     public IReadOnlyList<string> RigNames => [.. _rigs.Select(r => r.Rig.Name)];
     public Batch Batch { get; }
     public string Speed { get; }
     public BuildIdentity Build { get; }
-    public SourceDocument RigDocument => _rigs[0].Document;
     private AdapterLeave Leave => AdapterLeave.For(_rigs.Select(r => r.Document));
     /// <summary>Where the runs are, once they are played.</summary>
     public string Folder => _folder ?? throw new InvalidOperationException("nothing was played yet");
@@ -162,7 +162,9 @@ internal sealed class BatchJob
     {
         List<BatchOptions> options = [.. _rigs.Select(r => new BatchOptions(r, _order.Link, Speed, Folder, Build, _order.Image, _order.Bell))];
         BatchOutcome outcome;
-        using (var player = new BatchPlayer(options, _context, view)) { outcome = _order.Table is { } table ? await MovedAsync(player, table, unfinished, stop).ConfigureAwait(false) : await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
+        using (var player = new BatchPlayer(options, _context, view)) { outcome = _order.Table is { } table
+            ? await MovedAsync(player, table, unfinished, stop).ConfigureAwait(false)
+            : await player.PlayAsync(Batch, unfinished, Enough, stop).ConfigureAwait(false); }
         _finished = outcome.Runs.Where(r => !StoredBatch.IsToBePlayedAgain(r.Run)).Select(r => RunKey.Of(r.Run.Manifest)).Distinct().Count();
         if (outcome.Trouble is { } trouble && DiskRoom.IsFull(Folder)) { throw new IOException(trouble); }
         // Before the screen is left, which a terminal that takes nothing can hold up.

@@ -25,7 +25,8 @@ internal static class MergedBatch
         var runs = new List<(StoredRun Run, bool PlayedAgain)>();
         foreach (string part in parts)
         {
-            runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part).Select(f => RunConclusion.Review(context, f, leave).WithoutCurves())]));
+            runs.AddRange(StoredBatch.Runs([.. RunFolders.In(part)
+                .Select(f => RunConclusion.Review(context, f, leave).WithoutCurves())]));
         }
         var merged = first with
         {

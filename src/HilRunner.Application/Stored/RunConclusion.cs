@@ -91,7 +91,8 @@ internal static class RunConclusion
         string playoutPath = Path.Combine(folder, RunFiles.Playout), capturePath = Path.Combine(folder, RunFiles.Capture);
         IReadOnlyList<PlayoutRow> playout = PlainFile.IsThere(playoutPath) ? PlayoutFile.Read(playoutPath, cutOff: true) : [];
         using var decoders = StoredDecoders.Of(context, rig, manifest, folder, leave);
-        HandReview? hand = PromptSchedule.Of(scenario) is { } schedule ? HandReview.Of(context.Captures, schedule, rig, decoders, folder) : null;
+        HandReview? hand = PromptSchedule.Of(scenario) is { } schedule
+            ? HandReview.Of(context.Captures, schedule, rig, decoders, folder) : null;
         string expectedPath = Path.Combine(folder, RunFiles.Expected);
         var reference = hand?.Reference ?? ExpectedFile.Read(expectedPath);
         if (manifest.ExpectedSha256 is { } hash && FileHash.Sha256(expectedPath) != hash)
@@ -102,7 +103,8 @@ internal static class RunConclusion
         }
         using ICaptureReader? capture = PlainFile.IsThere(capturePath) ? context.Captures.Open(capturePath) : null;
         RunEvidence evidence = CaptureReview.Read(rig, manifest, playout, decoders, capture, Revived(context.Captures, folder));
-        var felt = manifest.OnTable ? Felt(context.Captures, rig, decoders, folder, evidence.End) : new Dictionary<string, double[]>();
+        var felt = manifest.OnTable ? Felt(context.Captures, rig, decoders, folder, evidence.End)
+            : new Dictionary<string, double[]>();
         TableReview? table = TableReview.Of(manifest, folder, felt);
         bool realTime = manifest.Speed == Speeds.Real;
         var rules = scenario.Rules with

@@ -69,7 +69,10 @@ internal sealed record ScoredRun(string Folder, RunManifest Manifest, Score? Sco
         {
             if (why is null)
             {
-                return new(folder, manifest, RunConclusion.Review(context, folder, AdapterLeave.None).Score) { StoredSchema = schema };
+                return new(folder, manifest, RunConclusion.Review(context, folder, AdapterLeave.None).Score)
+                {
+                    StoredSchema = schema,
+                };
             }
         }
         catch (BadInputException damaged) { why = damaged.Faults[0].ToString(); }

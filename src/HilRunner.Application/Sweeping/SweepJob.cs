@@ -55,7 +55,8 @@ internal sealed class SweepJob
         var range = plan.Motion.Range;
         Sweep = new()
         {
-            Name = plan.Name, Begun = now, ToolVersion = context.Version, Rig = on.Rig.Name, Output = output, Build = order.Build ?? Path.GetFileName(order.Image) ?? "as it is on the rig",
+            Name = plan.Name, Begun = now, ToolVersion = context.Version, Rig = on.Rig.Name, Output = output,
+                Build = order.Build ?? Path.GetFileName(order.Image) ?? "as it is on the rig",
             ImageSha256 = order.Image is { } image ? FileHash.Sha256(image) : null, PlanSha256 = FileHash.Sha256OfText(planText), Motion = Described(plan.Motion),
             Along = new(along.Key, along.Title, along.Unit, along.InUnit(range.From), along.InUnit(range.To), along.InUnit(range.By)),
             Across = plan.Motion.Across is { } across ? new(across.Key, across.Title, across.Unit) : null,
@@ -84,7 +85,8 @@ internal sealed class SweepJob
         else if (on.Rig.Device.Hears.Sample is null) { throw new UsageException($"rig {on.Rig.Name} takes no samples (device.hears.sample): nothing can be played into it"); }
         CheckClasses(plan, on.Rig, output, order.Plan);
         if (!order.Shaker) { CheckLevels(plan, on.Rig, order.Plan); }
-        return new(context, order, on, plan, text, output, order.Shaker ? Speeds.Real : PlaySpeed.For(context.Operator, on.Rig, order.Speed, new(plan.Name, [])));
+        return new(context, order, on, plan, text, output, order.Shaker ? Speeds.Real
+            : PlaySpeed.For(context.Operator, on.Rig, order.Speed, new(plan.Name, [])));
     }
 
     /// <exception cref="OperationCanceledException">It was interrupted: what was played is kept, and said to be a part.</exception>
@@ -95,10 +97,12 @@ internal sealed class SweepJob
         await Erasing.PermitAsync(_context.Operator, _on, _order.Image, stop).ConfigureAwait(false);
         RigPreparation.Do(_context, _on.Rig, _order.Image, _order.Out,
             said => PlainFile.AppendText(Path.Combine(Folder, BatchFolder.Prepared), said), stop);
-        using var player = new RecoveringPlayer(_on, _order.Link, _speed, new BuildIdentity(_order.Build, _order.Image, Sweep.ImageSha256), Path.Combine(Folder, "runs"), _context, view);
+        using var player = new RecoveringPlayer(_on, _order.Link, _speed,
+            new BuildIdentity(_order.Build, _order.Image, Sweep.ImageSha256), Path.Combine(Folder, "runs"), _context, view);
         try
         {
-            await using var table = _order.Shaker ? new TableSweep(_context, _plan, _on.Rig, _order, Path.Combine(Folder, "shaker.log")) : null;
+            await using var table = _order.Shaker ? new TableSweep(_context, _plan, _on.Rig, _order,
+                Path.Combine(Folder, "shaker.log")) : null;
             if (table is not null) { await BeginOnTableAsync(table, stop).ConfigureAwait(false); }
             var dwell = table?.Slot ?? _plan.Dwell ?? await FindDwellAsync(player, stop).ConfigureAwait(false);
             var levels = new List<(decimal? Across, SettledClass Level)>();

@@ -12,8 +12,9 @@ namespace HilRunner.Application.Sweeping;
 /// <param name="levels">One after the other, the run-in first.</param>
 /// <param name="slot">How long each lasts, its ramp included.</param>
 /// <param name="folder">Of the run: what the table did goes there.</param>
-internal sealed class TableLoop(JobContext context, ShakerSession session, SineDrive sines, IReadOnlyList<SineMotion> levels, TimeSpan slot,
-    string folder, CancellationToken stop) : IMover
+internal sealed class TableLoop(
+    JobContext context, ShakerSession session, SineDrive sines, IReadOnlyList<SineMotion> levels, TimeSpan slot, string folder,
+    CancellationToken stop) : IMover
 {
     /// <summary>What the table was told and what it measured.</summary>
     public const string TableFile = "table.csv";
@@ -80,7 +81,8 @@ internal sealed class TableLoop(JobContext context, ShakerSession session, SineD
                 _table.Write(string.Create(CultureInfo.InvariantCulture, $"{at:0.000},{levels[i].Hz:0.######},{levels[i].PeakG:0.######},{status.PeakG:0.#####},{status.Mm:0.####}\n"));
                 if (next - context.Clock.Now < slot.Ticks * 25) { (sum, count) = (sum + status.PeakG, count + 1); }
                 if (session.Tripped is { } tripped) { throw tripped; }
-                await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - context.Clock.Now) / 100, 1, s_look.Ticks * 5)), context.Clock.Provider, stop).ConfigureAwait(false);
+                await Task.Delay(TimeSpan.FromTicks(Math.Clamp((next - context.Clock.Now) / 100, 1, s_look.Ticks * 5)),
+                    context.Clock.Provider, stop).ConfigureAwait(false);
             }
             double made = count == 0 ? double.NaN : sum / count, wanted = levels[i].PeakG;
             _measured.Add(made);

@@ -22,7 +22,8 @@ internal sealed class OriginWatch(JobContext context, string folder) : IDisposab
             if (_capture is null && File.Exists(path)) { _capture = context.Captures.Open(path); }
             while (_capture is not null && _capture.TryRead(out CaptureRecord record))
             {
-                if (record.Event is { Name: RunEventNames.Origin } began) { return new(long.Parse(began.Details["unix_ns"], CultureInfo.InvariantCulture) - context.Clock.UnixAtZeroNs); }
+                if (record.Event is { Name: RunEventNames.Origin } began) { return new(long.Parse(began.Details["unix_ns"],
+                    CultureInfo.InvariantCulture) - context.Clock.UnixAtZeroNs); }
             }
             await Task.Delay(s_look, context.Clock.Provider, stop).ConfigureAwait(false);
         }

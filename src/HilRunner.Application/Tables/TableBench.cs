@@ -114,7 +114,7 @@ internal sealed class TableBench : IAsyncDisposable
                 _person.Tell("the table was told to stop, and says that it is at rest");
             }
         }
-        catch (ShakerException fault) { _person.Warn($"{fault.Message}"); }
+        catch (ShakerException fault) { _person.Warn(fault.Message); }
         await _over.CancelAsync().ConfigureAwait(false);
         try { await _kept.ConfigureAwait(false); }
         catch (Exception fault) when (fault is IOException or UnauthorizedAccessException) { _person.Warn($"how long the table moved could not be kept for the next call: {fault.Message}"); }

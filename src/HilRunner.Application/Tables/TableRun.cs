@@ -22,7 +22,8 @@ internal sealed class TableRun : IAsyncDisposable
         _context = context;
         _stopped = CancellationTokenSource.CreateLinkedTokenSource(stop);
         _bench = new(context, rig, order.InterlockAnswers, logPath);
-        _batch = batch with { Items = [.. batch.Items.Select(i => i with { Mover = folder => new TableMover(context, this, i.OnTable!, folder) })] };
+        _batch = batch with { Items = [.. batch.Items.Select(i =>
+            i with { Mover = folder => new TableMover(context, this, i.OnTable!, folder) })] };
     }
 
     /// <summary>With what moves each.</summary>

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using System.Text.Json;
 using HilRunner.Application.Accepting;
-using HilRunner.Application.Batches;
 using HilRunner.Application.Histories;
 using HilRunner.Application.Motions;
 using HilRunner.Application.Runs;
@@ -78,14 +77,9 @@ internal static class AcceptCommand
         }
         if (!json && !quiet) { PlanTable.Print(plan.Name, claims, job.Batch.Items.Count, played, job.Speed, trivial, job.Same); }
         var locked = PlanLock.Of(
-            document, plan, job.Batch, job.Rig, job.RigDocument, job.Speed, job.Build, Composition.Context.Version);
-        SuiteResult result;
-        BatchOutcome outcome;
-        using (var screen = new RunScreen(order.Quiet, job.RigNames.Count > 1))
-        {
-            (result, outcome) = await job.RunAsync(screen, (folder, _) => Begin(locked, folder, order, plan.Name), stop)
-                .ConfigureAwait(false);
-        }
+            document, plan, job.Batch, job.On, job.Speed, job.Build, Composition.Context.Version);
+        var (result, outcome) = await RunScreen.PlayAsync(
+            job, order.Quiet, (folder, _) => Begin(locked, folder, order, plan.Name), stop).ConfigureAwait(false);
         string evidence = EvidenceFolder.Write(job.Folder, result, [.. outcome.Runs.Select(r => r.Run)]);
         if (json) { Terminal.Documents.WriteLine(JsonSerializer.Serialize(Json(result, plan.Delivery, evidence), s_style)); }
         else

@@ -57,7 +57,8 @@ internal static class CheckCommand
         }
         if (rig.Shaker is { } shaker)
         {
-            Say("table", FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side (which limits below {SineMotion.CrossOverHz(shaker.Envelope.Displacement, shaker.Envelope.PeakG * Gravity.Standard):0.##} Hz); {(shaker.Watchdog is { } dog ? FormattableString.Invariant($"stops by itself after {dog.TotalMilliseconds:0} ms of silence") : "does not stop by itself: it is not driven unless somebody stands by it")}"));
+            Say("table",
+                FormattableString.Invariant($"moves along {shaker.Axis}: {shaker.Envelope.FromHz:0.##} Hz to {shaker.Envelope.ToHz:0.##} Hz, at most {shaker.Envelope.PeakG:0.##} g, {shaker.Envelope.Velocity:0.###} m/s, {shaker.Envelope.Displacement * 1000:0.##} mm either side (which limits below {SineMotion.CrossOverHz(shaker.Envelope.Displacement, shaker.Envelope.PeakG * Gravity.Standard):0.##} Hz); {(shaker.Watchdog is { } dog ? FormattableString.Invariant($"stops by itself after {dog.TotalMilliseconds:0} ms of silence") : "does not stop by itself: it is not driven unless somebody stands by it")}"));
             if (!parsed.GetValue(s_offline)) { healthy &= TalkToTable(shaker); }
             foreach (string caution in TableCautions.All) { Say("caution", caution); }
         }
@@ -120,7 +121,8 @@ internal static class CheckCommand
             string path = Path.Combine(folder.FullName, RunFiles.Capture);
             string trouble = "";
             RigTalk? talk = null;
-            try { talk = RigCheck.Talk(rig, Composition.Context.Links, format, Composition.Context.Captures, Composition.Clock, path); }
+            try { talk = RigCheck.Talk(rig, Composition.Context.Links, format, Composition.Context.Captures, Composition.Clock,
+                path); }
             catch (RunEndedException fault) { trouble = fault.Message; }
             var manifest = new RunManifest
             {

@@ -46,7 +46,8 @@ internal static class PruneCommand
         if (days is null && size is null) { throw new UsageException("say which: --older-than DAYS, --down-to MB, or both"); }
         if (days < 0 || size < 0) { throw new UsageException("--older-than and --down-to: expected 0 or more"); }
         Verdict[] verdicts = [.. (parsed.GetValue(s_verdict) ?? []).Select(Parsed)];
-        var plan = Pruning.Plan(root, days is { } d ? Composition.Context.Now.AddDays(-d) : null, verdicts, size is { } mb ? (long)(mb * BytesPerMb) : null);
+        var plan = Pruning.Plan(root, days is { } d ? Composition.Context.Now.AddDays(-d) : null, verdicts, size is { } mb
+            ? (long)(mb * BytesPerMb) : null);
         bool remove = parsed.GetValue(s_yes);
         foreach (var batch in plan.Where(p => remove && p.Kept is null)) { Directory.Delete(batch.Folder, recursive: true); }
         if (parsed.GetValue(s_json))

@@ -60,7 +60,8 @@ internal static class ReportCommand
         var result = BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(path), StoredBatch.Runs(runs), path, leave);
         Console.Out.WriteLine(Path.Combine(path, RunFiles.Report));
         var history = HistoryBook.PlaceOf(null, Path.GetDirectoryName(Path.GetFullPath(path))!);
-        if (HistoryBook.IsThere(history) && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(Composition.Context, history, path); }
+        if (HistoryBook.IsThere(history)
+            && BatchRecord.Read(path).Parts.Count == 0) { HistoryBook.TakeInOrTell(Composition.Context, history, path); }
         if (PlanLock.IsIn(path)) { Console.Out.WriteLine(EvidenceFolder.Write(path, result, runs)); }
     }
 }

@@ -82,9 +82,12 @@ internal static class RunCommand
             Shard = parsed.GetValue(s_shard) is { } part ? Shard.Parse(part) : null,
             Table = Table(parsed), Resume = parsed.GetValue(s_resume), Bell = parsed.GetValue(s_bell), Quiet = parsed.GetValue(s_quiet),
         };
-        var job = BatchJob.Of(Composition.Context, order, rig => BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
+        var job = BatchJob.Of(Composition.Context, order, rig =>
+            BatchReader.Read(parsed.GetValue(s_paths)!, rig, parsed.GetValue(s_repeat), parsed.GetValue(s_seed)));
         bool json = parsed.GetValue(s_json);
-        if (parsed.GetValue(s_planOnly) && order.Table is not null && !json) { TableWords.Tell(Composition.Context.Operator, [.. job.Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]); }
+        if (parsed.GetValue(s_planOnly) && order.Table is not null
+            && !json) { TableWords.Tell(Composition.Context.Operator,
+            [.. job.Batch.Items.Select(i => (i.Scenario.Name, i.OnTable!))]); }
         DateTimeOffset now = Composition.Context.Now;
         if (parsed.GetValue(s_planOnly))
         {
@@ -107,12 +110,7 @@ internal static class RunCommand
                 Console.Error.WriteLine(NightPlanTable.Line(NightPlan.Of(job, left, order.History, order.Out), now));
             }
         }
-        SuiteResult result;
-        BatchOutcome outcome;
-        using (var screen = new RunScreen(order.Quiet, job.RigNames.Count > 1))
-        {
-            (result, outcome) = await job.RunAsync(screen, Begun, stop).ConfigureAwait(false);
-        }
+        var (result, outcome) = await RunScreen.PlayAsync(job, order.Quiet, Begun, stop).ConfigureAwait(false);
         ResultTable.Print(result, [.. outcome.Runs.Where(r => !r.PlayedAgain).Select(r => r.Run)], job.Folder, json, order.Quiet);
         return outcome.Interrupted ? ExitCodes.Interrupted : ExitCodes.Of(result.Verdict);
     }

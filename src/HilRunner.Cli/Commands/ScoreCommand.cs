@@ -91,7 +91,8 @@ internal static class ScoreCommand
             foreach (string folder in RunFolders.Under([path]))
             {
                 var run = other is null || write
-                    ? RunConclusion.Conclude(Composition.Context, folder, leave, other) : RunConclusion.Review(Composition.Context, folder, leave, other);
+                    ? RunConclusion.Conclude(Composition.Context, folder, leave, other)
+                        : RunConclusion.Review(Composition.Context, folder, leave, other);
                 batch.Add(run.WithoutCurves());
                 if (list) { Terminal.Documents.Write(shown == 0 ? "[\n" : ",\n"); }
                 Show(run.Score, json, folder);
@@ -100,7 +101,8 @@ internal static class ScoreCommand
             }
             // What stands of a night as a whole is not judged by rules of today.
             if (!BatchRecord.IsIn(path) || other is not null) { verdicts.AddRange(batch.Select(r => r.Score.Verdict)); continue; }
-            var result = BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(path), StoredBatch.Runs(batch), path, leave);
+            var result = BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(path), StoredBatch.Runs(batch), path,
+                leave);
             verdicts.Add(result.Verdict);
             if (!json) { PooledTable.Print(result.PooledLimits); }
         }

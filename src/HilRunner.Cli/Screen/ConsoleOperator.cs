@@ -3,7 +3,9 @@ using HilRunner.Cli.Screen.Terminals;
 
 namespace HilRunner.Cli.Screen;
 
-/// <summary>Whoever sits at the terminal of this process: told on the error output, asked on it, answering by the keyboard.</summary>
+/// <summary>
+/// Whoever sits at the terminal of this process: told on the error output, asked on it, answering by the keyboard.
+/// </summary>
 internal sealed class ConsoleOperator : IOperator
 {
     public bool IsThere => KeyReader.HasTerminal;

@@ -2,6 +2,7 @@ using System.Reactive.Disposables;
 using System.Reactive.Linq;
 using HilRunner.Application.Batches;
 using HilRunner.Application.Playing;
+using HilRunner.Application.Runs;
 using HilRunner.Cli.Screen.Terminals;
 using HilRunner.Core.Runs;
 using HilRunner.Reporting;
@@ -25,6 +26,14 @@ internal sealed class RunScreen : IPlayView, IDisposable
     {
         (_quiet, _several, _eachRun) = (quiet, several, eachRun);
         if (!quiet && !several && !Console.IsErrorRedirected) { _line = new(Terminal.Drawing); }
+    }
+
+    /// <summary>Plays a batch, and shows it; the screen is free again when it has ended.</summary>
+    public static async Task<(SuiteResult Result, BatchOutcome Outcome)> PlayAsync(
+        BatchJob job, bool quiet, Action<string, IReadOnlyList<BatchItem>> begun, CancellationToken stop)
+    {
+        using var screen = new RunScreen(quiet, several: job.RigNames.Count > 1);
+        return await job.RunAsync(screen, begun, stop).ConfigureAwait(false);
     }
 
     /// <summary>Waits until the terminal has taken what is left: the runs are done by then.</summary>

@@ -9,7 +9,8 @@ internal static class ClassNames
     public static Shape<string> Name { get; } = Shapes.Text("a class name", "resting", "carried").Select((name, node, reading) =>
     {
         if (name == None) { reading.Refuse(node, name, "another class name", "it stands for: nothing decided yet"); }
-        if (name.Any(char.IsControl) || name.Trim() != name) { reading.Refuse(node, node.Shown, "a class name without control characters and outer blanks"); }
+        if (name.Any(char.IsControl) || name.Trim() != name) { reading.Refuse(node, node.Shown,
+            "a class name without control characters and outer blanks"); }
         return name;
     });
 }

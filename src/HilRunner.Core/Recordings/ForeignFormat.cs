@@ -23,7 +23,8 @@ public sealed record ForeignFormat
 /// <summary>Labels of a foreign file: rows of an interval file that match the given columns.</summary>
 /// <param name="Path">Interval file.</param>
 /// <param name="Separator">As in <see cref="ForeignFormat.Separator"/>.</param>
-/// <param name="Columns">One entry per column: class, first, last (samples) or start_s, end_s, "_", or any name used in Where.</param>
+/// <param name="Columns">One entry per column: class, first, last (samples) or start_s, end_s, "_", or any name used in
+/// Where.</param>
 public sealed record ForeignLabels(string Path, string Separator, IReadOnlyList<string> Columns)
 {
     /// <summary>Column name → value that a row must have to belong to this recording.</summary>

@@ -14,7 +14,8 @@ internal static class ClassShapes
     public const string ClassesDoc = "Raw value → class name, in the order that reports use. Absent: classes are named as the device names them.";
 
     public static Shape<ClassMap> Map { get; } = new NamedShape<string>(
-        "a map from raw values to class names, such as {0: resting, 1: carried}", "VALUE", "^\\S.{0,199}$", ClassNames.Name, 0, 1_000, Mask, Shift).Select(Convert);
+        "a map from raw values to class names, such as {0: resting, 1: carried}", "VALUE", "^\\S.{0,199}$", ClassNames.Name, 0,
+            1_000, Mask, Shift).Select(Convert);
 
     /// <summary>field: the same bit field without the names.</summary>
     public static Shape<BitField> Field { get; } = MapShape.Of<BitField>(null, "a bit field, such as {mask: 0x07, shift: 3}", keys =>

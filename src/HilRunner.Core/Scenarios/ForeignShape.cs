@@ -56,7 +56,8 @@ internal static class ForeignShape
             "One entry per column: class; first and last (sample numbers, last inclusive) or start_s and end_s; _ to skip; other names for where.");
         var where = keys.Default("where", Texts("a map from column to value", "COLUMN", Shapes.Text("a value")), "{}", "Only rows with these values belong to this recording.");
         var first = keys.Default("first_index", Shapes.Integer(0, 1), "1", "Number of the first sample, 0 or 1.");
-        var names = keys.Default("names", Texts("a map from code to label", "CODE", ClassNames.Name), "{}", "Code in the class column → label. Codes that are not listed keep their text.");
+        var names = keys.Default("names", Texts("a map from code to label", "CODE", ClassNames.Name), "{}",
+            "Code in the class column → label. Codes that are not listed keep their text.");
         keys.Check((entries, reading) =>
         {
             if (!entries.TryGet(columns, out var listed)) { return; }

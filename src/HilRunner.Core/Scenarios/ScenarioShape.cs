@@ -10,7 +10,8 @@ internal static class ScenarioShape
     {
         var name = keys.Required("scenario", Shapes.Text("the scenario's name", "carried then dropped"), "Name of the scenario.");
         var steps = keys.Required("stimulus", new ListShape<StimulusStep>("a list of steps", StepShapes.Step, 1), "What the device is made to feel, step after step.");
-        var classes = keys.Default("classes", new NamedShape<string>("a map from label to class", "LABEL", "^\\S.{0,199}$", ClassNames.Name)
+        var classes = keys.Default("classes", new NamedShape<string>("a map from label to class", "LABEL", "^\\S.{0,199}$",
+            ClassNames.Name)
             .Select(named => (IReadOnlyDictionary<string, string>)named.Own.ToDictionary(o => o.Key.Text, o => o.Value, StringComparer.Ordinal)), "{}",
             "Label → device class; labels that are not listed keep their name.");
         var events = keys.Default("events", Classes("momentary"), "[]", "Momentary classes: judged as points, not as states.");

@@ -39,7 +39,8 @@ public sealed record Envelope
     {
         if (!(hz >= FromHz && hz <= ToHz)) { return 0; }
         double omega = 2 * Math.PI * hz;
-        return Math.Min(Math.Min(PeakG, Jerk / omega), Math.Min(Displacement * omega * omega, Velocity * omega) / Gravity.Standard);
+        return Math.Min(Math.Min(PeakG, Jerk / omega),
+            Math.Min(Displacement * omega * omega, Velocity * omega) / Gravity.Standard);
     }
 
     private static string Text(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);

@@ -96,7 +96,9 @@ public static class MotionBuilder
             (x, v, a, j) = (Math.Max(x, Math.Abs(x0)), Math.Max(v, Math.Abs(v0)), Math.Max(a, Math.Abs(a0)), Math.Max(j, Math.Abs(a0 - a1) * r));
             (x1, v1, a1) = (x0, v0, a0);
         }
-        return new[] { envelope.Displacement / x, envelope.Velocity * share / v, envelope.PeakG * Gravity.Standard * share * share / a, envelope.Jerk * Gravity.Standard * share * share * share / j }.Min();
+        return new[] { envelope.Displacement / x, envelope.Velocity * share / v,
+            envelope.PeakG * Gravity.Standard * share * share / a,
+            envelope.Jerk * Gravity.Standard * share * share * share / j }.Min();
     }
 
     private static string? Why(TableMotion motion, Envelope envelope) => motion.Refused(envelope) is { } refused ? FormattableString.Invariant($"at {refused.AtS:0.00} s: {refused.Why}") : null;

@@ -14,7 +14,8 @@ internal static class SweepShape
         var dwell = keys.Required("dwell", new DwellShape(), "How long each level lasts: longer than the device needs to make up its mind. Or found: measured first, by steps from end to end.");
         var repeats = keys.Default("repeats", Shapes.Integer(1, 1_000), "5", "Loops up and down, each at other levels within a step. With one there is no interval but the step.");
         var seed = keys.Default("seed", Shapes.Unsigned, "1", "Seed of the order, of where in its first step each leg begins, and of all noise.");
-        var events = keys.Default("events", new ListShape<string>("a list of momentary classes", ClassNames.Name, 0, 1_000), "[]", "Momentary classes: they are no states, so that nothing switches to them.");
+        var events = keys.Default("events", new ListShape<string>("a list of momentary classes", ClassNames.Name, 0, 1_000),
+            "[]", "Momentary classes: they are no states, so that nothing switches to them.");
         var confidence = keys.Default("confidence", Shapes.Quantity(UnitKind.Share, "0.5", "0.999999", aboveMin: true), "0.95", "Confidence of the intervals, and of what limits are held against.");
         var limits = keys.Default("limits", new ListShape<LimitDraft>("a list of limits", Limit(), 0, 1_000), "[]", "What the device must keep to. A limit is held where the whole interval is within it, broken where it is wholly outside, and open between.");
         return (entries, reading) =>

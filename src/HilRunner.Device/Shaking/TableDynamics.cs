@@ -27,7 +27,8 @@ internal sealed class TableDynamics(double naturalHz, double damping, double str
     /// <param name="command">Where it is told to be, in m.</param>
     public void Step(double command, double dt)
     {
-        A = Math.Clamp(_omega * _omega * (command - X) - 2 * damping * _omega * V, -mostG * Gravity.Standard, mostG * Gravity.Standard);
+        A = Math.Clamp(_omega * _omega * (command - X) - 2 * damping * _omega * V, -mostG * Gravity.Standard,
+            mostG * Gravity.Standard);
         V += A * dt;
         X += V * dt;
         if (Math.Abs(X) <= strokeM) { return; }

@@ -410,7 +410,8 @@ public sealed class CaptureReview : IMessageSink
             },
             Incidents =
             [
-                .. _incidents.OrderBy(i => i.At?.Ns ?? long.MaxValue).Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What)),
+                .. _incidents.OrderBy(i => i.At?.Ns ?? long.MaxValue)
+                    .Select(i => new Incident(i.At is { } at ? placement.StimulusAt(at) : null, i.What)),
                 .. _furtherIncidents == 0 ? [] : new Incident[] { new(
                     null, $"{_furtherIncidents} more incidents beyond the {MostIncidents} listed") },
             ],

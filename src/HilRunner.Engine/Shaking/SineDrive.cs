@@ -93,7 +93,8 @@ public sealed class SineDrive(ShakerSession session, Envelope envelope, HostCloc
     /// <param name="highest">The highest level that is to come.</param>
     /// <returns>What the table measured over what it was told; of volts, whose gain is measured first, too.</returns>
     /// <exception cref="ShakerException">
-    /// It moves with less than half of what it is told, with many times as much, or with more than the highest level: it was stopped.
+    /// It moves with less than half of what it is told, with many times as much, or with more than the highest level: it was
+    /// stopped.
     /// </exception>
     public async Task<double> MeasureGainAsync(SineMotion highest, CancellationToken stop)
     {

@@ -22,8 +22,8 @@ internal sealed class WantedStream(
     }
 
     /// <summary>
-    /// The least of what was wanted lately, of each half second its largest, in g: where a controller does not say what it measures
-    /// at each position, its status is held against that. 0 before so much was played.
+    /// The least of what was wanted lately, of each half second its largest, in g: where a controller does not say what it
+    /// measures at each position, its status is held against that. 0 before so much was played.
     /// </summary>
     public double LeastLatelyG(long played, double seenS)
     {

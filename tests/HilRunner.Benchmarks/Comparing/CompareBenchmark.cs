@@ -114,7 +114,8 @@ internal static class CompareBenchmark
             $"before-{night}", "a", night, 1, Good, setting.State, random); }
         Night(templates, root, "now", "b", setting.Before, setting.Now, setting.Share, setting.State, random);
         // As hil compare a b reads them.
-        var (before, now) = (ComparedBuild.Read(Composition.Context, "build a", root), ComparedBuild.Read(Composition.Context, "build b", root));
+        var (before, now) = (ComparedBuild.Read(Composition.Context, "build a", root),
+            ComparedBuild.Read(Composition.Context, "build b", root));
         if (before.Runs.Count != setting.Before * templates.Count || now.Runs.Count != setting.Now * templates.Count)
         {
             throw new InvalidOperationException($"{before.Runs.Count} and {now.Runs.Count} runs were read");
@@ -140,7 +141,8 @@ internal static class CompareBenchmark
                 {
                     string now = Night(templates, root, "now", "b", nights, 1, Good, false, random);
                     string[] baseline = [good, .. all ? ComparedBuild.PlaysOfSameImage(good, root) : []];
-                    var comparison = BuildComparison.Of(ComparedBuild.Read(Composition.Context, "a", baseline).Runs, ComparedBuild.Read(Composition.Context, "b",
+                    var comparison = BuildComparison.Of(ComparedBuild.Read(Composition.Context, "a", baseline).Runs,
+                        ComparedBuild.Read(Composition.Context, "b",
                         [now]).Runs, new());
                     compared++;
                     if (comparison.Overall == Change.Worse) { worse++; }

@@ -35,7 +35,8 @@ public class AdapterOfAStoredRunTests
 
         Assert.That(Hil.Run("report", batch).Code, Is.Zero);
         SameAsLive();
-        Assert.That(MergedBatch.Write(Composition.Context, [batch], folder.File("merged"), AdapterLeave.None).Verdict, Is.EqualTo(Verdict.Pass));
+        Assert.That(MergedBatch.Write(Composition.Context, [batch], folder.File("merged"), AdapterLeave.None).Verdict,
+            Is.EqualTo(Verdict.Pass));
         Assert.That(RecordedFolder.Read(Composition.Context, batch).Runs, Has.Count.EqualTo(1));
 
         // As an older run is, or one that was cut off.
@@ -65,12 +66,14 @@ public class AdapterOfAStoredRunTests
         var rig = RunManifestFile.Read(Path.Combine(run, RunFiles.Manifest)).Rig;
         byte[] messages = File.ReadAllBytes(Path.Combine(run, RunFiles.Messages));
         File.Delete(Path.Combine(run, RunFiles.Messages));
-        Assert.That(() => RunConclusion.Review(Composition.Context, run, AdapterLeave.For([rig with { Text = rig.Text + "# another\n" }])),
+        Assert.That(() => RunConclusion.Review(Composition.Context, run,
+            AdapterLeave.For([rig with { Text = rig.Text + "# another\n" }])),
             Throws.TypeOf<BadInputException>().With.Message.Contains("--run-adapter"));
         Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.None),
             Throws.TypeOf<BadInputException>());
         Assert.That(() => StoredDecoders.RefuseLacking(Path.GetDirectoryName(run)!, AdapterLeave.For([rig])), Throws.Nothing);
-        Assert.That(RunConclusion.Review(Composition.Context, run, AdapterLeave.For([rig])).Score.Verdict, Is.EqualTo(Verdict.Pass));
+        Assert.That(RunConclusion.Review(Composition.Context, run, AdapterLeave.For([rig])).Score.Verdict,
+            Is.EqualTo(Verdict.Pass));
         Assert.That(File.ReadAllBytes(Path.Combine(run, RunFiles.Messages)), Is.EqualTo(messages), "what it said is kept");
     }
 

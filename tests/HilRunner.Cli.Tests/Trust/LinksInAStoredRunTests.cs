@@ -121,16 +121,19 @@ public class LinksInAStoredRunTests
 
     private static void Score(string run) => RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None);
 
-    private static void Report(string run) => RunConclusion.WriteReport(RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None));
+    private static void Report(string run) =>
+        RunConclusion.WriteReport(RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None));
 
     private static void ReportOfBatch(string run, string batch)
     {
         var stored = RunConclusion.Conclude(Composition.Context, run, AdapterLeave.None);
         RunConclusion.WriteReport(stored);
-        BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(batch), StoredBatch.Runs([stored]), batch, AdapterLeave.None);
+        BatchConclusion.Conclude(Composition.Context, BatchRecord.Read(batch), StoredBatch.Runs([stored]), batch,
+            AdapterLeave.None);
     }
 
-    private static void Merge(string batch, string merged) => MergedBatch.Write(Composition.Context, [batch], merged, AdapterLeave.None);
+    private static void Merge(string batch, string merged) =>
+        MergedBatch.Write(Composition.Context, [batch], merged, AdapterLeave.None);
 
     private static void Compare(string batch)
     {

@@ -39,5 +39,6 @@ public class SineMotionTests
     /// <summary>UN Manual of Tests and Criteria 38.3, T.3: 0.8 mm reach 8 g at 49.84 Hz; 1 g at 17.62 Hz.</summary>
     [TestCase(8, 49.84)]
     [TestCase(1, 17.62)]
-    public void Transport_test_of_cells_crosses_over(double g, double hz) => Assert.That(SineMotion.CrossOverHz(0.0008, g * Gravity.Standard), Is.EqualTo(hz).Within(0.005));
+    public void Transport_test_of_cells_crosses_over(double g, double hz) =>
+        Assert.That(SineMotion.CrossOverHz(0.0008, g * Gravity.Standard), Is.EqualTo(hz).Within(0.005));
 }

@@ -164,13 +164,16 @@ public class ClockMapTests
         }
     }
 
-    /// <summary>Half a second that hides in a long round trip, and 20 good answers on either side: the rate is 0 in all.</summary>
+    /// <summary>
+    /// Half a second that hides in a long round trip, and 20 good answers on either side: the rate is 0 in all.
+    /// </summary>
     [Test]
     public void TheRateOfAClockThatStepsBackIsNotToldCloserThanItIsKnown()
     {
         const long stood = 470 * Ms;
         var map = Fit([.. Enumerable.Range(0, 40).Select(i =>
-            Exchange(i * Second / 2, i * Second / 2 + Ms - (i < 20 ? 0 : stood), i * Second / 2 + (i == 20 ? stood : 0) + 2 * Ms))]);
+            Exchange(i * Second / 2, i * Second / 2 + Ms - (i < 20 ? 0 : stood), i * Second / 2 + (i == 20 ? stood : 0)
+                + 2 * Ms))]);
         Assert.That(map.UnevenNs, Is.GreaterThan(10 * Ms));
         if (map.Skew is { } skew) { Assert.That(skew.Ppm, Is.EqualTo(-470e6 / 19_500).Within(skew.UncertaintyPpm)); }
     }

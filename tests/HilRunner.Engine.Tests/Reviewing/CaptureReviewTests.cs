@@ -103,8 +103,10 @@ public class CaptureReviewTests
     }
 
     /// <summary>
-    /// A device halted for half a second while it is asked every half second, from every moment between two questions: one that is
-    /// asked meanwhile is answered after it. Where it is halted just before a question, that answer alone would fit a running clock.
+    /// A device halted for half a second while it is asked every half second, from every moment between two questions: one that
+    /// is
+    /// asked meanwhile is answered after it. Where it is halted just before a question, that answer alone would fit a running
+    /// clock.
     /// </summary>
     [Test]
     public void AClockThatStoodStillWhileAnAnswerWasOnItsWayIsSeen() => Assert.Multiple(() =>
@@ -125,7 +127,8 @@ public class CaptureReviewTests
             script.Clock(100 + i, "during", sent, (long)((10_000 + answered - 0.5 - stood) * 1000), answered);
         }
         var evidence = script.End().Read();
-        Assert.That((evidence.Device.Resets, evidence.Timing.Epochs, evidence.Timing.UnevenNs), Is.EqualTo((0, 2, 0L)), $"halted at {halted} ms");
+        Assert.That((evidence.Device.Resets, evidence.Timing.Epochs, evidence.Timing.UnevenNs), Is.EqualTo((0, 2, 0L)),
+            $"halted at {halted} ms");
         Assert.That(evidence.Incidents.Single().What, Does.Contain("jumped").And.Contain("0.50 s"));
         Assert.That(Math.Abs(evidence.Device.ClockPpm ?? 0), Is.LessThanOrEqualTo(evidence.Device.ClockPpmUncertainty ?? 0));
     }

@@ -238,7 +238,8 @@ public class StreamDriveTests
         /// <summary>Ramp and what it rings on; where the host can say nothing any more, the watchdog as well.</summary>
         public async Task AwaitRestAsync(bool byWatchdog = false)
         {
-            await Task.Delay(TimeSpan.FromMilliseconds(byWatchdog ? _watchdog.TotalMilliseconds + 450 : 700)).ConfigureAwait(false);
+            await Task.Delay(TimeSpan.FromMilliseconds(byWatchdog ? _watchdog.TotalMilliseconds + 450 : 700))
+                .ConfigureAwait(false);
             for (int i = 0; i < 50; i++)
             {
                 AssertAtRest();

@@ -205,7 +205,8 @@ internal static class StoredReaders
         using var folder = Testing.TestPaths.NewFolder();
         new PlanLock(new("plan.yaml", FileHash.Sha256OfText("plan"), "plan"), new("rig.yaml", FileHash.Sha256OfText("rig")),
             [new("one.yaml", FileHash.Sha256OfText("one"))], [new("short.csv", FileHash.Sha256OfText("short"))],
-            ["one"], 1, Speeds.Max, new("1.5.0", null, null), Composition.Context.Version) { MostTrials = [12] }.Write(folder.Path);
+            ["one"], 1, Speeds.Max, new("1.5.0", null, null),
+                Composition.Context.Version) { MostTrials = [12] }.Write(folder.Path);
         return File.ReadAllBytes(folder.File("plan.lock"));
     }
 }

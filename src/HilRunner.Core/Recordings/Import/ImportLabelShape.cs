@@ -16,7 +16,8 @@ internal static class ImportLabelShape
         var first = keys.Default("first_index", Shapes.Integer(0, 1), "1", "Number of the first sample, 0 or 1.");
         var last = keys.Default("last", new WordShape<bool>(("inclusive", true), ("exclusive", false)), "inclusive", "Whether the sample numbered last belongs to the label: inclusive or exclusive.");
         var time = keys.Default("time", ImportReadingShape.Time, "s", "Unit of start and end, on the clock of the column t (from 0 where there is none).");
-        var names = keys.Default("names", Texts("a map from code to class", "CODE", ClassNames.Name), "{}", "Code in the column class → class. Codes that are not listed keep their text.");
+        var names = keys.Default("names", Texts("a map from code to class", "CODE", ClassNames.Name), "{}",
+            "Code in the column class → class. Codes that are not listed keep their text.");
         keys.Check((entries, reading) =>
         {
             if (!entries.TryGet(columns, out var listed)) { return; }

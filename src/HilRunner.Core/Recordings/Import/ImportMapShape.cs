@@ -18,7 +18,8 @@ internal static class ImportMapShape
         var splitBy = keys.Default("split_by", new ListShape<string>("a list of columns, such as [subject]", Shapes.Text("a column", "subject"), 0, 10), "[]",
             "Each value of these columns is a recording of its own.");
         var where = keys.Default("where", ImportLabelShape.Texts("a map from column to value", "COLUMN", Shapes.Text("a value")), "{}", "Only rows with these values are taken; the others are counted.");
-        var names = keys.Default("names", ImportLabelShape.Texts("a map from code to class", "CODE", ClassNames.Name), "{}", "Code in the column label → class. Codes that are not listed keep their text.");
+        var names = keys.Default("names", ImportLabelShape.Texts("a map from code to class", "CODE", ClassNames.Name), "{}",
+            "Code in the column label → class. Codes that are not listed keep their text.");
         var fileName = keys.Optional("file_name", Shapes.Text("a regular expression", @"acc_(?<person>\d+)").Select(Pattern),
             "A pattern of the file's name. Its named groups may stand as {name} in source, where, labels and with.");
         var labels = keys.Optional("labels", ImportLabelShape.Shape, "Labels in a file of their own.");
